@@ -19,7 +19,8 @@ struct Error {
     std::uint32_t column = 0;
 };
 
-template <typename T> using Result = tl::expected<T, Error>;
+template <typename T>
+using Result = tl::expected<T, Error>;
 
 // Shorthand for `return fail("...", "...")` in a function that returns a Result.
 inline tl::unexpected<Error> fail(std::string message, std::string help = {}, std::string file = {},

@@ -1,0 +1,34 @@
+// Traits computed from converted inputs (INTERFACE: derived constituents and ratios), each with its source.
+#pragma once
+
+#include <thresh/core/constituent.hpp>
+
+#include <optional>
+#include <span>
+#include <vector>
+
+namespace thresh::basis {
+
+// Inputs of one reading, all on one basis, by constituent; NaN = absent. `part_of_sample[id]`: this input is
+// stated as a share of the sample (matters for fatty acids: those enter sums and the iodine value as a share
+// of the sum of all fatty acids read).
+struct Inputs {
+    std::span<const double> value;   // indexed by ConstituentId, kBuiltInCount long
+    std::span<const PartOf> part_of; // the same
+    Basis basis;                     // that shares of the sample are on
+    std::optional<double> moisture;  // of the reading, for defatted meal on as-is basis
+};
+
+// A derived constituent; nothing unless all its inputs are present.
+std::optional<double> derive(ConstituentId id, const Inputs& inputs);
+
+// What a derived constituent is computed from: `needed` all present, `optional_inputs` taken when present.
+struct Recipe {
+    ConstituentId id;
+    std::vector<ConstituentId> needed, optional_inputs;
+    const char* formula; // for people
+    const char* source;
+};
+const std::vector<Recipe>& recipes(); // in table order, ratios included
+
+} // namespace thresh::basis

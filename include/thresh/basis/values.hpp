@@ -1,0 +1,43 @@
+// The one way from a cell to a number: converted values of a reading, on the basis that is wanted.
+// Nothing outside this folder sees a raw number without its basis.
+#pragma once
+
+#include <thresh/core/readings.hpp>
+
+#include <optional>
+#include <vector>
+
+namespace thresh::basis {
+
+// A number as exported (in percent, on its own basis); nothing unless the cell holds one.
+// below_limit cells have no number here: what they count for is decided by the rules.
+std::optional<double> raw_value(const Block& block, std::size_t row, std::size_t column);
+
+// The moisture of a reading, when its table has one and it is a number. Any basis stated for moisture is
+// ignored: moisture is always of the sample as read.
+std::optional<double> moisture_of(const Block& block, std::size_t row);
+
+// How a table's columns get from their stated to the wanted basis; made once per table and wanted basis.
+class Plan {
+  public:
+    Plan(const TableColumns& table, Basis wanted);
+
+    // `values[i]` for each of table.numbers: the converted number, NaN where there is none (missing,
+    // doubtful, below limit, or moisture needed and absent). For hot loops; everyone else takes `value`.
+    void convert_row(const Block& block, std::size_t row, double* values) const;
+    // One value.
+    std::optional<double> value(const Block& block, std::size_t row, std::size_t column) const;
+    // Whether this column needs the reading's moisture to get to the wanted basis.
+    bool needs_moisture(std::size_t column) const {
+        return kinds_[column] == Kind::from_as_is || kinds_[column] == Kind::to_as_is;
+    }
+
+  private:
+    enum class Kind : std::uint8_t { keep, from_as_is, to_as_is, fixed_factor };
+    std::vector<Kind> kinds_;
+    std::vector<double> stated_percent_;
+    std::optional<std::size_t> moisture_column_;
+    Basis wanted_;
+};
+
+} // namespace thresh::basis

@@ -1,0 +1,96 @@
+// One ordered batch: every reading with its kind, material, sample, line and session, and the indices by
+// which rules and tables walk over it. Nothing here judges a value.
+#pragma once
+
+#include <thresh/batch/sample_list.hpp>
+#include <thresh/batch/settings.hpp>
+#include <thresh/core/finding.hpp>
+#include <thresh/core/readings.hpp>
+
+#include <cstdint>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace thresh::batch {
+
+inline constexpr std::uint8_t kNoMaterial = 255;
+
+// A sample as read (or only listed). Indices are dense; order: bytewise by ID.
+struct Sample {
+    std::string_view id;            // stable storage in the batch
+    std::uint32_t entry = kNone;    // index into list.entries; kNone: not listed
+    std::uint32_t line = kNone;     // index into Batch::lines; kNone: unlisted although a list was given
+    std::uint32_t plot = kNone;     // index into Batch::plots; never kNone when line is not
+    std::uint32_t original = kNone; // the sample that this one is a duplicate_of
+};
+
+// A field plot: the unit that a line's mean counts once. Without plots in the list each sample is its own.
+struct Plot {
+    std::uint32_t line = kNone;
+    std::string_view trial, environment, rep, block, plot;
+    std::vector<std::uint32_t> samples; // in ID order
+};
+
+struct Line {
+    std::string_view trial, name; // trial empty when the list has none
+    bool check = false;
+    std::uint32_t listed_plots = 0;   // plots (or samples) the list promises
+    std::vector<std::uint32_t> plots; // in order of environment, rep, block, plot, first sample ID
+};
+
+// Readings of one instrument without a gap above session_gap_hours; without times: of one file.
+struct Session {
+    std::string label; // `INSTRUMENT@2026-08-03T07:41`, or `INSTRUMENT@source` without times
+    TextId instrument = kNoText;
+    Time start, end;
+    std::vector<RowId> rows; // in time order, then canonical
+};
+
+// A reading that was exported before: `row` is counted as repeated, `first` stands for it.
+struct Repeat {
+    RowId row = kNone;
+    RowId first = kNone;
+    bool changed = false; // same reading, other values
+};
+
+struct Batch {
+    Readings readings;
+    SampleList list;
+    std::vector<Decision> decisions;
+    std::vector<std::string> material_names; // of Settings
+
+    // By RowId.
+    std::vector<Kind> kind;
+    std::vector<std::uint8_t> material; // index into material_names, kNoMaterial
+    std::vector<std::uint32_t> sample;  // index into samples, kNone for a blank ID
+    std::vector<std::uint32_t> session; // index into sessions, kNone
+
+    std::vector<Sample> samples;
+    std::vector<Plot> plots;
+    std::vector<Line> lines;       // order: trial, name, bytewise
+    std::vector<Session> sessions; // order: instrument bytewise, start, source
+    std::vector<Repeat> repeats;   // by row
+    bool has_trials = false;       // the list (or sample_id pattern) knows trials
+    bool has_plots = false;
+
+    // Rows of kind seed, sample by sample, each in canonical order.
+    std::vector<std::uint32_t> sample_begin; // size samples.size() + 1
+    std::vector<RowId> sample_rows;
+
+    std::span<const RowId> rows_of(std::uint32_t sample_index) const {
+        return std::span(sample_rows)
+            .subspan(sample_begin[sample_index], sample_begin[sample_index + 1] - sample_begin[sample_index]);
+    }
+    // The block of a row, in constant time.
+    const Block& block_of(RowId row) const;
+    std::size_t in_block(RowId row) const { return row - block_of(row).first; }
+
+    std::vector<std::uint32_t> block_hint; // row / 256 -> block, for block_of
+};
+
+// Puts readings in order. Findings that this step meets (one sample in two lines, decision without match)
+// are left to the rules; an impossible list is an Error before this point.
+Batch assemble(Readings readings, SampleList list, std::vector<Decision> decisions, const Settings& settings);
+
+} // namespace thresh::batch

@@ -1,0 +1,34 @@
+// Turns the text tables of intake into the sample list and the decisions. Intake is not known here: the
+// caller passes plain rows.
+#pragma once
+
+#include <thresh/batch/sample_list.hpp>
+
+#include <functional>
+#include <string_view>
+
+namespace thresh::batch {
+
+// Column names of a sample list and the headings they may stand under, for intake::read_list.
+struct ListHeading {
+    std::string_view name;
+    std::vector<std::string_view> headings;
+};
+const std::vector<ListHeading>& sample_list_headings();
+const std::vector<ListHeading>& decision_headings();
+
+// A row of text cells: `cell(i)` is the text under heading i of the lists above, empty when absent.
+struct TextRow {
+    std::uint32_t line = 0;
+    std::string sheet;
+    std::function<std::string_view(std::size_t)> cell;
+};
+
+// Errors (with source, line and remedy): a row without sample; one sample in two lines; duplicate_of a sample
+// that is not listed; a mass that is no number. `has(i)`: whether the list has heading i at all.
+Result<SampleList> make_sample_list(std::string source, const std::vector<TextRow>& rows,
+                                    const std::function<bool(std::size_t)>& has);
+// Errors: an unknown decision word, rename without `to`, a row that identifies nothing.
+Result<std::vector<Decision>> make_decisions(const std::string& source, const std::vector<TextRow>& rows);
+
+} // namespace thresh::batch

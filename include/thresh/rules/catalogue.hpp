@@ -1,0 +1,47 @@
+// What every rule says about itself: the one source of `explain`, the documentation, the rules-file schema,
+// the data package and the to-do list.
+#pragma once
+
+#include <thresh/core/finding.hpp>
+
+#include <optional>
+#include <string_view>
+#include <vector>
+
+namespace thresh::rules {
+
+enum class Phase : std::uint8_t { intake, reading, repeats, session, line };
+
+// What the laboratory has to do about a finding, in the order of the to-do list.
+enum class Action : std::uint8_t {
+    nothing,
+    settle,
+    correct_export,
+    correct_id,
+    map_material,
+    find_sample,
+    check_instrument,
+    condition_and_read,
+    grind_and_read,
+    read_again,
+    wet_chemistry,
+    look
+};
+std::string_view to_text(Action action); // "condition the seed and read again"
+
+struct Declaration {
+    std::string_view code; // "moisture-low"
+    Severity severity;     // default
+    About about;
+    Phase phase;
+    Action action;
+    std::string_view title; // one line: what was found
+    std::string_view why;   // why it matters
+    std::string_view what_to_do;
+    std::string_view limit; // where the limit comes from: source or "common practice"
+};
+
+const std::vector<Declaration>& catalogue(); // index = Finding::code
+std::optional<std::uint16_t> code_index(std::string_view code);
+
+} // namespace thresh::rules

@@ -1,0 +1,59 @@
+// Runs every rule over a batch, phase by phase, and settles marks and verdicts.
+#pragma once
+
+#include <thresh/batch/batch.hpp>
+#include <thresh/core/finding.hpp>
+#include <thresh/rules/catalogue.hpp>
+#include <thresh/rules/ruleset.hpp>
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace thresh::rules {
+
+// The words of a finding, made when it is shown.
+struct FindingText {
+    std::optional<double> value, low, high;
+    std::string basis;   // of value and limits: "13", "dry", "as-is", empty where it has none
+    std::string message; // one sentence, no capital, no full stop
+    std::string action;  // what to do
+};
+
+class Judgement {
+  public:
+    std::vector<Finding> findings; // source, row, constituent, code; then sessions, samples, lines, files
+    std::vector<Verdict> verdict;  // by RowId; `use` for rows that are not seed
+
+    // Strongest finding about one value. `table_column` indexes the block's table.
+    Mark mark(RowId row, ConstituentId constituent) const;
+    // Whether any value of the row has a mark other than use (fast: most rows have none).
+    bool has_marks(RowId row) const { return row_flags[row] != 0; }
+    // Indices into `findings` about this value's reading, the reading, ... in order.
+    std::span<const std::uint32_t> of_row(RowId row) const;
+    std::span<const std::uint32_t> of_sample(std::uint32_t sample) const;
+    std::span<const std::uint32_t> of_session(std::uint32_t session) const;
+    std::span<const std::uint32_t> of_line(std::uint32_t line) const;
+
+    // Built by `judge`.
+    struct ValueMark {
+        RowId row;
+        ConstituentId constituent;
+        Mark mark;
+    };
+    std::vector<ValueMark> marks;        // sorted by row, constituent; only marks other than use
+    std::vector<std::uint8_t> row_flags; // by RowId
+    struct Index {
+        std::vector<std::uint32_t> begin, items;
+    };
+    Index by_row, by_sample, by_session, by_line;
+    std::vector<std::string> details; // texts that rules keep for their findings (Finding::detail)
+};
+
+Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned threads);
+
+FindingText describe(const Finding& finding, const Judgement& judgement, const batch::Batch& batch,
+                     const Ruleset& rules);
+
+} // namespace thresh::rules

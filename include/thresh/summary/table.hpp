@@ -1,0 +1,76 @@
+// A table of results: rows pulled one after the other, so that a million readings need no copy.
+#pragma once
+
+#include <thresh/core/constituent.hpp>
+#include <thresh/core/time.hpp>
+
+#include <cstdint>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+namespace thresh::summary {
+
+enum class ColumnType : std::uint8_t { text, integer, number, time };
+
+struct OutColumn {
+    std::string name;
+    ColumnType type = ColumnType::text;
+    std::uint8_t decimals = 2; // for people (terminal, page, workbook)
+    ConstituentId constituent = kNoConstituent;
+    std::string unit;        // "%", "nm", ""
+    std::string description; // one line, for the data package and the documentation
+};
+
+// A mark that people see beside a number: never by colour alone.
+enum class Shown : std::uint8_t { plain, low, high, review, excluded, provisional };
+
+// Receives a row cell by cell, in column order.
+class RowSink {
+  public:
+    virtual ~RowSink() = default;
+    virtual void begin_row() = 0;
+    virtual void text(std::string_view value) = 0; // empty text = missing
+    virtual void integer(std::int64_t value) = 0;
+    virtual void number(double value, Shown shown = Shown::plain) = 0; // finite
+    virtual void time(Time value) = 0;
+    virtual void missing() = 0;
+    virtual void end_row() = 0;
+};
+
+class Table {
+  public:
+    virtual ~Table() = default;
+    const std::string& name() const { return name_; }
+    const std::vector<OutColumn>& columns() const { return columns_; }
+    virtual std::size_t rows() const = 0;
+    // Sends rows [first, last) to the sink. May be called from several threads with different sinks.
+    virtual void write(std::size_t first, std::size_t last, RowSink& sink) const = 0;
+
+  protected:
+    std::string name_;
+    std::vector<OutColumn> columns_;
+};
+
+// A table that is held whole: for the small ones, and for sorting and selecting rows of any.
+struct Value {
+    std::variant<std::monostate, std::string, std::int64_t, double, Time> value;
+    Shown shown = Shown::plain;
+};
+class StoredTable final : public Table {
+  public:
+    StoredTable(std::string name, std::vector<OutColumn> columns);
+    // A copy of any table.
+    explicit StoredTable(const Table& other);
+    void add(std::vector<Value> row); // precondition: one value a column
+    std::size_t rows() const override { return rows_.size(); }
+    void write(std::size_t first, std::size_t last, RowSink& sink) const override;
+    std::vector<std::vector<Value>>& data() { return rows_; }
+    const std::vector<std::vector<Value>>& data() const { return rows_; }
+
+  private:
+    std::vector<std::vector<Value>> rows_;
+};
+
+} // namespace thresh::summary

@@ -1,0 +1,61 @@
+// The result tables of a run: exactly the columns, order and arithmetic of the contract (docs/tables.md).
+#pragma once
+
+#include <thresh/rules/judge.hpp>
+#include <thresh/summary/table.hpp>
+
+#include <memory>
+#include <string>
+#include <vector>
+
+namespace thresh::summary {
+
+// Everything a table is made from; all must outlive the table.
+struct Season {
+    const batch::Batch& batch;
+    const rules::Judgement& judgement;
+    const rules::Ruleset& rules;
+    unsigned threads = 1;
+};
+
+// Means of every material and sample, computed once and shared by `samples`, `lines` and others.
+// A sample's mean: arithmetic mean of its usable values in a material, each converted with its own reading's
+// moisture; summed whole by one thread in canonical order.
+class SampleMeans;
+std::shared_ptr<const SampleMeans> sample_means(const Season& season);
+
+struct LinesOptions {
+    bool long_form = false;
+    std::vector<std::string> by; // --by: columns instead of material,trial,line
+};
+
+std::unique_ptr<Table> lines_table(const Season& season, const SampleMeans& means,
+                                   const LinesOptions& options);
+std::unique_ptr<Table> samples_table(const Season& season, const SampleMeans& means);
+
+struct ReadingsOptions {
+    bool as_read = false;   // adds unconverted values
+    bool long_form = false; // one row a value, with its mark
+};
+std::unique_ptr<Table> readings_table(const Season& season, const ReadingsOptions& options);
+std::unique_ptr<Table> findings_table(const Season& season);
+std::unique_ptr<Table> todo_table(const Season& season);
+std::unique_ptr<Table> rejected_table(const Season& season);
+
+// rows = use + review + exclude + superseded + standard + control + repeated + ignored + outside_selection +
+// rejected + not_a_reading, per file and in total.
+struct Accounting {
+    struct Counts {
+        std::string source;
+        std::size_t rows = 0, use = 0, review = 0, exclude = 0, superseded = 0, standard = 0, control = 0,
+                    repeated = 0, ignored = 0, outside_selection = 0, rejected = 0, not_a_reading = 0,
+                    lines_skipped = 0;
+        bool refused = false;
+        bool adds_up() const;
+    };
+    Counts total;
+    std::vector<Counts> files;
+};
+Accounting account(const Season& season);
+
+} // namespace thresh::summary
