@@ -1,8 +1,11 @@
 // What a percentage refers to: of what it is a part, and at which moisture content.
 #pragma once
 
+#include <thresh/core/result.hpp>
+
 #include <cstdint>
 #include <string>
+#include <string_view>
 
 namespace thresh {
 
@@ -27,5 +30,9 @@ struct Basis {
 
 // `as-is`, `dry`, `13`, `8.5`; empty for not_stated. The spelling of tables, options and rules files.
 std::string to_text(Basis basis);
+
+// Reads that spelling: `as-is`, `dry` (ASCII case ignored) or percent moisture from 0 to below 100, such as
+// `13`, `8.5` or `13%`; 0 is dry. Error: anything else, empty text included, with what would be accepted.
+Result<Basis> parse_basis(std::string_view text);
 
 } // namespace thresh
