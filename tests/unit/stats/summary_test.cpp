@@ -1,0 +1,46 @@
+#include <thresh/stats/summary.hpp>
+
+#include <catch2/catch.hpp>
+
+using namespace thresh::stats;
+
+TEST_CASE("a summary of nothing is empty and of one value has no spread") {
+    const Summary none = summarize({});
+    CHECK(none.n == 0);
+    CHECK_FALSE(none.mean);
+    CHECK_FALSE(none.median);
+    const std::vector<double> one{34.5};
+    const Summary single = summarize(one);
+    CHECK(*single.mean == 34.5);
+    CHECK(*single.median == 34.5);
+    CHECK_FALSE(single.sd);
+    CHECK_FALSE(single.se);
+}
+
+TEST_CASE("the median of an even count is the mean of the middle two") {
+    const std::vector<double> values{4, 1, 3, 2};
+    CHECK(*median(values) == 2.5);
+    CHECK(*quantile(values, 0.0) == 1.0);
+    CHECK(*quantile(values, 1.0) == 4.0);
+    CHECK(*quantile(values, 0.25) == 1.75);
+}
+
+TEST_CASE("a constant set has spread exactly zero") {
+    const std::vector<double> values(7, 0.1);
+    CHECK(*standard_deviation(values) == 0.0);
+    CHECK(*mean(values) == 0.1);
+    for (double score : robust_z(values))
+        CHECK(score == 0.0);
+    CHECK(algorithm_a(values)->sd == 0.0);
+}
+
+TEST_CASE("robust z falls back when over half of the values are equal") {
+    const std::vector<double> values{5, 5, 5, 5, 9};
+    CHECK(robust_z(values, 0.5).back() == Approx(8.0));
+    CHECK(robust_z(values).back() == Approx(4.0 / *standard_deviation(values)));
+}
+
+TEST_CASE("one wild value hardly moves the robust mean") {
+    const std::vector<double> values{34.1, 34.3, 34.2, 34.4, 34.2, 340.0};
+    CHECK(algorithm_a(values)->mean < 34.6);
+}
