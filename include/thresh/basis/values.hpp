@@ -10,7 +10,7 @@
 namespace thresh::basis {
 
 // A number as exported (in percent, on its own basis); nothing unless the cell holds one.
-// below_limit cells have no number here: what they count for is decided by the rules.
+// below_limit cells have no number here.
 std::optional<double> raw_value(const Block& block, std::size_t row, std::size_t column);
 
 // The moisture of a reading, when its table has one and it is a number. Any basis stated for moisture is
@@ -20,7 +20,8 @@ std::optional<double> moisture_of(const Block& block, std::size_t row);
 // How a table's columns get from their stated to the wanted basis; made once per table and wanted basis.
 class Plan {
   public:
-    Plan(const TableColumns& table, Basis wanted);
+    // `below_limit`: what a `<0.05` cell counts for, as a share of its limit (0, 0.5, 1); nothing: no value.
+    Plan(const TableColumns& table, Basis wanted, std::optional<double> below_limit = std::nullopt);
 
     // `values[i]` for each of table.numbers: the converted number, NaN where there is none (missing,
     // doubtful, below limit, or moisture needed and absent). For hot loops; everyone else takes `value`.

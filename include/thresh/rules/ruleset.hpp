@@ -98,7 +98,8 @@ struct Ruleset {
     double nitrogen_factor = 6.25;
     std::vector<std::string> dark_coats;      // words of seed_coat for grind-first
     std::string check_characters;             // "", "mod37_36", "luhn", "damm", "verhoeff"
-    std::map<std::string, Severity> severity; // by code: --severity over the files' maps
+    std::map<std::string, Severity> severity;        // by code: the files' maps
+    std::map<std::string, Severity> severity_option; // by code: --severity, stronger than an entry's own
     std::optional<Basis> basis;               // --basis: overrides every material's
     std::vector<std::string> files;           // rules files in force, base first
 
