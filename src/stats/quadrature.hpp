@@ -1,0 +1,39 @@
+// Composite Gauss-Legendre quadrature and a bracketed root, the two tools behind the distributions that the
+// library has no closed form for. Private to stats.
+#pragma once
+
+#include <boost/math/quadrature/gauss.hpp>
+#include <boost/math/tools/toms748_solve.hpp>
+#include <cstdint>
+
+namespace thresh::stats {
+
+// Integral of `f` over [from, to] on equal panels of 20 nodes each.
+template <typename Function>
+double integrate(const Function& f, double from, double to, int panels) {
+    using Rule = boost::math::quadrature::gauss<double, 20>;
+    const double width = (to - from) / panels;
+    const double half = 0.5 * width;
+    double sum = 0.0;
+    for (int panel = 0; panel < panels; ++panel) {
+        const double centre = from + (panel + 0.5) * width;
+        for (std::size_t k = 0; k < Rule::abscissa().size(); ++k) {
+            const double step = half * Rule::abscissa()[k];
+            sum += Rule::weights()[k] * (f(centre - step) + f(centre + step));
+        }
+    }
+    return sum * half;
+}
+
+// Where the increasing function `f` is 0, searched upwards from [low, high] by doubling the interval.
+template <typename Function>
+double increasing_root(const Function& f, double low, double high) {
+    while (f(high) < 0.0 && high < 1e9)
+        high += high - low;
+    std::uintmax_t steps = 200;
+    const auto bracket =
+        boost::math::tools::toms748_solve(f, low, high, boost::math::tools::eps_tolerance<double>(46), steps);
+    return 0.5 * (bracket.first + bracket.second);
+}
+
+} // namespace thresh::stats

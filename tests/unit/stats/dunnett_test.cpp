@@ -1,0 +1,67 @@
+#include <thresh/stats/distributions.hpp>
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <limits>
+
+using namespace thresh::stats;
+
+TEST_CASE("simultaneous p-values never fall below single ones nor above Bonferroni") {
+    std::vector<double> t;
+    std::vector<double> loadings;
+    for (int i = 0; i < 200; ++i) {
+        t.push_back(0.03 * i - 1.0);
+        loadings.push_back(dunnett_loading(2 + i % 50, 8));
+    }
+    const auto p = dunnett_p(t, loadings, 60);
+    for (std::size_t i = 0; i < t.size(); ++i) {
+        CHECK(p[i] >= t_two_sided_p(t[i], 60));
+        CHECK(p[i] <= std::min(1.0, 200 * t_two_sided_p(t[i], 60)) + 1e-12);
+    }
+}
+
+TEST_CASE("classing many loadings changes p-values little") {
+    const std::vector<double> t(30, 3.0);
+    std::vector<double> all;
+    std::vector<double> pairs;
+    for (int i = 0; i < 30; ++i) {
+        all.push_back(dunnett_loading(4.0 + 0.1 * i, 8));
+        pairs.push_back(dunnett_loading(4.05 + 0.1 * (i - i % 2), 8));
+    }
+    CHECK(dunnett_p(t, all, 40)[0] == Approx(dunnett_p(t, pairs, 40)[0]).epsilon(1e-4));
+}
+
+TEST_CASE("a missing statistic keeps its place") {
+    const std::vector<double> t{2.0, std::numeric_limits<double>::quiet_NaN(), 2.0};
+    const std::vector<double> loadings(3, 0.7);
+    const auto p = dunnett_p(t, loadings, 10);
+    CHECK(std::isnan(p[1]));
+    CHECK(p[0] == p[2]);
+}
+
+TEST_CASE("the critical value is where the p-value equals alpha") {
+    const std::vector<double> loadings{0.5, 0.6, 0.7};
+    for (const Side side : {Side::two_sided, Side::greater}) {
+        const double critical = dunnett_critical(0.05, loadings, 9, side);
+        const std::vector<double> t(3, critical);
+        CHECK(dunnett_p(t, loadings, 9, side)[0] == Approx(0.05).epsilon(1e-8));
+    }
+}
+
+TEST_CASE("an infinite t gives zero and zero gives one") {
+    const std::vector<double> t{0.0, std::numeric_limits<double>::infinity()};
+    const std::vector<double> loadings(2, 0.7);
+    const auto p = dunnett_p(t, loadings, 20);
+    CHECK(p[0] == Approx(1.0));
+    CHECK(p[1] < 1e-20);
+}
+
+TEST_CASE("quantiles and tails are inverse to each other") {
+    CHECK(normal_upper(normal_quantile(0.975)) == Approx(0.025).epsilon(1e-12));
+    CHECK(t_cdf(t_quantile(0.9, 3.3), 3.3) == Approx(0.9).epsilon(1e-12));
+    CHECK(f_upper(f_quantile(0.95, 3, 17), 3, 17) == Approx(0.05).epsilon(1e-12));
+    CHECK(chi2_upper(chi2_quantile(0.9, 5), 5) == Approx(0.1).epsilon(1e-12));
+    const double infinite = std::numeric_limits<double>::infinity();
+    CHECK(f_quantile(0.95, 3, infinite) == Approx(f_quantile(0.95, 3, 1e9)).epsilon(1e-7));
+    CHECK(t_quantile(0.95, infinite) == normal_quantile(0.95));
+}
