@@ -4,6 +4,7 @@
 #include <thresh/batch/settings.hpp>
 #include <thresh/core/finding.hpp>
 #include <thresh/core/result.hpp>
+#include <thresh/core/time.hpp>
 #include <thresh/intake/exports.hpp>
 
 #include <functional>
@@ -24,7 +25,8 @@ struct Origin {
 struct Range {
     std::optional<double> low, high;  // inclusive
     Basis basis = Basis::as_is();     // ignored for parts of oil and protein
-    std::string oil_type;             // empty: any
+    PartOf part_of = PartOf::sample;  // applies only to columns that state the constituent as this part
+    std::string oil_type;             // empty: readings whose listed oil type no other range here names
     std::optional<Severity> severity; // stronger than the code's own
     Origin origin;
 };
@@ -35,7 +37,32 @@ struct MoistureWindow {
     Origin origin;
 };
 
-using Ranges = std::map<ConstituentId, std::vector<Range>>; // several ranges: one an oil type
+using Ranges = std::map<ConstituentId, std::vector<Range>>; // one for each oil type and part
+
+// Bounds of a sum (or ratio) that has to close: beyond `low` and `high` sum-off with its own severity, beyond
+// `note_low` and `note_high` at most a note.
+struct SumLimit {
+    std::optional<double> low, high, note_low, note_high;
+    Origin origin;
+};
+struct Sums {
+    SumLimit fatty_acids;      // all eleven fatty acids read, % of oil
+    SumLimit main_fatty_acids; // only 16:0, 18:0, 18:1, 18:2 (and 18:3 where read), % of oil
+    SumLimit proximates;       // moisture + protein + oil + ash, as-is
+    SumLimit closure;          // the same plus fiber, starch and sugars, as-is
+    SumLimit sugars;           // sum of the single sugars minus `sugars`
+    SumLimit amino_acids;      // sum of all amino acids read / protein (N x 6.25)
+};
+
+// A correction from a comparison with wet chemistry: intercept + slope * value, for readings between `from`
+// and `to` (inclusive; missing: open).
+struct Adjustment {
+    std::string instrument = "*";
+    double intercept = 0, slope = 1;
+    Basis basis = Basis::as_is();
+    Time from, to;
+    Origin origin;
+};
 
 struct Material {
     std::string name;
@@ -44,7 +71,9 @@ struct Material {
     Ranges expected, possible, calibrated;
     std::optional<double> calibrated_distance;
     std::map<ConstituentId, double> repeatability_sd, sep; // percent; sep: standard error of prediction
-    std::vector<ConstituentId> key;
+    std::vector<ConstituentId> key;                        // judged by repeats and outliers
+    Sums sums;
+    std::map<ConstituentId, std::vector<Adjustment>> adjust;
     std::optional<std::string> prefer; // of a sample read both ways: "whole" or "ground"
     Origin origin;
 };
@@ -83,6 +112,35 @@ struct OwnCheck {
     Origin origin;
 };
 
+// Charts of controls and standards, in units of the control's SD.
+struct ChartOptions {
+    double warning = 2, action = 3;
+    bool western_electric = false; // 2 of 3 beyond 2 SD, 4 of 5 beyond 1 SD, 8 on one side
+    bool cusum = true, ewma = false;
+    double cusum_k = 0.5, cusum_h = 5;
+    double ewma_lambda = 0.2, ewma_limit = 3;
+    int estimate_from = 20; // readings needed before centre or SD is estimated from the control itself
+};
+
+// Settings of rules that compare readings with each other.
+struct TestOptions {
+    double repeats_percent = 5; // chance that good repeats disagree, over the family of key constituents
+    int repeats_own_sd = 10;    // samples read again before the season's own repeatability SD is used
+    double outlier_percent = 1; // outlier-in-line: chance over the family
+    int outlier_samples = 6;    // outlier-in-line: fewest samples
+    int stuck_constituents = 6; // stuck-reading: equal values that exclude
+    double id_reuse_days = 60;  // id-reused
+    double flood_percent = 20;  // of readings: more means that the limit does not fit the material
+};
+
+// How trials are modelled (lines --trial-model, trials).
+struct TrialOptions {
+    std::string environment = "fixed";        // fixed or random
+    std::string replicate = "random";         // fixed or random
+    std::string line_by_environment = "auto"; // auto (when replicated), random, none
+    double level_percent = 5;                 // of intervals, LSD and Dunnett's test
+};
+
 struct Ruleset {
     ConstituentTable constituents;   // with the traits
     std::vector<Material> materials; // file materials first, in file order; first match wins
@@ -96,12 +154,16 @@ struct Ruleset {
     intake::BelowLimit below_limit = intake::BelowLimit::omit;
     int few_samples = 2;
     double nitrogen_factor = 6.25;
-    std::vector<std::string> dark_coats;      // words of seed_coat for grind-first
-    std::string check_characters;             // "", "mod37_36", "luhn", "damm", "verhoeff"
+    std::vector<std::string> dark_coats; // words of seed_coat for grind-first
+    std::string check_characters;        // "", "mod37_36", "luhn", "damm", "verhoeff"
+    ChartOptions charts;
+    TestOptions tests;
+    TrialOptions trials;
     std::map<std::string, Severity> severity;        // by code: the files' maps
     std::map<std::string, Severity> severity_option; // by code: --severity, stronger than an entry's own
-    std::optional<Basis> basis;               // --basis: overrides every material's
-    std::vector<std::string> files;           // rules files in force, base first
+    std::optional<Basis> basis;                      // --basis: overrides every material's
+    std::vector<std::string> files;        // rules files in force, base first; "built-in" among them
+    std::map<std::string, Origin> origins; // of every entry, by path: "materials.soybean.basis"
 
     const Material* material(std::uint8_t index) const;    // by batch material index; null for kNoMaterial
     Basis wanted_basis(std::uint8_t material_index) const; // --basis, else the material's, else dry
