@@ -1,6 +1,7 @@
 // Reading exports: bytes in, blocks of readings out. Judges no value.
 #pragma once
 
+#include <thresh/core/column_rule.hpp>
 #include <thresh/core/readings.hpp>
 #include <thresh/intake/byte_source.hpp>
 
@@ -12,20 +13,8 @@ namespace thresh::intake {
 
 enum class DateFormat : std::uint8_t { iso, dmy, mdy, serial1900, serial1904 };
 
-// What to do with a value that stands as `<0.05`.
-enum class BelowLimit : std::uint8_t { omit, zero, half, limit };
-
-// A column as the rules file describes it: headings are patterns (`*`, `?`, whole cell, case ignored).
-// Exactly one of `constituent`, `field`, `time` is set.
-struct ColumnRule {
-    std::vector<std::string> headings;
-    std::optional<ConstituentId> constituent;
-    std::optional<TextField> field;
-    bool time = false;
-    std::optional<PartOf> part_of;
-    std::optional<Basis> basis;
-    std::optional<std::string> unit;
-};
+using thresh::BelowLimit;
+using thresh::ColumnRule;
 
 struct ExportOptions {
     std::vector<ColumnRule> columns; // first match wins, before the built-in headings

@@ -2,10 +2,10 @@
 #pragma once
 
 #include <thresh/batch/settings.hpp>
+#include <thresh/core/column_rule.hpp>
 #include <thresh/core/finding.hpp>
 #include <thresh/core/result.hpp>
 #include <thresh/core/time.hpp>
-#include <thresh/intake/exports.hpp>
 
 #include <functional>
 #include <map>
@@ -145,13 +145,13 @@ struct Ruleset {
     ConstituentTable constituents;   // with the traits
     std::vector<Material> materials; // file materials first, in file order; first match wins
     batch::Settings batch;           // materials' `when`, standard, controls, ignore, sample_id ...
-    std::vector<intake::ColumnRule> columns;
+    std::vector<ColumnRule> columns;
     std::vector<std::string> ignored_headings;
     Standard standard;
     std::vector<Control> controls;
     std::vector<TraitFormula> traits;
     std::vector<OwnCheck> checks;
-    intake::BelowLimit below_limit = intake::BelowLimit::omit;
+    BelowLimit below_limit = BelowLimit::omit;
     int few_samples = 2;
     double nitrogen_factor = 6.25;
     std::vector<std::string> dark_coats; // words of seed_coat for grind-first
