@@ -1,0 +1,1 @@
+"""The parts of the invented demonstration season; demo-data/generate.py puts them together."""
