@@ -1,6 +1,7 @@
 // Traits computed from converted inputs (INTERFACE: derived constituents and ratios), each with its source.
 #pragma once
 
+#include <thresh/core/basis.hpp>
 #include <thresh/core/constituent.hpp>
 
 #include <optional>
@@ -19,7 +20,13 @@ struct Inputs {
     std::optional<double> moisture;  // of the reading, for defatted meal on as-is basis
 };
 
-// A derived constituent; nothing unless all its inputs are present.
+// A derived constituent; nothing unless all its needed inputs are present and what it is divided by is
+// positive. Rules for what inputs are a share of:
+//   fatty acids of the sample  enter as a share of the sum of all fatty acids present; when some are of the
+//                              sample and others of the oil there is no common whole, and nothing is derived
+//   amino acids of the protein enter as that share of the reading's protein, which then is needed too
+//   anything else              must be a share of the sample
+// Negative predictions enter as they are.
 std::optional<double> derive(ConstituentId id, const Inputs& inputs);
 
 // What a derived constituent is computed from: `needed` all present, `optional_inputs` taken when present.

@@ -17,6 +17,8 @@ std::optional<double> raw_value(const Block& block, std::size_t row, std::size_t
 // ignored: moisture is always of the sample as read.
 std::optional<double> moisture_of(const Block& block, std::size_t row);
 
+// Order of operations everywhere: value * ((100 - to) / (100 - from)), in doubles, nothing rounded between.
+
 // How a table's columns get from their stated to the wanted basis; made once per table and wanted basis.
 class Plan {
   public:
@@ -35,10 +37,16 @@ class Plan {
 
   private:
     enum class Kind : std::uint8_t { keep, from_as_is, to_as_is, fixed_factor };
+    // What a column's number is multiplied by in a row of this moisture.
+    double factor_of(std::size_t column, double moisture, double row_factor) const;
+
     std::vector<Kind> kinds_;
-    std::vector<double> stated_percent_;
+    std::vector<double> own_factor_;     // keep and fixed_factor: the same in every row
+    std::vector<double> stated_percent_; // to_as_is: the stated moisture
     std::optional<std::size_t> moisture_column_;
     Basis wanted_;
+    double below_limit_;     // share of the limit, NaN: no value
+    bool needs_row_ = false; // some column needs the reading's moisture
 };
 
 } // namespace thresh::basis

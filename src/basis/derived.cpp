@@ -1,0 +1,228 @@
+// One recipe a derived constituent, in one table: inputs, formula and source for people, and the function
+// that computes it. Inputs are already converted to one basis; sums add in the order of the recipe.
+#include <thresh/basis/derived.hpp>
+
+#include <cassert>
+#include <cmath>
+#include <span>
+#include <thresh/basis/fatty_acids.hpp>
+
+namespace thresh::basis {
+
+namespace {
+
+using namespace constituent;
+
+bool present(const Inputs& in, ConstituentId id) {
+    return !std::isnan(in.value[id]);
+}
+
+std::optional<double> share_of_sample(const Inputs& in, ConstituentId id) {
+    if (!present(in, id) || in.part_of[id] != PartOf::sample)
+        return std::nullopt;
+    return in.value[id];
+}
+
+// What fatty acids have to be multiplied by to be percent of oil (of all fatty acids read).
+std::optional<double> fatty_acid_scale(const Inputs& in) {
+    double sum = 0;
+    bool of_sample = false, of_oil = false;
+    for (const FattyAcid& acid : fatty_acids()) {
+        const ConstituentId id = acid.id;
+        if (!present(in, id))
+            continue;
+        sum += in.value[id];
+        of_sample = of_sample || in.part_of[id] == PartOf::sample;
+        of_oil = of_oil || in.part_of[id] != PartOf::sample;
+    }
+    if (!of_sample)
+        return 1.0;
+    if (of_oil || sum <= 0)
+        return std::nullopt;
+    return 100 / sum;
+}
+
+struct Term {
+    ConstituentId id;
+    double weight;
+    bool needed;
+};
+
+// Weighted sum of fatty acids as percent of oil.
+std::optional<double> sum_of_fatty_acids(const Inputs& in, std::span<const Term> terms) {
+    const auto scale = fatty_acid_scale(in);
+    if (!scale)
+        return std::nullopt;
+    double sum = 0;
+    for (const Term& term : terms) {
+        if (present(in, term.id))
+            sum += term.weight * (in.value[term.id] * *scale);
+        else if (term.needed)
+            return std::nullopt;
+    }
+    return sum;
+}
+
+std::optional<double> make_protein_plus_oil(const Inputs& in) {
+    const auto p = share_of_sample(in, protein), o = share_of_sample(in, oil);
+    if (!p || !o)
+        return std::nullopt;
+    return *p + *o;
+}
+
+std::optional<double> make_saturates(const Inputs& in) {
+    static constexpr Term kTerms[] = {{palmitic, 1, true},
+                                      {stearic, 1, true},
+                                      {arachidic, 1, false},
+                                      {behenic, 1, false},
+                                      {lignoceric, 1, false}};
+    return sum_of_fatty_acids(in, kTerms);
+}
+
+std::optional<double> make_monounsaturates(const Inputs& in) {
+    static constexpr Term kTerms[] = {
+        {oleic, 1, true}, {palmitoleic, 1, false}, {gondoic, 1, false}, {erucic, 1, false}};
+    return sum_of_fatty_acids(in, kTerms);
+}
+
+std::optional<double> make_polyunsaturates(const Inputs& in) {
+    static constexpr Term kTerms[] = {{linoleic, 1, true}, {linolenic, 1, true}};
+    return sum_of_fatty_acids(in, kTerms);
+}
+
+std::optional<double> make_iodine_value(const Inputs& in) {
+    // AOCS Cd 1c-85, triglycerides.
+    static constexpr Term kTerms[] = {{oleic, 0.860, true},     {linoleic, 1.732, true},
+                                      {linolenic, 2.616, true}, {palmitoleic, 0.950, false},
+                                      {gondoic, 0.785, false},  {erucic, 0.723, false}};
+    return sum_of_fatty_acids(in, kTerms);
+}
+
+std::optional<double> make_raffinose_family(const Inputs& in) {
+    const auto r = share_of_sample(in, raffinose), s = share_of_sample(in, stachyose);
+    if (!r || !s)
+        return std::nullopt;
+    if (!present(in, verbascose))
+        return *r + *s;
+    const auto v = share_of_sample(in, verbascose);
+    return v ? std::optional(*r + *s + *v) : std::nullopt;
+}
+
+std::optional<double> make_critical_amino_acids(const Inputs& in) {
+    double sum = 0;
+    for (const ConstituentId id : {lysine, methionine, cysteine, threonine, tryptophan}) {
+        if (!present(in, id))
+            return std::nullopt;
+        double share = in.value[id];
+        if (in.part_of[id] == PartOf::protein) {
+            const auto p = share_of_sample(in, protein);
+            if (!p)
+                return std::nullopt;
+            share = share * *p / 100;
+        } else if (in.part_of[id] != PartOf::sample) {
+            return std::nullopt;
+        }
+        sum += share;
+    }
+    return sum;
+}
+
+std::optional<double> make_defatted_meal_protein(const Inputs& in) {
+    const auto p = share_of_sample(in, protein), o = share_of_sample(in, oil);
+    const auto moisture_of_basis =
+        in.basis.kind == Basis::Kind::fixed ? std::optional(in.basis.percent) : in.moisture;
+    if (!p || !o || !moisture_of_basis || !(*moisture_of_basis >= 0 && *moisture_of_basis < 100))
+        return std::nullopt;
+    // Meal at the moisture that the seed's percentages stand on: dry matter without oil grows to dry matter.
+    const double dry_matter = 100 - *moisture_of_basis;
+    const double oil_free = dry_matter - *o;
+    if (oil_free <= 0)
+        return std::nullopt;
+    return *p * (dry_matter / oil_free);
+}
+
+std::optional<double> make_oleic_linoleic(const Inputs& in) {
+    if (!present(in, oleic) || !present(in, linoleic) || !fatty_acid_scale(in) || in.value[linoleic] <= 0)
+        return std::nullopt;
+    return in.value[oleic] / in.value[linoleic];
+}
+
+struct Entry {
+    Recipe recipe;
+    std::optional<double> (*make)(const Inputs&);
+};
+
+const std::vector<Entry>& entries() {
+    static const std::vector<Entry> kEntries = {
+        {{protein_plus_oil, {protein, oil}, {}, "protein + oil, on one basis", "common practice"},
+         make_protein_plus_oil},
+        {{saturates,
+          {palmitic, stearic},
+          {arachidic, behenic, lignoceric},
+          "16:0 + 18:0 (+ 20:0 + 22:0 + 24:0 when read)",
+          "sum of the saturated fatty acids read; common practice"},
+         make_saturates},
+        {{monounsaturates,
+          {oleic},
+          {palmitoleic, gondoic, erucic},
+          "18:1 (+ 16:1 + 20:1 + 22:1 when read)",
+          "sum of the monounsaturated fatty acids read; common practice"},
+         make_monounsaturates},
+        {{polyunsaturates,
+          {linoleic, linolenic},
+          {},
+          "18:2 + 18:3",
+          "sum of the polyunsaturated fatty acids read; common practice"},
+         make_polyunsaturates},
+        {{iodine_value,
+          {oleic, linoleic, linolenic},
+          {palmitoleic, gondoic, erucic},
+          "0.860 18:1 + 1.732 18:2 + 2.616 18:3 (+ 0.950 16:1 + 0.785 20:1 + 0.723 22:1 when read)",
+          "AOCS Cd 1c-85, calculated iodine value of triglycerides"},
+         make_iodine_value},
+        {{raffinose_family,
+          {raffinose, stachyose},
+          {verbascose},
+          "raffinose + stachyose (+ verbascose when read)",
+          "Canadian Grain Commission, sum of oligosaccharides in natto soybean reports"},
+         make_raffinose_family},
+        {{critical_amino_acids,
+          {lysine, methionine, cysteine, threonine, tryptophan},
+          {protein},
+          "lysine + methionine + cysteine + threonine + tryptophan, of the sample",
+          "five critical amino acids (CAA5) of soybean quality surveys"},
+         make_critical_amino_acids},
+        {{defatted_meal_protein,
+          {protein, oil},
+          {moisture},
+          "protein (100 - T) / (100 - T - oil), T the moisture of the basis",
+          "mass balance with the oil fully removed; reproduces oil-free meal protein of Canadian Grain "
+          "Commission canola reports"},
+         make_defatted_meal_protein},
+        {{oleic_linoleic, {oleic, linoleic}, {}, "mean 18:1 / mean 18:2", "common practice"},
+         make_oleic_linoleic},
+    };
+    return kEntries;
+}
+
+} // namespace
+
+std::optional<double> derive(ConstituentId id, const Inputs& inputs) {
+    assert(inputs.value.size() >= kBuiltInCount && inputs.part_of.size() >= kBuiltInCount);
+    for (const Entry& entry : entries())
+        if (entry.recipe.id == id)
+            return entry.make(inputs);
+    return std::nullopt;
+}
+
+const std::vector<Recipe>& recipes() {
+    static const std::vector<Recipe> kRecipes = [] {
+        std::vector<Recipe> all;
+        for (const Entry& entry : entries())
+            all.push_back(entry.recipe);
+        return all;
+    }();
+    return kRecipes;
+}
+
+} // namespace thresh::basis

@@ -1,0 +1,114 @@
+// Cells to numbers. A plan knows for each column whether its factor is the row's or the column's own, so a
+// row costs one division for its factor and one for each decimal. Moisture itself, parts of oil and protein,
+// ratios and numbers about the reading are never converted.
+#include <thresh/basis/values.hpp>
+
+#include "basis/factor.hpp"
+
+#include <cassert>
+#include <limits>
+#include <thresh/basis/convert.hpp>
+
+namespace thresh::basis {
+
+namespace {
+
+constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
+
+// A decimal, a wide number, or the share of its limit that a value below it counts for (NaN: nothing).
+double number_or_nan(const Block& block, Cell cell, double of_limit = kNothing) {
+    if (cell.is_decimal())
+        return to_double(cell);
+    switch (cell.state()) {
+    case CellState::number:
+        return block.side[cell.side()].value;
+    case CellState::below_limit:
+        return block.side[cell.side()].value * of_limit;
+    default:
+        return kNothing;
+    }
+}
+
+// NaN unless the moisture is in the domain.
+double usable_moisture(const Block& block, std::size_t row, std::optional<std::size_t> column) {
+    if (!column)
+        return kNothing;
+    const double moisture = number_or_nan(block, block.cell(row, *column));
+    return valid_moisture(moisture) ? moisture : kNothing;
+}
+
+bool converts(const Column& column) {
+    return column.part_of == PartOf::sample && column.constituent != constituent::moisture;
+}
+
+} // namespace
+
+std::optional<double> raw_value(const Block& block, std::size_t row, std::size_t column) {
+    const Cell cell = block.cell(row, column);
+    if (!cell.is_number())
+        return std::nullopt;
+    return number_or_nan(block, cell);
+}
+
+std::optional<double> moisture_of(const Block& block, std::size_t row) {
+    const auto column = block.table->find(constituent::moisture);
+    return column ? raw_value(block, row, *column) : std::nullopt;
+}
+
+Plan::Plan(const TableColumns& table, Basis wanted, std::optional<double> below_limit)
+    : moisture_column_(table.find(constituent::moisture)), wanted_(wanted),
+      below_limit_(below_limit.value_or(kNothing)) {
+    const bool to_fixed = wanted.kind == Basis::Kind::fixed;
+    assert(!to_fixed || valid_moisture(wanted.percent));
+    for (const Column& column : table.numbers) {
+        const bool from_fixed = column.basis.kind == Basis::Kind::fixed;
+        assert(!from_fixed || valid_moisture(column.basis.percent));
+        Kind kind = Kind::keep;
+        double own_factor = 1;
+        if (converts(column) && from_fixed && to_fixed) {
+            kind = Kind::fixed_factor;
+            own_factor = factor(column.basis.percent, wanted.percent);
+        } else if (converts(column) && from_fixed) {
+            kind = Kind::to_as_is;
+        } else if (converts(column) && to_fixed) {
+            kind = Kind::from_as_is;
+        }
+        kinds_.push_back(kind);
+        own_factor_.push_back(own_factor);
+        stated_percent_.push_back(from_fixed ? column.basis.percent : 0);
+        needs_row_ = needs_row_ || kind == Kind::from_as_is || kind == Kind::to_as_is;
+    }
+}
+
+double Plan::factor_of(std::size_t column, double moisture, double row_factor) const {
+    switch (kinds_[column]) {
+    case Kind::from_as_is:
+        return row_factor;
+    case Kind::to_as_is:
+        return factor(stated_percent_[column], moisture);
+    case Kind::keep:
+    case Kind::fixed_factor:
+        break;
+    }
+    return own_factor_[column];
+}
+
+void Plan::convert_row(const Block& block, std::size_t row, double* values) const {
+    const double moisture = needs_row_ ? usable_moisture(block, row, moisture_column_) : kNothing;
+    const double row_factor = factor(moisture, wanted_.percent); // NaN when it is needed and absent
+    const std::size_t columns = kinds_.size();
+    const Cell* cells = block.cells.data() + row * columns;
+    for (std::size_t i = 0; i < columns; ++i)
+        values[i] = number_or_nan(block, cells[i], below_limit_) * factor_of(i, moisture, row_factor);
+}
+
+std::optional<double> Plan::value(const Block& block, std::size_t row, std::size_t column) const {
+    const double moisture = needs_moisture(column) ? usable_moisture(block, row, moisture_column_) : kNothing;
+    const double number = number_or_nan(block, block.cell(row, column), below_limit_) *
+                          factor_of(column, moisture, factor(moisture, wanted_.percent));
+    if (number != number)
+        return std::nullopt;
+    return number;
+}
+
+} // namespace thresh::basis
