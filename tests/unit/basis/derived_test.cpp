@@ -1,0 +1,132 @@
+#include <catch2/catch.hpp>
+
+#include <cmath>
+#include <limits>
+#include <set>
+#include <thresh/basis/derived.hpp>
+
+using namespace thresh;
+using namespace thresh::basis;
+using namespace thresh::constituent;
+
+namespace {
+
+// A reading: what it holds, everything else absent; part of as the table says unless set.
+struct Reading {
+    std::vector<double> value = std::vector<double>(kBuiltInCount, std::numeric_limits<double>::quiet_NaN());
+    std::vector<PartOf> part_of;
+    Basis basis = Basis::at(13);
+    std::optional<double> moisture;
+
+    Reading(std::initializer_list<std::pair<ConstituentId, double>> values) {
+        const ConstituentTable table;
+        for (ConstituentId id = 0; id < kBuiltInCount; ++id)
+            part_of.push_back(table[id].part_of);
+        for (const auto& [id, number] : values)
+            value[id] = number;
+    }
+    std::optional<double> operator()(ConstituentId id) const {
+        return derive(id, Inputs{value, part_of, basis, moisture});
+    }
+};
+
+const std::initializer_list<std::pair<ConstituentId, double>> kSoyAcids = {
+    {palmitic, 10.6}, {stearic, 3.9}, {oleic, 21.9}, {linoleic, 53.8}, {linolenic, 8.2}};
+
+} // namespace
+
+TEST_CASE("every derived constituent and ratio has one recipe, in table order, and only those") {
+    const ConstituentTable table;
+    std::vector<ConstituentId> expected, found;
+    for (ConstituentId id = 0; id < kBuiltInCount; ++id)
+        if (table[id].group == Group::derived || table[id].group == Group::ratio)
+            expected.push_back(id);
+    for (const Recipe& recipe : recipes()) {
+        found.push_back(recipe.id);
+        CHECK(std::string(recipe.formula) != "");
+        CHECK(std::string(recipe.source) != "");
+    }
+    CHECK(found == expected);
+    CHECK_FALSE(Reading{{protein, 40}}(protein));
+}
+
+TEST_CASE("a derived constituent is absent as soon as one needed input is") {
+    for (const Recipe& recipe : recipes()) {
+        Reading full{};
+        for (const ConstituentId id : recipe.needed)
+            full.value[id] = 2;
+        CHECK(full(recipe.id).has_value());
+        for (const ConstituentId id : recipe.needed) {
+            Reading lacking = full;
+            lacking.value[id] = std::numeric_limits<double>::quiet_NaN();
+            CHECK_FALSE(lacking(recipe.id));
+        }
+    }
+}
+
+TEST_CASE("optional fatty acids are taken when they are read") {
+    Reading soy(kSoyAcids);
+    CHECK(*soy(saturates) == Approx(14.5));
+    CHECK(*soy(monounsaturates) == Approx(21.9));
+    CHECK(*soy(polyunsaturates) == Approx(62.0));
+    soy.value[arachidic] = 0.3;
+    soy.value[palmitoleic] = 0.1;
+    CHECK(*soy(saturates) == Approx(14.8));
+    CHECK(*soy(monounsaturates) == Approx(22.0));
+    CHECK(*soy(iodine_value) == Approx(133.467 + 0.095).margin(0.001));
+}
+
+TEST_CASE("fatty acids of the sample enter as a share of all fatty acids read") {
+    Reading of_oil(kSoyAcids), of_sample(kSoyAcids);
+    double sum = 0;
+    for (const auto& [id, number] : kSoyAcids)
+        sum += number;
+    for (const auto& [id, number] : kSoyAcids) {
+        of_oil.value[id] = number * 100 / sum;
+        of_sample.value[id] = number * 0.18; // oil 18 % of the sample
+        of_sample.part_of[id] = PartOf::sample;
+    }
+    for (const ConstituentId id : {saturates, monounsaturates, polyunsaturates, iodine_value, oleic_linoleic})
+        CHECK(*of_sample(id) == Approx(*of_oil(id)).epsilon(1e-13));
+}
+
+TEST_CASE("fatty acids with no common whole give no sum, index or ratio") {
+    Reading mixed(kSoyAcids);
+    mixed.part_of[linoleic] = PartOf::sample;
+    for (const ConstituentId id : {saturates, monounsaturates, polyunsaturates, iodine_value, oleic_linoleic})
+        CHECK_FALSE(mixed(id));
+}
+
+TEST_CASE("oleic to linoleic is undefined without linoleic, never capped") {
+    CHECK(*Reading({{oleic, 80}, {linoleic, 4}})(oleic_linoleic) == 20);
+    CHECK_FALSE(Reading({{oleic, 80}, {linoleic, 0}})(oleic_linoleic));
+    CHECK_FALSE(Reading({{oleic, 80}, {linoleic, -0.3}})(oleic_linoleic));
+}
+
+TEST_CASE("amino acids of the protein are brought to the sample by the reading's protein") {
+    Reading soy{{lysine, 6.8}, {methionine, 1.4}, {cysteine, 1.6}, {threonine, 4.4}, {tryptophan, 1.5}};
+    CHECK(*soy(critical_amino_acids) == Approx(15.7));
+    for (const ConstituentId id : {lysine, methionine, cysteine, threonine, tryptophan})
+        soy.part_of[id] = PartOf::protein;
+    CHECK_FALSE(soy(critical_amino_acids));
+    soy.value[protein] = 35;
+    CHECK(*soy(critical_amino_acids) == Approx(15.7 * 0.35));
+}
+
+TEST_CASE("meal protein stands on the basis of its inputs") {
+    Reading soy{{protein, 35}, {oil, 19}};
+    CHECK(*soy(defatted_meal_protein) == Approx(35 * 87.0 / (87 - 19)).epsilon(1e-14));
+    soy.basis = Basis::as_is();
+    CHECK_FALSE(soy(defatted_meal_protein));
+    soy.moisture = 13;
+    CHECK(*soy(defatted_meal_protein) == Approx(35 * 87.0 / (87 - 19)).epsilon(1e-14));
+    soy.value[oil] = 87; // nothing but oil and water
+    CHECK_FALSE(soy(defatted_meal_protein));
+}
+
+TEST_CASE("protein and oil add up only as shares of the sample") {
+    Reading soy{{protein, 35}, {oil, 19}};
+    CHECK(soy(protein_plus_oil) == 54.0);
+    soy.part_of[protein] = PartOf::none;
+    CHECK_FALSE(soy(protein_plus_oil));
+}
