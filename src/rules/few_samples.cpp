@@ -1,0 +1,65 @@
+// few-samples: a line whose mean rests on less than it should.
+#include "rules/limits.hpp"
+
+#include <algorithm>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr Declaration kDeclared[] = {
+    {"few-samples", Severity::note, About::line, Phase::line, Action::nothing,
+     "a line with fewer usable plots than planned", "a mean of few plots is uncertain, and its SD more so",
+     "see which samples are missing or excluded in `todo`; keep it in mind when lines are compared",
+     "`few_samples` of the rules in force, and the plots that the sample list promises"},
+};
+
+std::uint32_t usable_plots(const Evidence& evidence, const batch::Line& line) {
+    std::uint32_t usable = 0;
+    for (const std::uint32_t plot : line.plots) {
+        const auto& samples = evidence.batch.plots[plot].samples;
+        usable += std::any_of(samples.begin(), samples.end(), [&](std::uint32_t sample) {
+            const auto rows = evidence.batch.rows_of(sample);
+            return std::any_of(rows.begin(), rows.end(),
+                               [&](RowId row) { return evidence.so_far.verdict[row] <= Verdict::review; });
+        });
+    }
+    return usable;
+}
+
+class FewSamples final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+
+    void check_batch(const Evidence& evidence, Sink& sink) const override {
+        for (std::uint32_t i = 0; i < evidence.batch.lines.size(); ++i)
+            if (usable_plots(evidence, evidence.batch.lines[i]) < wanted(evidence, evidence.batch.lines[i]))
+                sink.subject(0, About::line, i);
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        const batch::Line& line = evidence.batch.lines[finding.subject];
+        FindingText text;
+        text.value = usable_plots(evidence, line);
+        text.low = wanted(evidence, line);
+        text.message = fmt::format("`{}`{} has {} usable {} of {}", line.name,
+                                   line.trial.empty() ? "" : fmt::format(" in `{}`", line.trial), *text.value,
+                                   evidence.batch.has_plots ? "plots" : "samples", *text.low);
+        return text;
+    }
+
+  private:
+    static std::uint32_t wanted(const Evidence& evidence, const batch::Line& line) {
+        return std::max(static_cast<std::uint32_t>(std::max(0, evidence.rules.few_samples)),
+                        line.listed_plots);
+    }
+};
+
+} // namespace
+
+const Rule& rule_few_samples() {
+    static const FewSamples rule;
+    return rule;
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,80 @@
+#include "rules/folding.hpp"
+
+#include <fmt/format.h>
+#include <map>
+#include <tuple>
+
+namespace thresh::rules {
+
+namespace {
+
+using Key =
+    std::tuple<std::uint32_t, std::uint8_t, ConstituentId, std::uint16_t>; // file, material, ..., code
+
+// Seed readings of a file and material that hold a number of the constituent.
+std::size_t readings_with(const Evidence& evidence, const Key& key) {
+    const auto& [file, material, constituent, code] = key;
+    std::size_t count = 0;
+    for (const Block& block : evidence.batch.readings.blocks) {
+        if (block.file != file)
+            continue;
+        const auto column = block.table->find(constituent);
+        for (std::size_t row = 0; row < block.rows; ++row) {
+            const std::size_t id = block.first + row;
+            if (evidence.batch.kind[id] != Kind::seed || evidence.batch.material[id] != material)
+                continue;
+            count += column ? block.cell(row, *column).is_number() : 1;
+        }
+    }
+    return count;
+}
+
+} // namespace
+
+void fold(std::vector<Finding>& findings, const Evidence& evidence, std::vector<std::string>& texts) {
+    const batch::Batch& batch = evidence.batch;
+    const auto key_of = [&](const Finding& f) {
+        return Key{batch.block_of(f.row).file, batch.material[f.row], f.constituent, f.code};
+    };
+    std::map<Key, std::size_t> counts;
+    for (const Finding& f : findings)
+        if (f.row != kNone)
+            ++counts[key_of(f)];
+
+    std::map<Key, std::uint32_t> folded; // to the text
+    for (const auto& [key, count] : counts) {
+        const std::size_t all = readings_with(evidence, key);
+        if (all < kFoldAtLeast || static_cast<double>(count) <= kFoldShare * static_cast<double>(all))
+            continue;
+        const auto& [file, material, constituent, code] = key;
+        texts.push_back(
+            fmt::format("{} of {} `{}` readings of this file would be {} in `{}`: the limit does not "
+                        "fit this material, so none of them was marked",
+                        count, all, material == batch::kNoMaterial ? "?" : batch.material_names[material],
+                        catalogue()[code].code, evidence.rules.constituents[constituent].name));
+        folded[key] = static_cast<std::uint32_t>(texts.size() - 1);
+    }
+    if (folded.empty())
+        return;
+
+    std::vector<Finding> kept;
+    std::map<Key, bool> told;
+    for (const Finding& f : findings) {
+        const auto at = f.row == kNone ? folded.end() : folded.find(key_of(f));
+        if (at == folded.end()) {
+            kept.push_back(f);
+            continue;
+        }
+        if (std::exchange(told[at->first], true))
+            continue;
+        Finding about_file = f;
+        about_file.about = About::file;
+        about_file.subject = std::get<0>(at->first);
+        about_file.row = kNone;
+        about_file.detail = at->second;
+        kept.push_back(about_file);
+    }
+    findings = std::move(kept);
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,17 @@
+// When a limit marks more than a fifth of a material's readings of a file, the limit does not fit the
+// material: one finding about the file says so, instead of hundreds about values.
+#pragma once
+
+#include "rules/rule.hpp"
+
+namespace thresh::rules {
+
+inline constexpr double kFoldShare = 0.20;
+// Below so many readings a share says nothing (common practice, ours).
+inline constexpr std::size_t kFoldAtLeast = 10;
+
+// Replaces the value findings of each file, material, constituent and code that are too many by one finding
+// about the file, whose words are kept in `texts`.
+void fold(std::vector<Finding>& findings, const Evidence& evidence, std::vector<std::string>& texts);
+
+} // namespace thresh::rules

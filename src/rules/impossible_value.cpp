@@ -1,0 +1,122 @@
+// impossible-value: a value that no seed can have: outside the material's `possible` range, over 100 %, or
+// further below zero than the prediction's own error explains. Small negative predictions are kept and used.
+#include "rules/limits.hpp"
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr double kNegativeSeps = 3;       // below zero by more than so many SEP
+constexpr double kNegativeWithoutSep = 1; // percent, where no SEP is known (common practice, ours)
+
+constexpr Declaration kDeclared[] = {
+    {"impossible-value", Severity::exclude, About::value, Phase::reading, Action::read_again,
+     "a value that no seed can have", "a single such value moves a mean more than all the others together",
+     "read the sample again; correct the export when the decimal mark or the unit was lost",
+     "`possible` in the rules in force, 0 to 100 % for shares; below zero by more than 3 SEP (common "
+     "practice)"},
+};
+
+// The bound that a value breaks for being what it is, whatever the material; nothing when it breaks none.
+struct Bound {
+    bool low;
+    double limit;
+};
+std::optional<Bound> broken_bound(const Evidence& evidence, const Column& column, double raw, RowId row) {
+    if (column.part_of == PartOf::none)
+        return std::nullopt;
+    if (raw > 100)
+        return Bound{false, 100};
+    if (raw >= 0)
+        return std::nullopt;
+    const Material* material = evidence.rules.material(evidence.batch.material[row]);
+    double most = kNegativeWithoutSep;
+    if (material != nullptr)
+        if (const auto at = material->sep.find(column.constituent); at != material->sep.end())
+            most = kNegativeSeps * at->second;
+    if (raw < -most)
+        return Bound{true, -most};
+    return std::nullopt;
+}
+
+// Moisture has codes of its own.
+bool judged(const Column& column) {
+    return column.constituent != constituent::moisture;
+}
+
+class ImpossibleValue final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+
+    void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
+                    Sink& sink) const override {
+        const auto& columns = block.table->numbers;
+        for (std::size_t row = first; row < last; ++row) {
+            const auto id = static_cast<RowId>(block.first + row);
+            if (!is_seed(evidence, id))
+                continue;
+            for (std::size_t c = 0; c < columns.size(); ++c) {
+                if (!judged(columns[c]))
+                    continue;
+                const auto raw = basis::raw_value(block, row, c);
+                if (raw && broken_bound(evidence, columns[c], *raw, id))
+                    sink.value(0, id, columns[c].constituent);
+            }
+        }
+        scan_ranges(evidence, block, first, last, &Material::possible,
+                    [&](RowId row, std::size_t column, double, const Range& range) {
+                        // Below zero is left to the SEP; a value that breaks both is told once.
+                        const double raw = *basis::raw_value(block, row - block.first, column);
+                        if (raw < 0 || broken_bound(evidence, columns[column], raw, row))
+                            return;
+                        sink.value(0, row, columns[column].constituent, range.severity);
+                    });
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        const Block& block = evidence.batch.block_of(finding.row);
+        const Column& column = block.table->numbers[*block.table->find(finding.constituent)];
+        const double raw = *raw_of(evidence, finding.row, finding.constituent);
+        const auto bound = broken_bound(evidence, column, raw, finding.row);
+        if (!bound)
+            return outside_range_text(finding, evidence, &Material::possible, "possible");
+        FindingText text;
+        text.value = raw;
+        (bound->low ? text.low : text.high) = bound->limit;
+        text.message =
+            fmt::format("`{}` {} is {}", evidence.rules.constituents[finding.constituent].name,
+                        exported_text(evidence, finding.row, finding.constituent),
+                        bound->low ? "further below zero than its own error explains" : "over 100 %");
+        return text;
+    }
+};
+
+} // namespace
+
+bool impossible(const Evidence& evidence, const Block& block, std::size_t row, std::size_t column) {
+    const auto id = static_cast<RowId>(block.first + row);
+    const Column& about = block.table->numbers[column];
+    const auto raw = basis::raw_value(block, row, column);
+    if (!raw || !judged(about))
+        return false;
+    if (broken_bound(evidence, about, *raw, id))
+        return true;
+    const Material* material = evidence.rules.material(evidence.batch.material[id]);
+    if (material == nullptr || *raw < 0)
+        return false;
+    const auto at = material->possible.find(about.constituent);
+    if (at == material->possible.end())
+        return false;
+    const Range* range = range_for(at->second, about, entry_of(evidence, id));
+    if (range == nullptr)
+        return false;
+    const auto value = on_range_basis(block, row, column, *range, basis::moisture_of(block, row));
+    return value && ((range->low && *value < *range->low) || (range->high && *value > *range->high));
+}
+
+const Rule& rule_impossible_value() {
+    static const ImpossibleValue rule;
+    return rule;
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,103 @@
+// What intake had to assume, or left open, about a column or a file. Intake says what it saw; here it becomes
+// a finding with a severity: doubt is for review, a mere assumption a note.
+#include "rules/limits.hpp"
+
+#include <algorithm>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr Declaration note(std::string_view code, Severity severity, About about, Action action,
+                           std::string_view title, std::string_view why, std::string_view todo) {
+    return {code,
+            severity,
+            about,
+            Phase::intake,
+            action,
+            title,
+            why,
+            todo,
+            "how exports are read: `thresh inspect FILE` shows every decision and the option that pins it"};
+}
+
+constexpr Declaration kDeclared[] = {
+    note("basis-assumed", Severity::note, About::column, Action::settle,
+         "a column does not say on which basis it is",
+         "taken as-is; on another basis every converted value would be wrong by the same factor",
+         "state the basis in the heading, in `columns` of the rules file, or by --assume-basis"),
+    note("date-doubtful", Severity::review, About::column, Action::settle,
+         "day and month cannot be told apart",
+         "a wrong day puts readings into the wrong session; times are left empty until it is settled",
+         "say the format by --date-format"),
+    note("decimal-doubtful", Severity::review, About::column, Action::settle,
+         "it cannot be told whether a mark is a decimal mark or a thousands mark",
+         "read wrongly, values are off by a factor of 1000; the cells are left empty until it is settled",
+         "say the decimal mark by --decimal"),
+    note("file-refused", Severity::exclude, About::file, Action::correct_export, "a file could not be read",
+         "none of its readings is in the results",
+         "correct the file or name the option that the message gives"),
+    note("formula-uncomputed", Severity::review, About::column, Action::correct_export,
+         "a formula without a stored result", "the cell's value is not in the file; it is left empty",
+         "open the workbook in a spreadsheet program, let it calculate, and save it"),
+    note("heading-repeated", Severity::note, About::column, Action::settle,
+         "two columns have the same meaning", "only one of them can be used",
+         "rename one heading, or map it in `columns` of the rules file"),
+    note("heading-unknown", Severity::note, About::column, Action::settle, "a heading is not recognised",
+         "its column is kept but enters no result",
+         "map it in `columns` of the rules file, or list it under `ignore`"),
+    note("layout-doubtful", Severity::note, About::file, Action::settle,
+         "the layout could be understood in two ways", "a wrong layout shifts values into other columns",
+         "pin the layout by the options that the message names"),
+    note("row-rejected", Severity::review, About::file, Action::correct_export,
+         "a record could not be understood",
+         "it is not in the results; it stands word for word in rejected.csv",
+         "correct the record and export again"),
+    note("text-repaired", Severity::note, About::file, Action::nothing,
+         "bytes that are no valid text were repaired",
+         "an ID with a repaired character may not match the sample list",
+         "export as UTF-8; compare the IDs concerned"),
+    note("unit-doubtful", Severity::review, About::column, Action::settle,
+         "a column seems to be in another unit",
+         "a fraction or g/kg taken for percent is wrong by 100 or 10; the cells are left empty until it is "
+         "settled",
+         "state the unit in the heading or in `columns` of the rules file"),
+};
+
+class IntakeNotes final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+
+    void check_batch(const Evidence& evidence, Sink& sink) const override {
+        const auto& notes = evidence.batch.readings.notes;
+        for (std::uint32_t i = 0; i < notes.size(); ++i) {
+            const auto at = std::find_if(std::begin(kDeclared), std::end(kDeclared),
+                                         [&](const Declaration& d) { return d.code == notes[i].code; });
+            if (at == std::end(kDeclared))
+                continue;
+            const auto which = static_cast<unsigned>(at - std::begin(kDeclared));
+            // Doubt is never less than review, an assumption never more than its code says.
+            std::optional<Severity> own;
+            if (notes[i].doubt && at->severity == Severity::note)
+                own = sink.built_in_or(which, Severity::review);
+            sink.subject(which, at->about, notes[i].file, kNone, notes[i].constituent, own, i);
+        }
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        const IntakeNote& seen = evidence.batch.readings.notes[finding.detail];
+        FindingText text;
+        text.message = seen.message;
+        text.action = seen.help;
+        return text;
+    }
+};
+
+} // namespace
+
+const Rule& rule_intake_notes() {
+    static const IntakeNotes rule;
+    return rule;
+}
+
+} // namespace thresh::rules

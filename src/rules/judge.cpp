@@ -1,0 +1,247 @@
+// The engine: phases one after the other, rules of a phase over blocks and samples in parallel, each piece
+// with a sink of its own, joined in order; then folding, sorting, marks and verdicts. Which thread took a
+// piece cannot be seen in the result.
+#include "rules/catalogue_list.hpp"
+#include "rules/folding.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <thresh/core/parallel.hpp>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr std::uint32_t kSamplesAPiece = 16384;
+constexpr std::uint8_t kHasReview = 1, kHasExclude = 2;
+
+std::vector<Sink::Setting> settings_of(const ListedRule& listed, const Ruleset& rules) {
+    std::vector<Sink::Setting> settings;
+    for (const std::uint16_t code : listed.codes) {
+        const std::string name(catalogue()[code].code);
+        Sink::Setting setting{code, catalogue()[code].severity, false};
+        if (const auto at = rules.severity.find(name); at != rules.severity.end())
+            setting = {code, at->second, false, true};
+        if (const auto at = rules.severity_option.find(name); at != rules.severity_option.end())
+            setting = {code, at->second, true, true};
+        settings.push_back(setting);
+    }
+    return settings;
+}
+
+// Moves a sink's findings and texts to the end of the judgement's.
+void take(Sink& sink, bool has_texts, std::vector<Finding>& findings, std::vector<std::string>& texts) {
+    const auto shift = static_cast<std::uint32_t>(texts.size());
+    for (Finding finding : sink.findings) {
+        if (has_texts && finding.detail != kNone)
+            finding.detail += shift;
+        findings.push_back(finding);
+    }
+    texts.insert(texts.end(), std::make_move_iterator(sink.texts.begin()),
+                 std::make_move_iterator(sink.texts.end()));
+}
+
+std::vector<Finding> run_rule(const ListedRule& listed, const Evidence& evidence,
+                              std::vector<std::string>& texts, unsigned threads) {
+    const std::vector<Sink::Setting> settings = settings_of(listed, evidence.rules);
+    std::vector<Finding> found;
+    if (std::all_of(settings.begin(), settings.end(),
+                    [](const Sink::Setting& s) { return s.severity == Severity::off; }))
+        return found;
+
+    const auto& blocks = evidence.batch.readings.blocks;
+    const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
+    const std::size_t sample_pieces = (samples + kSamplesAPiece - 1) / kSamplesAPiece;
+    std::vector<Sink> sinks(blocks.size() + sample_pieces + 1, Sink(settings));
+    parallel_for(blocks.size() + sample_pieces, threads, [&](std::size_t piece) {
+        if (piece < blocks.size()) {
+            listed.rule->check_rows(evidence, blocks[piece], 0, blocks[piece].rows, sinks[piece]);
+            return;
+        }
+        const auto first = static_cast<std::uint32_t>((piece - blocks.size()) * kSamplesAPiece);
+        listed.rule->check_samples(evidence, first, std::min(samples, first + kSamplesAPiece), sinks[piece]);
+    });
+    listed.rule->check_batch(evidence, sinks.back());
+    for (Sink& sink : sinks)
+        take(sink, listed.rule->has_texts(), found, texts);
+    if (listed.rule->folds())
+        fold(found, evidence, texts);
+    return found;
+}
+
+// Reading findings first (row, constituent, code), then sessions, samples, lines, files.
+int group_of(const Finding& f) {
+    switch (f.about) {
+    case About::value:
+    case About::reading:
+        return 0;
+    case About::session:
+        return 1;
+    case About::sample:
+        return 2;
+    case About::line:
+        return 3;
+    default:
+        return 4;
+    }
+}
+
+bool canonical_less(const Finding& a, const Finding& b) {
+    const auto key = [](const Finding& f) {
+        const int group = group_of(f);
+        const std::uint32_t place = group == 0 ? f.row : f.subject;
+        // No constituent comes first: what is about the whole reading stands before its values.
+        const unsigned constituent = f.constituent == kNoConstituent ? 0U : f.constituent + 1U;
+        return std::tuple(group, place, constituent, f.code, f.row, f.detail);
+    };
+    return key(a) < key(b);
+}
+
+Verdict as_verdict(Severity severity) {
+    switch (severity) {
+    case Severity::exclude:
+        return Verdict::exclude;
+    case Severity::review:
+        return Verdict::review;
+    default:
+        return Verdict::use;
+    }
+}
+
+// Raises the verdicts of the seed readings that a finding is about.
+void raise(const Finding& finding, const batch::Batch& batch, std::vector<Verdict>& verdict) {
+    const Verdict at_least = as_verdict(finding.severity);
+    if (finding.settled || at_least == Verdict::use)
+        return;
+    const auto lift = [&](RowId row) {
+        if (batch.kind[row] == Kind::seed)
+            verdict[row] = std::max(verdict[row], at_least);
+    };
+    switch (finding.about) {
+    case About::reading:
+        lift(finding.row);
+        break;
+    case About::sample:
+        for (const RowId row : batch.rows_of(finding.subject))
+            lift(row);
+        break;
+    case About::session:
+        for (const RowId row : batch.sessions[finding.subject].rows)
+            lift(row);
+        break;
+    default:
+        break; // values, lines, columns and files do not change a reading's verdict
+    }
+}
+
+Judgement::Index index_by(const std::vector<Finding>& findings, std::size_t count, bool rows, About about) {
+    Judgement::Index index;
+    index.begin.assign(count + 1, 0);
+    const auto place = [&](const Finding& f) -> std::uint32_t {
+        if (rows)
+            return group_of(f) == 0 ? f.row : kNone;
+        return f.about == about ? f.subject : kNone;
+    };
+    for (const Finding& f : findings)
+        if (place(f) != kNone)
+            ++index.begin[place(f) + 1];
+    for (std::size_t i = 0; i < count; ++i)
+        index.begin[i + 1] += index.begin[i];
+    index.items.resize(index.begin.back());
+    std::vector<std::uint32_t> next(index.begin.begin(), index.begin.end() - 1);
+    for (std::uint32_t i = 0; i < findings.size(); ++i)
+        if (place(findings[i]) != kNone)
+            index.items[next[place(findings[i])]++] = i;
+    return index;
+}
+
+void make_marks(Judgement& made, std::size_t rows) {
+    made.marks.clear();
+    made.row_flags.assign(rows, 0);
+    for (const Finding& f : made.findings) {
+        if (f.about != About::value || f.settled || f.severity < Severity::review)
+            continue;
+        const Mark mark = f.severity == Severity::exclude ? Mark::exclude : Mark::review;
+        made.row_flags[f.row] |= mark == Mark::exclude ? kHasExclude : kHasReview;
+        if (!made.marks.empty() && made.marks.back().row == f.row &&
+            made.marks.back().constituent == f.constituent)
+            made.marks.back().mark = std::max(made.marks.back().mark, mark);
+        else
+            made.marks.push_back({f.row, f.constituent, mark});
+    }
+}
+
+} // namespace
+
+Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned threads) {
+    Judgement made;
+    made.verdict.assign(batch.kind.size(), Verdict::use);
+    made.row_flags.assign(batch.kind.size(), 0);
+    for (const Phase phase : {Phase::intake, Phase::reading, Phase::repeats, Phase::session, Phase::line}) {
+        std::vector<Finding> of_phase;
+        for (const ListedRule& listed : listed_rules()) {
+            if (listed.rule->declarations().front().phase != phase)
+                continue;
+            const auto found = run_rule(listed, {batch, rules, made}, made.details, threads);
+            of_phase.insert(of_phase.end(), found.begin(), found.end());
+        }
+        for (const Finding& finding : of_phase)
+            raise(finding, batch, made.verdict);
+        made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
+        std::sort(made.findings.begin(), made.findings.end(), canonical_less);
+        make_marks(made, batch.kind.size());
+    }
+    made.by_row = index_by(made.findings, batch.kind.size(), true, About::reading);
+    made.by_sample = index_by(made.findings, batch.samples.size(), false, About::sample);
+    made.by_session = index_by(made.findings, batch.sessions.size(), false, About::session);
+    made.by_line = index_by(made.findings, batch.lines.size(), false, About::line);
+    return made;
+}
+
+Mark Judgement::mark(RowId row, ConstituentId constituent) const {
+    if (row_flags[row] == 0)
+        return Mark::use;
+    const auto at = std::lower_bound(marks.begin(), marks.end(), std::pair(row, constituent),
+                                     [](const ValueMark& m, const std::pair<RowId, ConstituentId>& key) {
+                                         return std::pair(m.row, m.constituent) < key;
+                                     });
+    return at != marks.end() && at->row == row && at->constituent == constituent ? at->mark : Mark::use;
+}
+
+namespace {
+
+std::span<const std::uint32_t> slice(const Judgement::Index& index, std::uint32_t place) {
+    return std::span(index.items).subspan(index.begin[place], index.begin[place + 1] - index.begin[place]);
+}
+
+} // namespace
+
+std::span<const std::uint32_t> Judgement::of_row(RowId row) const {
+    return slice(by_row, row);
+}
+std::span<const std::uint32_t> Judgement::of_sample(std::uint32_t sample) const {
+    return slice(by_sample, sample);
+}
+std::span<const std::uint32_t> Judgement::of_session(std::uint32_t session) const {
+    return slice(by_session, session);
+}
+std::span<const std::uint32_t> Judgement::of_line(std::uint32_t line) const {
+    return slice(by_line, line);
+}
+
+FindingText describe(const Finding& finding, const Judgement& judgement, const batch::Batch& batch,
+                     const Ruleset& rules) {
+    const Owner owner = owner_of(finding.code);
+    FindingText text;
+    if (owner.rule->folds() && finding.about == About::file)
+        text.message = judgement.details[finding.detail];
+    else
+        text = owner.rule->describe(owner.which, finding, {batch, rules, judgement});
+    if (text.action.empty())
+        text.action = finding.about == About::file && owner.rule->folds()
+                          ? "look at the limit, set it in the rules file"
+                          : std::string(to_text(catalogue()[finding.code].action));
+    return text;
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,139 @@
+// moisture-low, moisture-high, moisture-impossible: the window in which NIR predictions of seed can be
+// trusted. It guards the calibration, so it holds whatever basis results are wanted on.
+#include "rules/limits.hpp"
+
+#include <cmath>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr unsigned kLow = 0, kHigh = 1, kImpossible = 2;
+
+constexpr Declaration kDeclared[] = {
+    {"moisture-low", Severity::exclude, About::reading, Phase::reading, Action::condition_and_read,
+     "the seed was too dry when it was read",
+     "calibrations are made on seed of 5 to 8 % moisture; outside, every constituent is predicted wrong",
+     "let the seed take up moisture in humid air and read it again",
+     "`moisture_window` of the rules in force, bounds inclusive; 5 to 8 % is common practice"},
+    {"moisture-high", Severity::exclude, About::reading, Phase::reading, Action::condition_and_read,
+     "the seed was too wet when it was read",
+     "calibrations are made on seed of 5 to 8 % moisture; outside, every constituent is predicted wrong",
+     "dry the seed gently and read it again; seed for planting only in air below about 40 C (common "
+     "practice)",
+     "`moisture_window` of the rules in force, bounds inclusive; 5 to 8 % is common practice"},
+    {"moisture-impossible", Severity::exclude, About::reading, Phase::reading, Action::read_again,
+     "a moisture that no seed can have",
+     "nothing can be put on another basis with it, and the reading itself is not to be trusted",
+     "read the sample again; correct the export when the decimal mark was lost",
+     "0 to 100 %, and `possible` of the rules in force"},
+};
+
+const Range* possible_moisture(const Material* material) {
+    if (material == nullptr)
+        return nullptr;
+    const auto at = material->possible.find(constituent::moisture);
+    return at == material->possible.end() || at->second.empty() ? nullptr : &at->second.front();
+}
+
+bool is_impossible(double moisture, const Range* possible) {
+    if (!basis::valid_moisture(moisture))
+        return true;
+    return possible != nullptr &&
+           ((possible->low && moisture < *possible->low) || (possible->high && moisture > *possible->high));
+}
+
+// Drying or wetting aims at the middle of the window.
+double aim(const MoistureWindow& window) {
+    if (window.low && window.high)
+        return (*window.low + *window.high) / 2;
+    return window.high ? *window.high : *window.low;
+}
+
+std::string conditioning(const MoistureWindow& window, double moisture, const batch::ListEntry* entry) {
+    const double target = aim(window);
+    const double percent = basis::mass_at(100, moisture, target);
+    std::string text = fmt::format("{} to {} % moisture: stop at {:.1f} % of today's mass",
+                                   moisture > target ? "dry" : "moisten", target, percent);
+    if (entry != nullptr && entry->mass_g)
+        text += fmt::format(" ({:.0f} g of {:.0f} g)", *entry->mass_g * percent / 100, *entry->mass_g);
+    if (moisture > target)
+        text += "; seed for planting only in air below about 40 C";
+    return text + "; then read again";
+}
+
+class Moisture final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+
+    void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
+                    Sink& sink) const override {
+        if (!block.table->find(constituent::moisture))
+            return;
+        for (std::size_t row = first; row < last; ++row) {
+            const auto id = static_cast<RowId>(block.first + row);
+            if (!is_seed(evidence, id))
+                continue;
+            const auto moisture = basis::raw_value(block, row, *block.table->find(constituent::moisture));
+            if (!moisture)
+                continue;
+            const Material* material = evidence.rules.material(evidence.batch.material[id]);
+            if (is_impossible(*moisture, possible_moisture(material))) {
+                sink.reading(kImpossible, id, {}, kNone, constituent::moisture);
+                continue;
+            }
+            if (material == nullptr)
+                continue;
+            const MoistureWindow& window = material->window;
+            if (window.low && *moisture < *window.low)
+                sink.reading(kLow, id, mild(*window.low - *moisture, window), kNone, constituent::moisture);
+            if (window.high && *moisture > *window.high)
+                sink.reading(kHigh, id, mild(*moisture - *window.high, window), kNone, constituent::moisture);
+        }
+    }
+
+    FindingText describe(unsigned which, const Finding& finding, const Evidence& evidence) const override {
+        const double moisture = *raw_of(evidence, finding.row, constituent::moisture);
+        const Material* material = evidence.rules.material(evidence.batch.material[finding.row]);
+        FindingText text;
+        text.value = moisture;
+        text.basis = "as-is";
+        const std::string exported = exported_text(evidence, finding.row, constituent::moisture);
+        if (which == kImpossible) {
+            const Range* possible = possible_moisture(material);
+            text.low = possible != nullptr && possible->low ? *possible->low : 0;
+            text.high = possible != nullptr && possible->high ? *possible->high : 100;
+            text.message =
+                fmt::format("moisture {} % is not between {} and {} %", exported, *text.low, *text.high);
+            return text;
+        }
+        const MoistureWindow& window = material->window;
+        text.low = window.low;
+        text.high = window.high;
+        const double limit = which == kLow ? *window.low : *window.high;
+        const auto sep = material->sep.find(constituent::moisture);
+        const bool within_error = sep != material->sep.end() && std::abs(moisture - limit) < sep->second;
+        text.message = fmt::format(
+            "moisture {} % is {} {} %, the {} end of the window for {}{}", exported,
+            which == kLow ? "below" : "above", limit, which == kLow ? "dry" : "wet", material->name,
+            within_error ? fmt::format(", by less than its uncertainty of {} %", sep->second)
+                         : std::string());
+        text.action = conditioning(window, moisture, entry_of(evidence, finding.row));
+        return text;
+    }
+
+  private:
+    // Within the margin beyond a bound a reading is looked at, not thrown out.
+    static std::optional<Severity> mild(double beyond, const MoistureWindow& window) {
+        return beyond <= window.margin ? std::optional(Severity::review) : std::nullopt;
+    }
+};
+
+} // namespace
+
+const Rule& rule_moisture() {
+    static const Moisture rule;
+    return rule;
+}
+
+} // namespace thresh::rules

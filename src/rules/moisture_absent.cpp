@@ -1,0 +1,54 @@
+// moisture-absent: a value whose wanted basis needs a moisture that is not there. From one fixed basis to
+// another none is needed, and shares of oil and protein never need one.
+#include "rules/limits.hpp"
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr Declaration kDeclared[] = {
+    {"moisture-absent", Severity::exclude, About::value, Phase::reading, Action::read_again,
+     "a value cannot be put on the wanted basis because the moisture is missing",
+     "no moisture is assumed: one point of moisture moves soybean protein at 13 % by about 0.4 points",
+     "read the sample again with moisture, export the moisture column, or ask for `--basis as-is`",
+     "mass balance of dry matter"},
+};
+
+class MoistureAbsent final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+
+    void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
+                    Sink& sink) const override {
+        const auto& columns = block.table->numbers;
+        for (std::size_t row = first; row < last; ++row) {
+            const auto id = static_cast<RowId>(block.first + row);
+            if (!is_seed(evidence, id))
+                continue;
+            if (basis::moisture_of(block, row))
+                continue;
+            const basis::Plan plan(*block.table, evidence.rules.wanted_basis(evidence.batch.material[id]));
+            for (std::size_t c = 0; c < columns.size(); ++c)
+                if (plan.needs_moisture(c) && basis::raw_value(block, row, c))
+                    sink.value(0, id, columns[c].constituent);
+        }
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        const Basis wanted = evidence.rules.wanted_basis(evidence.batch.material[finding.row]);
+        FindingText text;
+        text.value = raw_of(evidence, finding.row, finding.constituent);
+        text.message = fmt::format("`{}` cannot be put on basis {}: this reading has no moisture",
+                                   evidence.rules.constituents[finding.constituent].name, to_text(wanted));
+        return text;
+    }
+};
+
+} // namespace
+
+const Rule& rule_moisture_absent() {
+    static const MoistureAbsent rule;
+    return rule;
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,105 @@
+// What a rule is: it declares its codes, walks over one scope and drops findings into a sink. Each rule is
+// one file of this folder and one line in catalogue.cpp.
+#pragma once
+
+#include <thresh/batch/batch.hpp>
+#include <thresh/core/finding.hpp>
+#include <thresh/rules/catalogue.hpp>
+#include <thresh/rules/judge.hpp>
+#include <thresh/rules/ruleset.hpp>
+
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace thresh::rules {
+
+// What a rule may look at. `so_far` holds the verdicts and findings of earlier phases, never of its own.
+struct Evidence {
+    const batch::Batch& batch;
+    const Ruleset& rules;
+    const Judgement& so_far;
+};
+
+// Collects the findings of one rule. A severity of `off` drops them.
+class Sink {
+  public:
+    // One entry for each of the rule's declarations: its code, its severity after options and rules files,
+    // and whether an option forced it, so that an entry's own severity no longer counts.
+    struct Setting {
+        std::uint16_t code;
+        Severity severity;
+        bool forced;            // by an option
+        bool from_file = false; // by the severity map of a rules file
+    };
+    explicit Sink(std::span<const Setting> settings) : settings_(settings) {}
+
+    // `which`: index of the declaration. `own`: the severity of the rules entry, when it has one, or a weaker
+    // one that the rule itself decides on.
+    void value(unsigned which, RowId row, ConstituentId constituent, std::optional<Severity> own = {},
+               std::uint32_t detail = kNone) {
+        add(which, About::value, row, kNone, constituent, own, detail);
+    }
+    void reading(unsigned which, RowId row, std::optional<Severity> own = {}, std::uint32_t detail = kNone,
+                 ConstituentId constituent = kNoConstituent) {
+        add(which, About::reading, row, kNone, constituent, own, detail);
+    }
+    // About a sample, line, session, file, column (index of the intake note or file) or decision.
+    void subject(unsigned which, About about, std::uint32_t subject_index, RowId row = kNone,
+                 ConstituentId constituent = kNoConstituent, std::optional<Severity> own = {},
+                 std::uint32_t detail = kNone) {
+        add(which, about, row, subject_index, constituent, own, detail);
+    }
+    // Keeps a text for describe(); pass the result as `detail`.
+    std::uint32_t keep(std::string text) {
+        texts.push_back(std::move(text));
+        return static_cast<std::uint32_t>(texts.size() - 1);
+    }
+    // For a rule that is milder with some constituents as long as nobody said otherwise.
+    Severity built_in_or(unsigned which, Severity milder) const {
+        return settings_[which].from_file ? settings_[which].severity : milder;
+    }
+    bool wants(unsigned which) const { return settings_[which].severity != Severity::off; }
+
+    std::vector<Finding> findings;
+    std::vector<std::string> texts; // `detail` of findings whose rule says has_texts()
+
+  private:
+    void add(unsigned which, About about, RowId row, std::uint32_t subject_index, ConstituentId constituent,
+             std::optional<Severity> own, std::uint32_t detail) {
+        const Setting& set = settings_[which];
+        if (set.severity == Severity::off)
+            return;
+        const Severity severity = own && !set.forced ? *own : set.severity;
+        findings.push_back({set.code, severity, about, constituent, false, row, subject_index, detail});
+    }
+
+    std::span<const Setting> settings_;
+};
+
+class Rule {
+  public:
+    virtual ~Rule() = default;
+    // All of one phase. `which` in the functions below indexes this list.
+    virtual std::span<const Declaration> declarations() const = 0;
+
+    // Rows [first, last) of one block. Called for all blocks, perhaps on several threads.
+    virtual void check_rows(const Evidence&, const Block&, std::size_t /*first*/, std::size_t /*last*/,
+                            Sink&) const {}
+    // Samples [first, last) of the batch.
+    virtual void check_samples(const Evidence&, std::uint32_t /*first*/, std::uint32_t /*last*/,
+                               Sink&) const {}
+    // Once for the whole batch, after the two above.
+    virtual void check_batch(const Evidence&, Sink&) const {}
+
+    // Whether too many of these findings mean that the limit does not fit: more than 20 % of a material's
+    // readings of one file for one constituent become one finding about the file.
+    virtual bool folds() const { return false; }
+    // Whether Finding::detail is an index into Judgement::details.
+    virtual bool has_texts() const { return false; }
+
+    virtual FindingText describe(unsigned which, const Finding&, const Evidence&) const = 0;
+};
+
+} // namespace thresh::rules

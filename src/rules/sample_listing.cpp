@@ -1,0 +1,86 @@
+// sample-unlisted, sample-unread: what was read against what the sample list promises.
+#include "rules/limits.hpp"
+#include "rules/nearest_ids.hpp"
+
+#include <thresh/core/parallel.hpp>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr unsigned kUnlisted = 0, kUnread = 1;
+
+constexpr Declaration kDeclared[] = {
+    {"sample-unlisted", Severity::review, About::sample, Phase::repeats, Action::correct_id,
+     "a sample was read that is not in the sample list",
+     "it may be another sample with a mistyped ID, whose own reading is then missing; it has no row in "
+     "`lines`",
+     "correct the ID by `rename` in the decisions file, or add it to the sample list",
+     "the sample list; IDs one typing error away are named (handbooks of sample identification, common "
+     "practice)"},
+    {"sample-unread", Severity::note, About::sample, Phase::repeats, Action::find_sample,
+     "a listed sample has no reading", "its line may have no number",
+     "find the packet and read it, or take it off the list", "the sample list"},
+};
+
+class SampleListing final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+    bool has_texts() const override { return true; }
+
+    void check_batch(const Evidence& evidence, Sink& sink) const override {
+        const batch::Batch& batch = evidence.batch;
+        if (!batch.list.given())
+            return;
+        NearestIds nearest;
+        bool indexed = false;
+        for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
+            const batch::Sample& sample = batch.samples[s];
+            const auto rows = batch.rows_of(s);
+            if (sample.entry == kNone && !rows.empty()) {
+                if (!indexed) {
+                    for (const batch::Sample& other : batch.samples)
+                        if (other.entry != kNone)
+                            nearest.add(other.id);
+                    indexed = true;
+                }
+                sink.subject(kUnlisted, About::sample, s, rows.front(), kNoConstituent, {},
+                             sink.keep(join(nearest.near(sample.id))));
+            }
+            if (sample.entry != kNone && rows.empty())
+                sink.subject(kUnread, About::sample, s);
+        }
+    }
+
+    FindingText describe(unsigned which, const Finding& finding, const Evidence& evidence) const override {
+        const batch::Sample& sample = evidence.batch.samples[finding.subject];
+        FindingText text;
+        if (which == kUnread) {
+            text.message =
+                fmt::format("`{}` is listed ({}:{}) but was not read", sample.id, evidence.batch.list.source,
+                            evidence.batch.list.entries[sample.entry].row_line);
+            return text;
+        }
+        const std::string& near = evidence.so_far.details[finding.detail];
+        text.message = fmt::format("`{}` is not in the sample list{}", sample.id,
+                                   near.empty() ? "" : "; nearest listed: " + near);
+        return text;
+    }
+
+  private:
+    static std::string join(const std::vector<std::string_view>& ids) {
+        std::string text;
+        for (const std::string_view id : ids)
+            text += fmt::format("{}`{}`", text.empty() ? "" : ", ", id);
+        return text;
+    }
+};
+
+} // namespace
+
+const Rule& rule_sample_listing() {
+    static const SampleListing rule;
+    return rule;
+}
+
+} // namespace thresh::rules
