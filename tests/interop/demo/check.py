@@ -1,0 +1,147 @@
+#!/usr/bin/env python3
+"""Compares the program with the independent computation of the demo season.
+
+    check.py THRESH_BINARY [DEMO_FOLDER]
+
+Counts must be equal, means agree to 1e-12 relative, SD and SE to 1e-12 of their mean; the accounting must equal the
+one counted here; each planted case must be found and nothing else of its kind. Exit status 1 with a list otherwise.
+"""
+
+import json
+import pathlib
+import sys
+import tempfile
+
+import independent
+import planted_cases
+from season_verdicts import EFFECTIVE
+from thresh_output import Thresh
+
+TOLERANCE = 1e-12
+HERE = pathlib.Path(__file__).resolve().parent
+
+
+class Report:
+    def __init__(self):
+        self.wrong, self.compared = [], {}
+
+    def equal(self, what, place, have, want):
+        self.compared[what] = self.compared.get(what, 0) + 1
+        if have != want:
+            self.wrong.append(f"{what} {place}: thresh {have!r}, independent {want!r}")
+
+    def close(self, what, place, have, want, scale):
+        self.compared[what] = self.compared.get(what, 0) + 1
+        if (have is None) != (want is None):
+            self.wrong.append(f"{what} {place}: thresh {have!r}, independent {want!r}")
+        elif want is not None and abs(have - want) > TOLERANCE * abs(scale):
+            self.wrong.append(f"{what} {place}: thresh {have!r}, independent {want!r}, off {abs(have - want):.2e}")
+
+
+def text(value):
+    return "" if value is None else str(value)
+
+
+def check_accounting(report, own, accounting):
+    for name, want in own["total"].items():
+        report.equal("accounting", f"total {name}", accounting["total"].get(name), want)
+    theirs = {file["source"]: file for file in accounting["files"]}
+    report.equal("accounting", "files", sorted(theirs), sorted(file["source"] for file in own["files"]))
+    for file in own["files"]:
+        for name, want in file.items():
+            report.equal("accounting", f"{file['source']} {name}", theirs.get(file["source"], {}).get(name), want)
+
+
+def check_readings(report, own, rows):
+    """Every row with its kind and verdict, and each converted value that is not excluded."""
+    theirs = {(row["source"], row["row"]): row for row in rows}
+    report.equal("readings", "rows", len(rows), len(own))
+    for r in own:
+        place = f"{r.source}:{r.row}"
+        row = theirs.get((r.source, r.row))
+        if row is None:
+            report.equal("readings", place, None, "a row")
+            continue
+        report.equal("readings", place + " kind", row["kind"], r.kind)
+        report.equal("readings", place + " verdict", text(row["verdict"]), r.verdict or "")
+        if r.kind == "seed":
+            report.equal("readings", place + " material", text(row["material"]), r.material)
+            values = independent.values_of(r)
+            for name in independent.OWN + list(independent.DERIVED):
+                want = values.get(name)
+                report.close("values of readings", f"{place} {name}", row.get(name), want, want or 1)
+
+
+def check_samples(report, own, rows):
+    theirs = {(text(row["material"]), text(row["sample"])): row for row in rows if row["readings"]}
+    report.equal("samples", "rows", len(theirs), len(own))
+    for place, want in own.items():
+        row = theirs.get(place)
+        if row is None:
+            report.equal("samples", place, None, "a row")
+            continue
+        for name in ("readings", "readings_used"):
+            report.equal("samples", f"{place} {name}", row[name], want[name])
+        for name in independent.OWN + list(independent.DERIVED):
+            mean, n = want["values"].get(name, (None, 0))
+            report.equal("samples", f"{place} {name}_n", row.get(name + "_n") or 0, n)
+            report.close("means of samples", f"{place} {name}", row.get(name), mean, mean or 1)
+
+
+def check_lines(report, own, rows):
+    theirs = {(text(row["material"]), text(row["trial"]), text(row["line"])): row for row in rows}
+    report.equal("lines", "rows", len(rows), len(own))
+    for place in sorted(set(theirs) - set(own)):
+        report.equal("lines", place, "a row", None)
+    for place, want in own.items():
+        row = theirs.get(place)
+        if row is None:
+            report.equal("lines", place, None, "a row")
+            continue
+        for name in ("plots", "samples", "readings", "readings_used", "readings_review", "readings_excluded"):
+            report.equal("lines", f"{place} {name}", row[name], want[name])
+        for name in independent.OWN + list(independent.DERIVED) + ["oleic_linoleic"]:
+            mean, sd, se, n = want["values"].get(name, (None, None, None, 0))
+            report.close("means of lines", f"{place} {name}", row.get(name), mean, mean or 1)
+            if name != "oleic_linoleic":
+                report.equal("lines", f"{place} {name}_n", row.get(name + "_n") or 0, n)
+                report.close("SD of lines", f"{place} {name}_sd", row.get(name + "_sd"), sd, mean or 1)
+                report.close("SE of lines", f"{place} {name}_se", row.get(name + "_se"), se, mean or 1)
+
+
+def check_planted(report, thresh, demo, readings):
+    planted = json.loads((demo / "planted.json").read_text(encoding="utf-8"))
+    known = {code for code in planted if thresh.knows(code)}
+    sessions = planted_cases.Sessions(readings)
+    runs = {"": {}, "decisions": {"more": ("--decisions", "decisions.csv")}, "doubtful": {"exports": ("doubtful",)}}
+    for where, how in runs.items():
+        findings = thresh.table("findings", *how.get("more", ()), exports=how.get("exports", ("exports",)))
+        report.wrong += planted_cases.compare(planted, findings, known, sessions, where)
+    report.compared["planted codes"] = len(known)
+    return sorted(set(planted) - known)
+
+
+def main():
+    binary = pathlib.Path(sys.argv[1]).resolve()
+    demo = pathlib.Path(sys.argv[2] if len(sys.argv) > 2 else HERE / "../../../demo-data").resolve()
+    thresh, report = Thresh(binary, demo), Report()
+    codes = {code for code in EFFECTIVE if thresh.knows(code)}
+    own = independent.compute(demo, codes)
+    with tempfile.TemporaryDirectory() as folder:
+        thresh.season("run", "--into", folder + "/results")
+        run = json.loads(pathlib.Path(folder, "results/run.json").read_text(encoding="utf-8"))
+    check_accounting(report, own["accounting"], run["accounting"])
+    check_readings(report, own["readings"], thresh.table("readings"))
+    check_samples(report, own["samples"], thresh.table("samples"))
+    check_lines(report, own["lines"], thresh.table("lines"))
+    unknown = check_planted(report, thresh, demo, own["readings"])
+    print("compared: " + ", ".join(f"{count} {what}" for what, count in report.compared.items()))
+    if unknown:
+        print("planted, but not known to this thresh: " + " ".join(unknown))
+    for line in report.wrong:
+        print("DIFFERS " + line)
+    return 1 if report.wrong else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
