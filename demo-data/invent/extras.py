@@ -81,6 +81,12 @@ def decisions(exports):
     return text
 
 
+def _short_lines(season):
+    """Lines that lost a plot: wet, dry or unread seed, or the standard far off and no second reading."""
+    late = nights.mornings(season)[2][6:]
+    return {season.by_id[s].row["line"] for s in ("12E07", "11E09", "12E09", "GH-117", *nights.UNREAD, *late)}
+
+
 def listed_cases(season):
     """Cases that stand in the list rather than in an export."""
     def case(sample, line, source="samples.csv"):
@@ -89,8 +95,7 @@ def listed_cases(season):
     line_of = lambda sample: season.by_id[sample].row["line"]
     return {
         "sample-unread": [case(s, line_of(s)) for s in nights.UNREAD],
-        # One usable plot, none, and a line of the ground trial of which one packet was also read whole.
-        "few-samples": [case("", "LN-07"), case("", "LN-09"), case("", line_of("PR-120"))],
+        "few-samples": [case("", line) for line in sorted(_short_lines(season))],
         "decision-unmatched": [{"source": "decisions.csv", "row": 6, "sample": "EH-999", "line": "",
                                 "constituent": ""}],
     }

@@ -83,7 +83,7 @@ def _east(nights):
     bench.queue(export, "CTRL-PK", [(sample, 2) for sample in linked], {})
 
 
-def _mornings(season):
+def mornings(season):
     late = [s for s in _ids(season, "SB26-EARLY") if s.startswith("PP-2")]
     return late[:14], late[14:24], late[24:34]
 
@@ -91,7 +91,7 @@ def _mornings(season):
 def _west_ground(nights):
     """Ground soybean, two readings a packet, four nights on the other instrument."""
     season = nights.season
-    reserved = {s for part in _mornings(season) for s in part}
+    reserved = {s for part in mornings(season) for s in part}
     parts = _chunks(_ids(season, "SB26-EARLY", reserved), 4)
     for night, part in enumerate(parts):
         bench = nights.bench(WEST, f"2026-10-{5 + night:02}T17:10:00", ("RB", "RB", "JS", "JS")[night])
@@ -112,7 +112,7 @@ def _west_ground(nights):
 
 def _west_mornings(nights):
     """Three short mornings: no wavelength standard, one a little off, one far off."""
-    for day, part, peak in zip(("08", "09", "12"), _mornings(nights.season), (None, 1144.31, 1144.92)):
+    for day, part, peak in zip(("08", "09", "12"), mornings(nights.season), (None, 1144.31, 1144.92)):
         bench = nights.bench(WEST, f"2026-10-{day}T08:30:00", "JS")
         export = nights.export(f"2026-10-{day}-west-morning", layouts.GROUND)
         bench.queue(export, "CTRL-SG", [(sample, 2) for sample in part], {"peak": peak})
@@ -131,7 +131,7 @@ def _west_peanut(nights):
     bench = nights.bench(WEST, "2026-10-12T16:50:00", "RB")
     again = nights.export("2026-10-12-west-again", layouts.GROUND)
     bench.standard(again)
-    for sample in _mornings(season)[2][:6]:                    # the standard was off that morning
+    for sample in mornings(season)[2][:6]:                    # the standard was off that morning
         bench.read(again, sample, 2)
     bench.queue(nights.export("2026-10-12-west", layouts.PEANUT), "CTRL-PK",
                 [(s, 2) for s in second] + [(s, 1) for s in first[20:44:4]], {})

@@ -11,7 +11,7 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "control-warning": ("a control 2.4 SD high in protein", "one, at the control reading's session"),
     "date-doubtful": ("day and month cannot be told apart (own small file)", "one for the column"),
     "decision-unmatched": ("a decision about a sample that was never read", "one"),
-    "few-samples": ("a line with one usable plot, one with none, one with a single plot in a material", "one per line"),
+    "few-samples": ("a plot wet, dry, unread or read while the standard was off; LN-09 has none left", "one per line"),
     "grind-first": ("black seed read whole; not so where keep_whole or treated is set", "per reading or sample"),
     "heading-unknown": ("heading \"Cup\"", "one"),
     "id-altered": ("listed 11E04 became 1.10E+05", "one"),
@@ -100,8 +100,9 @@ def text(season, exports, cases):
                 if value and value not in kept:
                     kept.append(value)
         if len(groups) > 4 and len({source for source, _ in groups}) == 1:
-            rows = [row for lines, _ in groups.values() for row in lines]
-            groups = {(entries[0]["source"], "several"): ([rows[0] + " to " + rows[-1]], [])}
+            rows = [row for lines, _ in groups.values() for row in lines if row != "0"]
+            names = "several" if rows else ", ".join(sample for _, sample in groups)
+            groups = {(entries[0]["source"], names): ([f"{rows[0]} to {rows[-1]}"] if rows else [], [])}
         for (source, sample), (lines, constituents) in groups.items():
             out += (f"| `{code}` | {source} | {', '.join(lines)} | {sample} | {' '.join(constituents)} | {planted} | "
                     f"{expected} |\n")

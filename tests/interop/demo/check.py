@@ -109,9 +109,13 @@ def check_lines(report, own, rows):
                 report.close("SE of lines", f"{place} {name}_se", row.get(name + "_se"), se, mean or 1)
 
 
-def check_planted(report, thresh, demo, readings):
+def check_planted(report, thresh, demo, codes, readings, short_lines):
     planted = json.loads((demo / "planted.json").read_text(encoding="utf-8"))
     known = {code for code in planted if thresh.knows(code)}
+    if codes == EFFECTIVE:
+        report.equal("planted", "few-samples", sorted(c["line"] for c in planted["few-samples"]), short_lines)
+    # How many plots a line has left depends on the rules in force.
+    planted["few-samples"] = [{"source": "", "row": None, "line": line} for line in short_lines]
     sessions = planted_cases.Sessions(readings)
     runs = {"": {}, "decisions": {"more": ("--decisions", "decisions.csv")}, "doubtful": {"exports": ("doubtful",)}}
     for where, how in runs.items():
@@ -134,7 +138,7 @@ def main():
     check_readings(report, own["readings"], thresh.table("readings"))
     check_samples(report, own["samples"], thresh.table("samples"))
     check_lines(report, own["lines"], thresh.table("lines"))
-    unknown = check_planted(report, thresh, demo, own["readings"])
+    unknown = check_planted(report, thresh, demo, codes, own["readings"], own["short_lines"])
     print("compared: " + ", ".join(f"{count} {what}" for what, count in report.compared.items()))
     if unknown:
         print("planted, but not known to this thresh: " + " ".join(unknown))

@@ -145,6 +145,19 @@ def _line(material, ids, samples, listed):
     return result
 
 
+def short_lines(readings, listed):
+    """Lines with fewer usable plots than two, or than the list promises, over all materials."""
+    usable, promised = defaultdict(set), defaultdict(set)
+    for sample, row in listed.items():
+        promised[row["trial"], row["line"]].add(plot_key(sample, listed))
+    for r in readings:
+        row = listed.get(r.fact("sample"))
+        if row and r.verdict in ("use", "review"):
+            usable[row["trial"], row["line"]].add(plot_key(r.fact("sample"), listed))
+    return sorted(line for (trial, line), plots in promised.items()
+                  if len(usable[trial, line]) < max(2, len(plots)))
+
+
 def compute(demo, codes=frozenset(EFFECTIVE)):
     demo = pathlib.Path(demo)
     rules, listed = read_rules(demo / "rules.json"), read_list(demo / "samples.csv")
@@ -152,7 +165,7 @@ def compute(demo, codes=frozenset(EFFECTIVE)):
     judge(readings, listed, rules, codes)
     samples = sample_table(readings)
     return {"readings": readings, "accounting": accounting(readings, rejected), "samples": samples,
-            "lines": line_table(samples, listed)}
+            "lines": line_table(samples, listed), "short_lines": short_lines(readings, listed)}
 
 
 def main():
