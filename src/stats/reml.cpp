@@ -1,0 +1,281 @@
+// Average-information REML (Gilmour, Thompson and Cullis 1995; Johnson and Thompson 1995). The score comes
+// from the diagonal of the inverse of the mixed model equations, the average information from one further
+// solve for each component. A step that makes the criterion worse is halved; a component that shrinks below
+// 1e-7 of the residual with the likelihood still rising towards 0 leaves the model, and comes back if the
+// likelihood rises away from 0 once the others have settled. The average information is no exact Hessian:
+// convergence is fast but not quadratic, and standard errors are asymptotic.
+#include "stats/reml.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <cmath>
+#include <numbers>
+
+namespace thresh::stats {
+namespace {
+
+constexpr double boundary_ratio = 1e-7; // of the residual: below it a component may leave
+constexpr double probe_ratio = 1e-5;    // of the residual: where a component that left is tried again
+
+// Everything known at one set of components (active random factors, then the residual).
+struct Point {
+    std::vector<double> theta;
+    double criterion = 0.0;
+    Vector score; // of the log likelihood
+    Matrix information;
+};
+
+class RemlSearch {
+  public:
+    RemlSearch(const Design& design, bool residual_known)
+        : design_(design), known_(residual_known), active_(design.random.size(), true) {}
+
+    Result<RemlFit> run(const RemlOptions& options);
+
+  private:
+    void start();
+    void rebuild() { equations_.emplace(design_, active_); }
+    std::optional<Point> evaluate(const std::vector<double>& theta);
+    void differentiate(Point& point, const Vector& solution, const Vector& residual) const;
+    Vector newton_step(const Point& point) const;
+    std::optional<Point> advance(const Point& from, const Vector& step);
+    bool drop_at_boundary(Point& point);
+    bool readmit(Point& point);
+    Result<RemlFit> report(const Point& point, bool converged, int steps) const;
+    std::size_t free_count(const Point& point) const { return point.theta.size() - (known_ ? 1 : 0); }
+
+    const Design& design_;
+    bool known_;
+    std::vector<bool> active_;
+    std::vector<bool> readmitted_ = std::vector<bool>(design_.random.size(), false);
+    std::optional<MixedEquations> equations_;
+};
+
+std::optional<Point> RemlSearch::evaluate(const std::vector<double>& theta) {
+    const double residual_variance = theta.back();
+    std::vector<double> ratios;
+    for (std::size_t r = 0; r + 1 < theta.size(); ++r)
+        ratios.push_back(residual_variance / theta[r]);
+    if (!equations_->factorize(ratios))
+        return std::nullopt;
+    Point point;
+    point.theta = theta;
+    const Vector solution = equations_->factor().solve(equations_->right_side());
+    const Vector residual = design_.y - equations_->columns() * solution;
+    double quadratic = residual.cwiseAbs2().dot(design_.weights);
+    double logs = 0.0;
+    for (std::size_t r = 0; r < ratios.size(); ++r) {
+        const ColumnRange range = equations_->random()[r];
+        quadratic += ratios[r] * solution.segment(range.begin, range.size()).squaredNorm();
+        logs += static_cast<double>(range.size()) * std::log(theta[r]);
+    }
+    const double n = static_cast<double>(design_.observations());
+    const double p = static_cast<double>(design_.fixed_rank);
+    point.criterion = (n - p) * std::log(2.0 * std::numbers::pi) + logs -
+                      design_.weights.array().log().sum() +
+                      (n - static_cast<double>(equations_->size())) * std::log(residual_variance) +
+                      equations_->factor().log_determinant() + quadratic / residual_variance;
+    if (!std::isfinite(point.criterion))
+        return std::nullopt;
+    differentiate(point, solution, residual);
+    return point;
+}
+
+void RemlSearch::differentiate(Point& point, const Vector& solution, const Vector& residual) const {
+    const double s2 = point.theta.back();
+    const auto count = static_cast<Eigen::Index>(point.theta.size());
+    const Vector inverse = equations_->factor().inverse_diagonal();
+    point.score.resize(count);
+    Matrix working(design_.observations(), count); // V_i P y for each component
+    double used = static_cast<double>(design_.fixed_rank);
+    for (Eigen::Index r = 0; r + 1 < count; ++r) {
+        const ColumnRange range = equations_->random()[static_cast<std::size_t>(r)];
+        const double s2r = point.theta[static_cast<std::size_t>(r)];
+        const double q = static_cast<double>(range.size());
+        const Vector effects = solution.segment(range.begin, range.size());
+        const double shrunk = q - inverse.segment(range.begin, range.size()).sum() * s2 / s2r;
+        used += shrunk;
+        point.score[r] = -0.5 * (shrunk / s2r - effects.squaredNorm() / (s2r * s2r));
+        working.col(r) = equations_->columns().middleCols(range.begin, range.size()) * effects / s2r;
+    }
+    const double n = static_cast<double>(design_.observations());
+    const double squares = residual.cwiseAbs2().dot(design_.weights);
+    point.score[count - 1] = -0.5 * ((n - used) / s2 - squares / (s2 * s2));
+    working.col(count - 1) = residual / s2;
+    const Matrix weighted = design_.weights.asDiagonal() * working;
+    const Matrix right = equations_->columns().transpose() * weighted;
+    const Matrix solved = equations_->factor().solve(right);
+    point.information = 0.5 / s2 * (working.transpose() * weighted - right.transpose() * solved);
+}
+
+void RemlSearch::start() {
+    rebuild();
+}
+
+Vector RemlSearch::newton_step(const Point& point) const {
+    const auto count = static_cast<Eigen::Index>(free_count(point));
+    Vector step = Vector::Zero(static_cast<Eigen::Index>(point.theta.size()));
+    // Scaled by the components themselves, so that the pivots compare.
+    Vector scale(count);
+    for (Eigen::Index i = 0; i < count; ++i)
+        scale[i] = point.theta[static_cast<std::size_t>(i)];
+    const Matrix scaled =
+        scale.asDiagonal() * point.information.topLeftCorner(count, count) * scale.asDiagonal();
+    step.head(count) = scale.cwiseProduct(
+        scaled.completeOrthogonalDecomposition().solve(scale.cwiseProduct(point.score.head(count))));
+    return step;
+}
+
+// Goes along the step, halved until the criterion does not grow; no component falls by more than nine tenths.
+std::optional<Point> RemlSearch::advance(const Point& from, const Vector& step) {
+    const double slack = 1e-9 * (1.0 + std::fabs(from.criterion));
+    double part = 1.0;
+    for (int halving = 0; halving < 30; ++halving, part *= 0.5) {
+        std::vector<double> theta = from.theta;
+        for (std::size_t i = 0; i < theta.size(); ++i)
+            theta[i] = std::max(theta[i] + part * step[static_cast<Eigen::Index>(i)], 0.1 * theta[i]);
+        auto point = evaluate(theta);
+        if (point && point->criterion <= from.criterion + slack)
+            return point;
+    }
+    return std::nullopt;
+}
+
+// Takes out the components that have come down to the boundary. True when the model changed.
+bool RemlSearch::drop_at_boundary(Point& point) {
+    std::vector<double> kept;
+    std::size_t own = 0;
+    bool changed = false;
+    for (std::size_t r = 0; r < active_.size(); ++r) {
+        if (!active_[r])
+            continue;
+        const bool gone = point.theta[own] < boundary_ratio * point.theta.back() &&
+                          point.score[static_cast<Eigen::Index>(own)] < 0.0;
+        if (gone) {
+            active_[r] = false;
+            changed = true;
+        } else {
+            kept.push_back(point.theta[own]);
+        }
+        ++own;
+    }
+    if (!changed)
+        return false;
+    kept.push_back(point.theta.back());
+    rebuild();
+    if (auto next = evaluate(kept))
+        point = *next;
+    return true;
+}
+
+// Tries each component that left, once, a little inside the boundary. True when one came back.
+bool RemlSearch::readmit(Point& point) {
+    for (std::size_t r = 0; r < active_.size(); ++r) {
+        if (active_[r] || readmitted_[r])
+            continue;
+        std::size_t own = 0;
+        for (std::size_t before = 0; before < r; ++before)
+            own += active_[before] ? 1 : 0;
+        std::vector<double> theta = point.theta;
+        theta.insert(theta.begin() + static_cast<std::ptrdiff_t>(own), probe_ratio * point.theta.back());
+        active_[r] = true;
+        rebuild();
+        const auto probe = evaluate(theta);
+        if (probe && probe->score[static_cast<Eigen::Index>(own)] > 0.0) {
+            readmitted_[r] = true;
+            point = *probe;
+            return true;
+        }
+        active_[r] = false;
+        rebuild();
+        if (auto back = evaluate(point.theta))
+            point = *back;
+    }
+    return false;
+}
+
+Result<RemlFit> RemlSearch::report(const Point& point, bool converged, int steps) const {
+    RemlFit fit;
+    fit.criterion = point.criterion;
+    fit.converged = converged;
+    fit.steps = steps;
+    const auto total = static_cast<Eigen::Index>(active_.size() + 1);
+    fit.covariance = Matrix::Zero(total, total);
+    std::vector<Eigen::Index> free;
+    std::size_t own = 0;
+    for (std::size_t r = 0; r < active_.size(); ++r) {
+        fit.at_boundary.push_back(!active_[r]);
+        fit.components.push_back(active_[r] ? point.theta[own++] : 0.0);
+        if (active_[r])
+            free.push_back(static_cast<Eigen::Index>(r));
+    }
+    fit.components.push_back(point.theta.back());
+    if (!known_)
+        free.push_back(total - 1);
+    const auto count = static_cast<Eigen::Index>(free.size());
+    if (count == 0)
+        return fit;
+    Vector scale(count);
+    for (Eigen::Index i = 0; i < count; ++i)
+        scale[i] = point.theta[static_cast<std::size_t>(i)];
+    const Matrix scaled =
+        scale.asDiagonal() * point.information.topLeftCorner(count, count) * scale.asDiagonal();
+    const Eigen::SelfAdjointEigenSolver<Matrix> spectrum(scaled);
+    if (spectrum.eigenvalues().minCoeff() < 1e-10 * spectrum.eigenvalues().maxCoeff())
+        return fail("the variance components cannot be told apart in these data",
+                    "take a random effect out of the model");
+    const Matrix covariance = scale.asDiagonal() * scaled.inverse() * scale.asDiagonal();
+    for (Eigen::Index i = 0; i < count; ++i)
+        for (Eigen::Index j = 0; j < count; ++j)
+            fit.covariance(free[static_cast<std::size_t>(i)], free[static_cast<std::size_t>(j)]) =
+                covariance(i, j);
+    return fit;
+}
+
+Result<RemlFit> RemlSearch::run(const RemlOptions& options) {
+    start();
+    std::vector<double> theta(active_.size(),
+                              0.5 / std::max<double>(1.0, static_cast<double>(active_.size())));
+    theta.push_back(known_ ? 1.0 / (design_.scale * design_.scale) : 0.5);
+    auto first = evaluate(theta);
+    if (!first)
+        return fail("the equations of the model cannot be solved", "take an effect out of the model");
+    Point point = *first;
+    bool settled = false;
+    int steps = 0;
+    double smallest = HUGE_VAL;
+    int stalled = 0;
+    while (!settled && steps < options.max_steps) {
+        ++steps;
+        const Vector step = newton_step(point);
+        double relative = 0.0;
+        for (std::size_t i = 0; i < free_count(point); ++i)
+            relative = std::max(relative, std::fabs(step[static_cast<Eigen::Index>(i)]) / point.theta[i]);
+        stalled = relative < 0.5 * smallest ? 0 : stalled + 1;
+        smallest = std::min(smallest, relative);
+        auto next = advance(point, step);
+        const bool at_rest = relative < options.tolerance || (relative < 1e-7 && (stalled >= 3 || !next));
+        if (!next && !at_rest)
+            break;
+        if (next)
+            point = *next;
+        if (!known_ && point.theta.back() < 1e-12)
+            return fail("the model explains the data without remainder: the residual variance is 0",
+                        "check for values that were copied, or take an effect out of the model");
+        if (drop_at_boundary(point) || (at_rest && readmit(point))) {
+            smallest = HUGE_VAL;
+            stalled = 0;
+            continue;
+        }
+        settled = at_rest;
+    }
+    return report(point, settled, steps);
+}
+
+} // namespace
+
+Result<RemlFit> reml(const Design& design, const MixedModel& model, const RemlOptions& options) {
+    return RemlSearch(design, model.residual_known).run(options);
+}
+
+} // namespace thresh::stats
