@@ -119,10 +119,18 @@ Vector RemlSearch::newton_step(const Point& point) const {
     Vector scale(count);
     for (Eigen::Index i = 0; i < count; ++i)
         scale[i] = point.theta[static_cast<std::size_t>(i)];
-    const Matrix scaled =
-        scale.asDiagonal() * point.information.topLeftCorner(count, count) * scale.asDiagonal();
-    step.head(count) = scale.cwiseProduct(
-        scaled.completeOrthogonalDecomposition().solve(scale.cwiseProduct(point.score.head(count))));
+    Matrix scaled = scale.asDiagonal() * point.information.topLeftCorner(count, count) * scale.asDiagonal();
+    Vector slope = scale.cwiseProduct(point.score.head(count));
+    // Where all effects of a factor are 0 the average information is 0 as well and says nothing about the
+    // step: the component then shrinks or grows by its own size.
+    for (Eigen::Index i = 0; i < count; ++i)
+        if (scaled(i, i) < 1e-10) {
+            scaled.row(i).setZero();
+            scaled.col(i).setZero();
+            scaled(i, i) = 1.0;
+            slope[i] = slope[i] < 0.0 ? -1.0 : 1.0;
+        }
+    step.head(count) = scale.cwiseProduct(scaled.completeOrthogonalDecomposition().solve(slope));
     return step;
 }
 

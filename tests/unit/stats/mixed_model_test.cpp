@@ -76,6 +76,7 @@ TEST_CASE("a component without variation ends at the boundary and the rest is fi
                 spread.y[i] -= sum / count;
     }
     const auto fit = fit_mixed_model(spread);
+    INFO(error_of(spread));
     REQUIRE(fit);
     CHECK(fit->converged());
     CHECK(fit->components()[0].at_boundary);
