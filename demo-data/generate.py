@@ -37,8 +37,10 @@ def main():
     cases = output.planted(season, exports, more)
     output.save(root / "planted.json", output.planted_json(cases))
     output.save(root / "README.md", readme.text(season, exports, cases))
-    print(f"{sum(len(e.rows) for e in exports)} rows in {len(exports)} exports, "
-          f"{len(season.packets)} listed samples, {sum(map(len, cases.values()))} planted cases")
+    print(
+        f"{sum(len(e.rows) for e in exports)} rows in {len(exports)} exports, "
+        f"{len(season.packets)} listed samples, {sum(map(len, cases.values()))} planted cases"
+    )
 
 
 if __name__ == "__main__":

@@ -16,20 +16,43 @@ def sample_list(season):
 
 def reference(chance, season):
     """Wet chemistry on dry basis of 42 packets, half of them in duplicate."""
-    text = output.record(["sample", "protein (% DM)", "oil (% DM)", "moisture", "basis", "nitrogen_factor", "method",
-                          "replicate", "laboratory", "date"])
+    text = output.record(
+        [
+            "sample",
+            "protein (% DM)",
+            "oil (% DM)",
+            "moisture",
+            "basis",
+            "nitrogen_factor",
+            "method",
+            "replicate",
+            "laboratory",
+            "date",
+        ]
+    )
     chosen = []
     for trial, count in (("SB26-ELITE", 24), ("SB26-EARLY", 10), ("PN26-MAIN", 8)):
         packets = [p for p in season.packets if p.row["trial"] == trial and p.id not in nights.UNREAD]
-        chosen += packets[7::len(packets) // count][:count]
+        chosen += packets[7 :: len(packets) // count][:count]
     for number, packet in enumerate(chosen):
         for replicate in range(1, 2 + number % 2):
             protein = packet.truth["protein"] + chance.normal(0.0, 0.22)
             oil = packet.truth["oil"] + chance.normal(0.0, 0.25)
             moisture = packet.truth["moisture"] + chance.normal(0.0, 0.10)
-            text += output.record([packet.id, f"{protein:.2f}", f"{oil:.2f}", f"{moisture:.2f}", "dry", "6.25",
-                                   "combustion; solvent extraction", str(replicate), "wet laboratory",
-                                   f"2026-10-{20 + number % 5}"])
+            text += output.record(
+                [
+                    packet.id,
+                    f"{protein:.2f}",
+                    f"{oil:.2f}",
+                    f"{moisture:.2f}",
+                    "dry",
+                    "6.25",
+                    "combustion; solvent extraction",
+                    str(replicate),
+                    "wet laboratory",
+                    f"2026-10-{20 + number % 5}",
+                ]
+            )
     return text
 
 
@@ -37,10 +60,14 @@ def rules():
     """Only what this season needs beyond the built-in rules."""
     controls = []
     for sample, (_, targets) in CONTROLS.items():
-        inner = ", ".join(f'"{name}": {{ "target": {target}, "sd": {CONTROL_SD[name]:.2f}, "basis": '
-                          f'"{"as-is" if name == "moisture" else "dry"}" }}' for name, target in targets.items())
+        inner = ", ".join(
+            f'"{name}": {{ "target": {target}, "sd": {CONTROL_SD[name]:.2f}, "basis": '
+            f'"{"as-is" if name == "moisture" else "dry"}" }}'
+            for name, target in targets.items()
+        )
         controls.append(f'    "{sample}": {{ "instrument": "*", {inner} }}')
-    return """{
+    return (
+        """{
   // What the demonstration season needs beyond the built-in rules. The export heading "Cup" is left unmapped
   // on purpose: it shows what happens to a heading that nobody explained.
   "columns": {
@@ -55,11 +82,14 @@ def rules():
   },
   "standard": { "when": { "analysis": "Polystyrene*" } },
   "controls": {
-""" + ",\n".join(controls) + """
+"""
+        + ",\n".join(controls)
+        + """
   },
   "ignore": { "sample": ["test*", "warm*"] }
 }
 """
+    )
 
 
 def decisions(exports):
@@ -68,14 +98,24 @@ def decisions(exports):
     disagreeing = by_name["exports/2026-10-07-east.csv"].of("ER-140")[1]
     blank = next(row for row in by_name["exports/2026-10-06-east.csv"].rows if row.sample() == "")
     rows = [
-        ["ER-118", "", "protein", "below-expected", "keep", "", "three packs agree and combustion agrees", "MK"],
+        [
+            "ER-118",
+            "",
+            "protein",
+            "below-expected",
+            "keep",
+            "",
+            "three packs agree and combustion agrees",
+            "MK",
+        ],
         ["ER-140", disagreeing.facts["time"], "", "repeats-disagree", "drop", "", "cup was not full", "MK"],
         ["EP-2O7", "", "", "sample-unlisted", "rename", "EP-207", "letter O typed for zero", "TK"],
         ["", blank.facts["time"], "", "id-blank", "rename", "EH-230", "third pack of EH-230", "TK"],
         ["EH-999", "", "", "moisture-high", "keep", "", "belongs to another season", "TK"],
     ]
-    text = output.record(["sample", "time", "constituent", "code", "decision", "to", "reason", "initials",
-                          "date"])
+    text = output.record(
+        ["sample", "time", "constituent", "code", "decision", "to", "reason", "initials", "date"]
+    )
     for number, row in enumerate(rows):
         text += output.record(row + [f"2026-10-{14 + number}"])
     return text
@@ -89,15 +129,18 @@ def _short_lines(season):
 
 def listed_cases(season):
     """Cases that stand in the list rather than in an export."""
+
     def case(sample, line, source="samples.csv"):
         row = next((n for n, p in enumerate(season.packets, start=2) if p.id == sample), 0)
         return {"source": source, "row": row, "sample": sample, "line": line, "constituent": ""}
+
     line_of = lambda sample: season.by_id[sample].row["line"]
     return {
         "sample-unread": [case(s, line_of(s)) for s in nights.UNREAD],
         "few-samples": [case("", line) for line in sorted(_short_lines(season))],
-        "decision-unmatched": [{"source": "decisions.csv", "row": 6, "sample": "EH-999", "line": "",
-                                "constituent": ""}],
+        "decision-unmatched": [
+            {"source": "decisions.csv", "row": 6, "sample": "EH-999", "line": "", "constituent": ""}
+        ],
     }
 
 
@@ -111,17 +154,38 @@ def doubtful(root, chance, season):
         layout = layouts.WHOLE_AS_IS
         protein, oil = (float(layout.cell(name, values[name], moisture)) for name in ("protein", "oil"))
         minute = f"{10 + number}:{(7 * number) % 60:02}"
-        dates.append([packet.id, f"0{4 + number // 6}/1{number % 2}/2026 {minute}", "Soy, whole seed", f"{moisture:.2f}",
-                      f"{protein:.2f}", f"{oil:.2f}"])
-        units.append([packet.id, f"2026-11-02 {minute}", "Soy, whole seed", f"{moisture:.2f}",
-                      f"{protein / 100:.4f}", f"{oil:.2f}"])
+        dates.append(
+            [
+                packet.id,
+                f"0{4 + number // 6}/1{number % 2}/2026 {minute}",
+                "Soy, whole seed",
+                f"{moisture:.2f}",
+                f"{protein:.2f}",
+                f"{oil:.2f}",
+            ]
+        )
+        units.append(
+            [
+                packet.id,
+                f"2026-11-02 {minute}",
+                "Soy, whole seed",
+                f"{moisture:.2f}",
+                f"{protein / 100:.4f}",
+                f"{oil:.2f}",
+            ]
+        )
     headings = ["Sample ID", "Date time", "Analysis", "Moisture (%)", "Protein (% as-is)", "Oil (% as-is)"]
     # 04/10 to 05/11: fourth of October or tenth of April, nothing in the column tells.
     output.save(root / "doubtful/date-doubtful.csv", "".join(map(output.record, [headings] + dates)))
-    output.save(root / "doubtful/unit-doubtful.csv",
-                "".join(map(output.record, [[h.replace("Protein (% as-is)", "Protein as-is") for h in headings]] + units)))
-    place = lambda name, constituent: [{"source": f"doubtful/{name}.csv", "row": 1, "sample": "", "line": "",
-                                        "constituent": constituent}]
+    output.save(
+        root / "doubtful/unit-doubtful.csv",
+        "".join(
+            map(output.record, [[h.replace("Protein (% as-is)", "Protein as-is") for h in headings]] + units)
+        ),
+    )
+    place = lambda name, constituent: [
+        {"source": f"doubtful/{name}.csv", "row": 1, "sample": "", "line": "", "constituent": constituent}
+    ]
     return {"date-doubtful": place("date-doubtful", ""), "unit-doubtful": place("unit-doubtful", "protein")}
 
 
@@ -132,7 +196,9 @@ def other_formats(root, course):
     numeric = [f not in layouts.FACTS or f == "peak" for f in export.layout.fields]
     comma = [[c.replace(".", ",") if n else c for c, n in zip(row, numeric)] for row in rows]
     lines = [["Ground soybean, second night"], ["invented data"], [], export.layout.headings] + comma
-    output.save(root / "other-formats/semicolon-decimal-comma.csv",
-                "".join(";".join(f'"{c}"' if ";" in c else c for c in row) + "\r\n" for row in lines))
+    output.save(
+        root / "other-formats/semicolon-decimal-comma.csv",
+        "".join(";".join(f'"{c}"' if ";" in c else c for c in row) + "\r\n" for row in lines),
+    )
     text = "\ufeff" + "".join("\t".join(row) + "\r\n" for row in [export.layout.headings] + rows)
     output.save(root / "other-formats/tab-utf16.txt", text, "utf-16-le")

@@ -5,9 +5,9 @@ import copy
 
 def before_reading(season):
     """Seed that really is unusual: it has to be so before anything is read."""
-    odd = season.by_id["ER-118"].truth                 # low protein and high oil in every reading
+    odd = season.by_id["ER-118"].truth  # low protein and high oil in every reading
     odd.update(protein=30.9, oil=27.1)
-    high = season.by_id["ER-251"].truth                # far above the other plots of its line, within range
+    high = season.by_id["ER-251"].truth  # far above the other plots of its line, within range
     high["protein"] = min(high["protein"] + 4.3, 45.9)
     high["oil"] = min(high["oil"], 64.8 - high["protein"])
 
@@ -26,13 +26,17 @@ def after_reading(nights):
 
 
 def _moisture(e):
-    for name, sample in (("2026-10-05-east", "EH-114"), ("2026-10-09-east", "12E07"), ("2026-10-09-east", "11E09"),
-                         ("2026-10-09-east", "12E09")):
+    for name, sample in (
+        ("2026-10-05-east", "EH-114"),
+        ("2026-10-09-east", "12E07"),
+        ("2026-10-09-east", "11E09"),
+        ("2026-10-09-east", "12E09"),
+    ):
         for row in e[name].of(sample):
             row.tag("moisture-high")
     for row in e["2026-10-09-west"].of("GH-117"):
         row.tag("moisture-low")
-    dry = e["2026-10-09-east"].of("EP-226")[0]         # the next packs of the same seed are sound
+    dry = e["2026-10-09-east"].of("EP-226")[0]  # the next packs of the same seed are sound
     dry.cells["moisture"] = "4.37"
     dry.tag("moisture-low")
     impossible = e["2026-10-05-west"].of("PH-117")[0]
@@ -54,7 +58,7 @@ def _values(e):
     oleic = e["2026-10-09-east"].of("EP-205")[1]
     oleic.cells.update(palmitic="10.31", stearic="3.92", oleic="33.42", linoleic="44.10", linolenic="6.55")
     oleic.tag("above-expected", "oleic").tag("below-expected", "linoleic")
-    closure = e["2026-10-08-east"].of("ER-260")[1]     # each within its range, together 87.2
+    closure = e["2026-10-08-east"].of("ER-260")[1]  # each within its range, together 87.2
     closure.cells.update(palmitic="9.12", stearic="3.11", oleic="19.22", linoleic="49.86", linolenic="5.89")
     closure.tag("sum-off")
     lost_point = e["2026-10-05-east"].of("EH-133")[2]
@@ -67,8 +71,10 @@ def _values(e):
         row = e["2026-10-09-west"].of(sample)[0]
         row.cells["linolenic"] = "<0.05"
         row.tag("below-limit", "linolenic")
-    for name, sample, shifts in (("2026-10-07-east", "ER-140", {"protein": 2.4}),
-                                 ("2026-10-09-west", "GH-133", {"oil": -1.9})):
+    for name, sample, shifts in (
+        ("2026-10-07-east", "ER-140", {"protein": 2.4}),
+        ("2026-10-09-west", "GH-133", {"oil": -1.9}),
+    ):
         rows = e[name].of(sample)
         for constituent, shift in shifts.items():
             rows[1].cells[constituent] = f"{float(rows[1].cells[constituent]) + shift:.2f}"
@@ -76,10 +82,13 @@ def _values(e):
     far = e["2026-10-08-east"].of("ER-256")[2]
     far.facts["calibration_distance"] = "4.71"
     far.tag("outside-calibration")
-    for name, sample, k, constituent in (                # cells left empty: no fault, and no zero
-            ("2026-10-05-east", "EH-140", 0, "oleic"), ("2026-10-05-east", "EH-140", 1, "fiber"),
-            ("2026-10-07-west", "PR-130", 0, "lysine"), ("2026-10-07-west", "PR-131", 1, "ash"),
-            ("2026-10-12-west", "GR-140", 0, "behenic")):
+    for name, sample, k, constituent in (  # cells left empty: no fault, and no zero
+        ("2026-10-05-east", "EH-140", 0, "oleic"),
+        ("2026-10-05-east", "EH-140", 1, "fiber"),
+        ("2026-10-07-west", "PR-130", 0, "lysine"),
+        ("2026-10-07-west", "PR-131", 1, "ash"),
+        ("2026-10-12-west", "GR-140", 0, "behenic"),
+    ):
         row = _row(e, name, sample, k)
         row.cells[constituent] = ""
 
@@ -152,7 +161,7 @@ def _repeated(e):
         row.export, row.tags = second, []
     for row in again[:8]:
         row.tag("reading-repeated")
-    for name in ("palmitic", "stearic", "oleic"):      # shown with fewer digits where the last is a zero
+    for name in ("palmitic", "stearic", "oleic"):  # shown with fewer digits where the last is a zero
         for row in again[:8]:
             row.cells[name] = row.cells[name][:-1] if row.cells[name].endswith("0") else row.cells[name]
     again[8].cells["fiber"] = f"{float(again[8].cells['fiber']) + 0.31:.2f}"
@@ -169,7 +178,13 @@ def _stuck(e):
     following.tag("stuck-reading")
 
 
-REMARKS = ("seed a little dusty", "two halves,\nremoved", 'marked "B" by hand', "cup refilled\nafter a spill\n", "")
+REMARKS = (
+    "seed a little dusty",
+    "two halves,\nremoved",
+    'marked "B" by hand',
+    "cup refilled\nafter a spill\n",
+    "",
+)
 
 
 def _remarks(nights):

@@ -49,15 +49,35 @@ ENVIRONMENT = {  # protein, oil, oleic, moisture: what a site does to all its se
 }
 # SD of one reading beside another of the same seed.
 READING = {
-    "moisture": 0.04, "protein": 0.10, "oil": 0.08, "ash": 0.03, "fiber": 0.07, "sucrose": 0.08,
-    "raffinose": 0.02, "stachyose": 0.06, "palmitic": 0.10, "stearic": 0.06, "oleic": 0.22, "linoleic": 0.22,
-    "linolenic": 0.08, "arachidic": 0.02, "gondoic": 0.02, "behenic": 0.03, "lignoceric": 0.02,
-    "lysine": 0.015, "methionine": 0.006, "cysteine": 0.006, "threonine": 0.010, "tryptophan": 0.005,
+    "moisture": 0.04,
+    "protein": 0.10,
+    "oil": 0.08,
+    "ash": 0.03,
+    "fiber": 0.07,
+    "sucrose": 0.08,
+    "raffinose": 0.02,
+    "stachyose": 0.06,
+    "palmitic": 0.10,
+    "stearic": 0.06,
+    "oleic": 0.22,
+    "linoleic": 0.22,
+    "linolenic": 0.08,
+    "arachidic": 0.02,
+    "gondoic": 0.02,
+    "behenic": 0.03,
+    "lignoceric": 0.02,
+    "lysine": 0.015,
+    "methionine": 0.006,
+    "cysteine": 0.006,
+    "threonine": 0.010,
+    "tryptophan": 0.005,
 }
 
 
 def _table(crop, oil_type):
-    return SOY if crop == "soybean" else {**PEANUT, **(HIGH_OLEIC if oil_type == "high-oleic" else NORMAL_OIL)}
+    return (
+        SOY if crop == "soybean" else {**PEANUT, **(HIGH_OLEIC if oil_type == "high-oleic" else NORMAL_OIL)}
+    )
 
 
 def line_effects(chance, crop, oil_type):
@@ -117,20 +137,34 @@ def _close_fatty_acids(chance, crop, truth):
 
 def iodine_value(truth):
     """AOCS Cd 1c-85, for the redraw only."""
-    return (0.860 * truth["oleic"] + 1.732 * truth["linoleic"] + 2.616 * truth.get("linolenic", 0.0)
-            + 0.785 * truth.get("gondoic", 0.0))
+    return (
+        0.860 * truth["oleic"]
+        + 1.732 * truth["linoleic"]
+        + 2.616 * truth.get("linolenic", 0.0)
+        + 0.785 * truth.get("gondoic", 0.0)
+    )
 
 
 def _usual(crop, oil_type, truth, table):
     inside = all(low <= truth[name] <= high for name, (_, _, _, low, high) in table.items())
     total = truth["protein"] + truth["oil"]
     if crop == "soybean":
-        return (inside and 17.6 <= truth["oil"] <= 23.8 and 57.5 <= total <= 64.2 and
-                50.0 <= truth["linoleic"] <= 57.8 and 126.0 <= iodine_value(truth) <= 137.0)
+        return (
+            inside
+            and 17.6 <= truth["oil"] <= 23.8
+            and 57.5 <= total <= 64.2
+            and 50.0 <= truth["linoleic"] <= 57.8
+            and 126.0 <= iodine_value(truth) <= 137.0
+        )
     linoleic = (4.8, 7.5) if oil_type == "high-oleic" else (16.0, 39.0)
     iodine = (77.6, 100.0) if oil_type == "high-oleic" else (87.5, 105.0)
-    return (inside and 45.5 <= truth["oil"] <= 54.0 and 72.0 <= total <= 80.5 and
-            linoleic[0] <= truth["linoleic"] <= linoleic[1] and iodine[0] <= iodine_value(truth) <= iodine[1])
+    return (
+        inside
+        and 45.5 <= truth["oil"] <= 54.0
+        and 72.0 <= total <= 80.5
+        and linoleic[0] <= truth["linoleic"] <= linoleic[1]
+        and iodine[0] <= iodine_value(truth) <= iodine[1]
+    )
 
 
 def readings_of(chance, truth, count, wetness=None):
@@ -144,14 +178,20 @@ def readings_of(chance, truth, count, wetness=None):
         moisture = truth["moisture"] if wetness is None else wetness
         drawn = []
         for _ in range(count):
-            one = {name: value + chance.normal(0.0, min(READING[name], 0.15 * value), 1.6)
-                   for name, value in truth.items() if name != "moisture"}
+            one = {
+                name: value + chance.normal(0.0, min(READING[name], 0.15 * value), 1.6)
+                for name, value in truth.items()
+                if name != "moisture"
+            }
             # What a reading finds too much of oleic acid it mostly finds too little of linoleic acid.
-            one["linoleic"] = (truth["linoleic"] - 0.85 * (one["oleic"] - truth["oleic"])
-                               + chance.normal(0.0, 0.06, 1.6))
+            one["linoleic"] = (
+                truth["linoleic"] - 0.85 * (one["oleic"] - truth["oleic"]) + chance.normal(0.0, 0.06, 1.6)
+            )
             one["moisture"] = moisture + chance.normal(0.0, READING["moisture"], 1.6)
             drawn.append(one)
-        close = all(max(d[name] for d in drawn) - min(d[name] for d in drawn) <= limit * READING[name] - 0.012
-                    for name in ("moisture", "protein", "oil"))
+        close = all(
+            max(d[name] for d in drawn) - min(d[name] for d in drawn) <= limit * READING[name] - 0.012
+            for name in ("moisture", "protein", "oil")
+        )
         if close and (wetness is not None or all(5.4 <= d["moisture"] <= 7.6 for d in drawn)):
             return drawn

@@ -33,34 +33,80 @@ class Layout:
 
 
 def _whole(text, basis, extra=()):
-    return Layout([("Date time", "time"), ("Sample ID", "sample"), ("Analysis", "analysis"),
-                   ("Moisture (%)", "moisture"), (f"Protein{text}", "protein", basis), (f"Oil{text}", "oil", basis),
-                   (f"Fiber{text}", "fiber", basis), ("Palmitic (% of oil)", "palmitic"),
-                   ("Stearic (% of oil)", "stearic"), ("Oleic (% of oil)", "oleic"),
-                   ("Linoleic (% of oil)", "linoleic"), ("Linolenic (% of oil)", "linolenic"),
-                   ("Calibration distance", "calibration_distance"), ("Peak (nm)", "peak"),
-                   ("Instrument", "instrument"), ("Operator", "operator"), ("Calibration", "calibration"),
-                   *extra])
+    return Layout(
+        [
+            ("Date time", "time"),
+            ("Sample ID", "sample"),
+            ("Analysis", "analysis"),
+            ("Moisture (%)", "moisture"),
+            (f"Protein{text}", "protein", basis),
+            (f"Oil{text}", "oil", basis),
+            (f"Fiber{text}", "fiber", basis),
+            ("Palmitic (% of oil)", "palmitic"),
+            ("Stearic (% of oil)", "stearic"),
+            ("Oleic (% of oil)", "oleic"),
+            ("Linoleic (% of oil)", "linoleic"),
+            ("Linolenic (% of oil)", "linolenic"),
+            ("Calibration distance", "calibration_distance"),
+            ("Peak (nm)", "peak"),
+            ("Instrument", "instrument"),
+            ("Operator", "operator"),
+            ("Calibration", "calibration"),
+            *extra,
+        ]
+    )
 
 
 WHOLE_AS_IS = _whole(" (% as-is)", "as-is")
 WHOLE_UNSTATED = _whole(" (%)", "as-is")
 WHOLE_13 = _whole(" 13% mb", "13")
 WHOLE_REMARKS = _whole(" (% as-is)", "as-is", [("Cup", "cup"), ("Remark", "remark")])
-GROUND = Layout([("Instrument", "instrument"), ("Read at", "time"), ("Product", "analysis"),
-                 ("Calibration version", "calibration"), ("Packet ID", "sample"), ("Crude protein [% DM]", "protein", "dry"),
-                 ("Crude oil [% DM]", "oil", "dry"), ("Moisture [%]", "moisture"), ("Ash [% DM]", "ash", "dry"),
-                 ("Sucrose [g/kg DM]", "sucrose", "dry", 10), ("Raffinose [g/kg DM]", "raffinose", "dry", 10),
-                 ("Stachyose [g/kg DM]", "stachyose", "dry", 10), ("Lysine [% DM]", "lysine", "dry"),
-                 ("Methionine [% DM]", "methionine", "dry"), ("Cysteine [% DM]", "cysteine", "dry"),
-                 ("Threonine [% DM]", "threonine", "dry"), ("Tryptophan [% DM]", "tryptophan", "dry"),
-                 ("Polystyrene peak [nm]", "peak"), ("User", "operator")])
+GROUND = Layout(
+    [
+        ("Instrument", "instrument"),
+        ("Read at", "time"),
+        ("Product", "analysis"),
+        ("Calibration version", "calibration"),
+        ("Packet ID", "sample"),
+        ("Crude protein [% DM]", "protein", "dry"),
+        ("Crude oil [% DM]", "oil", "dry"),
+        ("Moisture [%]", "moisture"),
+        ("Ash [% DM]", "ash", "dry"),
+        ("Sucrose [g/kg DM]", "sucrose", "dry", 10),
+        ("Raffinose [g/kg DM]", "raffinose", "dry", 10),
+        ("Stachyose [g/kg DM]", "stachyose", "dry", 10),
+        ("Lysine [% DM]", "lysine", "dry"),
+        ("Methionine [% DM]", "methionine", "dry"),
+        ("Cysteine [% DM]", "cysteine", "dry"),
+        ("Threonine [% DM]", "threonine", "dry"),
+        ("Tryptophan [% DM]", "tryptophan", "dry"),
+        ("Polystyrene peak [nm]", "peak"),
+        ("User", "operator"),
+    ]
+)
 # A German instrument computer; the commas between the cells and the decimal points are the export's own.
-PEANUT = Layout([("Probe", "sample"), ("Datum Zeit", "time"), ("Gerät", "instrument"), ("Produkt", "analysis"),
-                 ("Kalibration", "calibration"), ("Bediener", "operator"), ("Feuchte %", "moisture"),
-                 ("Öl % as-is", "oil", "as-is"), ("Protein % as-is", "protein", "as-is"),
-                 ("Mineralstoffe % as-is", "ash", "as-is"), ("Saccharose % as-is", "sucrose", "as-is"),
-                 ("C16:0 [% of oil]", "palmitic"), ("C18:0 [% of oil]", "stearic"), ("C18:1 [% of oil]", "oleic"),
-                 ("C18:2 [% of oil]", "linoleic"), ("C18:3 [% of oil]", "linolenic"),
-                 ("C20:0 [% of oil]", "arachidic"), ("C20:1 [% of oil]", "gondoic"), ("C22:0 [% of oil]", "behenic"),
-                 ("C24:0 [% of oil]", "lignoceric"), ("Wellenlänge [nm]", "peak")])
+PEANUT = Layout(
+    [
+        ("Probe", "sample"),
+        ("Datum Zeit", "time"),
+        ("Gerät", "instrument"),
+        ("Produkt", "analysis"),
+        ("Kalibration", "calibration"),
+        ("Bediener", "operator"),
+        ("Feuchte %", "moisture"),
+        ("Öl % as-is", "oil", "as-is"),
+        ("Protein % as-is", "protein", "as-is"),
+        ("Mineralstoffe % as-is", "ash", "as-is"),
+        ("Saccharose % as-is", "sucrose", "as-is"),
+        ("C16:0 [% of oil]", "palmitic"),
+        ("C18:0 [% of oil]", "stearic"),
+        ("C18:1 [% of oil]", "oleic"),
+        ("C18:2 [% of oil]", "linoleic"),
+        ("C18:3 [% of oil]", "linolenic"),
+        ("C20:0 [% of oil]", "arachidic"),
+        ("C20:1 [% of oil]", "gondoic"),
+        ("C22:0 [% of oil]", "behenic"),
+        ("C24:0 [% of oil]", "lignoceric"),
+        ("Wellenlänge [nm]", "peak"),
+    ]
+)

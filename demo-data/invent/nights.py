@@ -21,8 +21,11 @@ class Nights:
 
 
 def _ids(season, trial, reserved=()):
-    return [p.id for p in season.packets
-            if p.row["trial"] == trial and p.id not in UNREAD and p.id not in reserved]
+    return [
+        p.id
+        for p in season.packets
+        if p.row["trial"] == trial and p.id not in UNREAD and p.id not in reserved
+    ]
 
 
 def _chunks(items, parts):
@@ -53,8 +56,13 @@ def _east(nights):
     season = nights.season
     parts = _chunks(_ids(season, "SB26-ELITE"), 5)
     nursery = _ids(season, "SB26-NURSERY")
-    styles = (layouts.WHOLE_AS_IS, layouts.WHOLE_AS_IS, layouts.WHOLE_UNSTATED, layouts.WHOLE_13,
-              layouts.WHOLE_REMARKS)
+    styles = (
+        layouts.WHOLE_AS_IS,
+        layouts.WHOLE_AS_IS,
+        layouts.WHOLE_UNSTATED,
+        layouts.WHOLE_13,
+        layouts.WHOLE_REMARKS,
+    )
     for night, (part, style) in enumerate(zip(parts, styles)):
         bench = nights.bench(EAST, f"2026-10-{5 + night:02}T17:02:00", ("ML", "ML", "TK", "TK", "ML")[night])
         export = nights.export(f"2026-10-{5 + night:02}-east", style)
@@ -66,19 +74,19 @@ def _east(nights):
         if night == 1:
             plan["wet"] = {}
             plan["middle"] = {"protein": 2.4}
-            orders.append(("EH-114", 3))                       # dried, and read again
+            orders.append(("EH-114", 3))  # dried, and read again
         if night == 2:
-            orders.insert(9, ("PR-120", 2))                    # read ground, and whole
+            orders.insert(9, ("PR-120", 2))  # read ground, and whole
             plan["material"] = {"PR-120": "soybean-whole"}
         if night == 3:
-            orders += [(sample, 1) for sample in parts[0][2:20:3]]   # read again: links the nights
+            orders += [(sample, 1) for sample in parts[0][2:20:3]]  # read again: links the nights
         if night == 4:
             orders += [(sample, 2) for sample in nursery]
             plan["material"] = {"11E11": "soybean-whole"}
         bench.queue(export, "CTRL-SW", orders, plan)
     bench = nights.bench(EAST, "2026-10-12T17:00:00", "TK")
     export = nights.export("2026-10-12-east", layouts.PEANUT)
-    bench.offset = {"oil": 0.9}                                # differs from the other bench in peanut oil
+    bench.offset = {"oil": 0.9}  # differs from the other bench in peanut oil
     linked = [s for s in _ids(season, "PN26-MAIN") if s.startswith("GH-1")][3:15]
     bench.queue(export, "CTRL-PK", [(sample, 2) for sample in linked], {})
 
@@ -101,7 +109,7 @@ def _west_ground(nights):
         if night == 0:
             bench.ignored(export, "warm-up 1", "soybean-ground")
         if night == 1:
-            bench.offset = {"protein": 0.6}                    # this session reads high; no control shows it
+            bench.offset = {"protein": 0.6}  # this session reads high; no control shows it
             orders += [(sample, 1) for sample in parts[0][5:65:5]]
         if night == 2:
             orders += [(sample, 1) for sample in parts[0][3:27:4]]
@@ -124,17 +132,29 @@ def _west_peanut(nights):
     bench = nights.bench(WEST, "2026-10-09T16:40:00", "RB")
     links = nights.export("2026-10-09-west-links", layouts.WHOLE_AS_IS)
     bench.standard(links)
-    for sample in _ids(season, "SB26-ELITE")[40:70:3]:         # read on both benches, no difference
+    for sample in _ids(season, "SB26-ELITE")[40:70:3]:  # read on both benches, no difference
         bench.read(links, sample, 1)
-    bench.queue(nights.export("2026-10-09-west", layouts.PEANUT), "CTRL-PK", [(s, 2) for s in first],
-                {"wet": {"GH-117": WET["GH-117"]}})
+    bench.queue(
+        nights.export("2026-10-09-west", layouts.PEANUT),
+        "CTRL-PK",
+        [(s, 2) for s in first],
+        {"wet": {"GH-117": WET["GH-117"]}},
+    )
     bench = nights.bench(WEST, "2026-10-12T16:50:00", "RB")
     again = nights.export("2026-10-12-west-again", layouts.GROUND)
     bench.standard(again)
-    for sample in mornings(season)[2][:6]:                    # the standard was off that morning
+    for sample in mornings(season)[2][:6]:  # the standard was off that morning
         bench.read(again, sample, 2)
-    bench.queue(nights.export("2026-10-12-west", layouts.PEANUT), "CTRL-PK",
-                [(s, 2) for s in second] + [(s, 1) for s in first[20:44:4]], {})
+    bench.queue(
+        nights.export("2026-10-12-west", layouts.PEANUT),
+        "CTRL-PK",
+        [(s, 2) for s in second] + [(s, 1) for s in first[20:44:4]],
+        {},
+    )
     bench = nights.bench(WEST, "2026-10-13T17:00:00", "JS")
-    bench.queue(nights.export("2026-10-13-west", layouts.PEANUT), "CTRL-PG",
-                [(s, 2) for s in _ids(season, "PN26-SMALL")], {})
+    bench.queue(
+        nights.export("2026-10-13-west", layouts.PEANUT),
+        "CTRL-PG",
+        [(s, 2) for s in _ids(season, "PN26-SMALL")],
+        {},
+    )

@@ -15,9 +15,11 @@ def record(cells):
 
 def cells_of(row):
     layout = row.export.layout
-    cells = [row.facts.get(f, "") if f in row.facts or f not in row.cells else row.cells[f] for f in layout.fields]
+    cells = [
+        row.facts.get(f, "") if f in row.facts or f not in row.cells else row.cells[f] for f in layout.fields
+    ]
     if row.short:
-        cells = cells[:-row.short]
+        cells = cells[: -row.short]
     return cells + row.extra
 
 
@@ -43,8 +45,15 @@ def planted(season, exports, more):
 
     def add(code, source, row, sample, constituent):
         listed = season.by_id.get(sample)
-        cases.setdefault(code, []).append({"source": source, "row": row, "sample": sample,
-                                           "line": listed.row["line"] if listed else "", "constituent": constituent})
+        cases.setdefault(code, []).append(
+            {
+                "source": source,
+                "row": row,
+                "sample": sample,
+                "line": listed.row["line"] if listed else "",
+                "constituent": constituent,
+            }
+        )
 
     for export in exports:
         for code, constituent in export.tags:

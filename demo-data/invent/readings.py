@@ -5,8 +5,12 @@ import datetime
 from . import genetics
 
 EAST, WEST = "Bench East", "Bench West"
-ANALYSIS = {"soybean-whole": ("Soy, whole seed", "SW-26.1"), "soybean-ground": ("Soy, ground", "SG-26.1"),
-            "peanut-whole": ("Peanut kernel", "PK-26.2"), "peanut-ground": ("Peanut, ground", "PG-26.1")}
+ANALYSIS = {
+    "soybean-whole": ("Soy, whole seed", "SW-26.1"),
+    "soybean-ground": ("Soy, ground", "SG-26.1"),
+    "peanut-whole": ("Peanut kernel", "PK-26.2"),
+    "peanut-ground": ("Peanut, ground", "PG-26.1"),
+}
 # Controls: assigned dry-basis values and moisture; SD of each in CONTROL_SD. Repeated in rules.json.
 CONTROLS = {
     "CTRL-SW": ("soybean-whole", {"protein": 40.1, "oil": 20.4, "moisture": 6.5}),
@@ -20,10 +24,10 @@ CONTROL_SD = {"protein": 0.20, "oil": 0.16, "moisture": 0.08}
 class Reading:
     def __init__(self, export, facts, cells, tags=()):
         self.export, self.facts, self.cells = export, facts, cells
-        self.tags = list(tags)   # (code, constituent)
-        self.extra = []          # cells beyond the heading
-        self.short = 0           # cells missing at the end
-        self.line = None         # physical line, known when written
+        self.tags = list(tags)  # (code, constituent)
+        self.extra = []  # cells beyond the heading
+        self.short = 0  # cells missing at the end
+        self.line = None  # physical line, known when written
 
     def tag(self, code, constituent=""):
         self.tags.append((code, constituent))
@@ -47,13 +51,19 @@ class Bench:
     def __init__(self, chance, season, instrument, start, operator):
         self.chance, self.season, self.instrument, self.operator = chance, season, instrument, operator
         self.now = datetime.datetime.fromisoformat(start)
-        self.offset = {}          # what a session adds to a constituent (dry basis)
+        self.offset = {}  # what a session adds to a constituent (dry basis)
         self.controls_read = 0
 
     def _facts(self, sample, analysis, calibration):
         self.now += datetime.timedelta(seconds=self.chance.whole(56, 74))
-        return {"time": self.now.strftime("%Y-%m-%d %H:%M:%S"), "sample": sample, "analysis": analysis,
-                "instrument": self.instrument, "operator": self.operator, "calibration": calibration}
+        return {
+            "time": self.now.strftime("%Y-%m-%d %H:%M:%S"),
+            "sample": sample,
+            "analysis": analysis,
+            "instrument": self.instrument,
+            "operator": self.operator,
+            "calibration": calibration,
+        }
 
     def standard(self, export, peak=None):
         facts = self._facts("Polystyrene", "Polystyrene", "")
@@ -120,6 +130,7 @@ class Bench:
         for position, (sample, count) in enumerate(orders):
             if position == len(orders) // 2 and len(orders) > 20:
                 self.control(export, control, **plan.get("middle", {}))
-            self.read(export, sample, count, plan.get("material", {}).get(sample),
-                      plan.get("wet", {}).get(sample))
+            self.read(
+                export, sample, count, plan.get("material", {}).get(sample), plan.get("wet", {}).get(sample)
+            )
         self.control(export, control)

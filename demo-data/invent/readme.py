@@ -5,22 +5,37 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "basis-assumed": ("headings of one file state no basis", "one per column of that file"),
     "below-expected": ("protein (all readings) or linoleic below the expected range", "one per value"),
     "below-limit": ("cell holds <0.05", "one per cell"),
-    "calibration-mixed": ("the last readings of a trial under another calibration", "one for the trial and material"),
+    "calibration-mixed": (
+        "the last readings of a trial under another calibration",
+        "one for the trial and material",
+    ),
     "cell-unreadable": ("letter O typed in a number", "one per cell"),
     "control-action": ("a control 3.6 SD low in oil", "one, at the control reading's session"),
     "control-warning": ("a control 2.4 SD high in protein", "one, at the control reading's session"),
     "date-doubtful": ("day and month cannot be told apart (own small file)", "one for the column"),
     "decision-unmatched": ("a decision about a sample that was never read", "one"),
-    "few-samples": ("a plot wet, dry, unread or read while the standard was off; LN-09 has none left", "one per line"),
-    "grind-first": ("black seed read whole; not so where keep_whole or treated is set", "per reading or sample"),
-    "heading-unknown": ("heading \"Cup\"", "one"),
+    "few-samples": (
+        "a plot wet, dry, unread or read while the standard was off; LN-09 has none left",
+        "one per line",
+    ),
+    "grind-first": (
+        "black seed read whole; not so where keep_whole or treated is set",
+        "per reading or sample",
+    ),
+    "heading-unknown": ('heading "Cup"', "one"),
     "id-altered": ("listed 11E04 became 1.10E+05", "one"),
     "id-blank": ("no ID", "one per reading"),
     "id-reused": ("an ID read in August and again in October", "one for the sample"),
     "impossible-value": ("decimal point lost: over 100", "one, the value is not used"),
-    "instruments-differ": ("12 peanut packets read on both benches, oil 0.9 higher on one", "one, peanut oil"),
+    "instruments-differ": (
+        "12 peanut packets read on both benches, oil 0.9 higher on one",
+        "one, peanut oil",
+    ),
     "layout-doubtful": ("a row with two cells too few", "one note, the row is used"),
-    "material-mismatch": ("listed whole, first read as ground; read again", "one, superseded by the next reading"),
+    "material-mismatch": (
+        "listed whole, first read as ground; read again",
+        "one, superseded by the next reading",
+    ),
     "material-unknown": ("no material listed and an analysis that no rule knows", "one"),
     "moisture-absent": ("moisture cell empty where the basis is as-is", "one per value that needs it"),
     "moisture-high": ("seed above 8 %; EH-114 dried and read again, which supersedes", "one per reading"),
@@ -29,8 +44,14 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "outlier-in-line": ("a plot far from the other plots of its line", "one per sample and constituent"),
     "outside-calibration": ("calibration distance 4.71", "one per reading"),
     "reading-changed": ("exported again with another fiber value", "one"),
-    "reading-repeated": ("eight readings exported again the next night", "one per repeated row, counted once"),
-    "repeats-confirm": ("an out-of-range value that its re-readings confirm", "one per sample and constituent"),
+    "reading-repeated": (
+        "eight readings exported again the next night",
+        "one per repeated row, counted once",
+    ),
+    "repeats-confirm": (
+        "an out-of-range value that its re-readings confirm",
+        "one per sample and constituent",
+    ),
     "repeats-disagree": ("one pack far from the others of its session", "one per sample and constituent"),
     "row-rejected": ("two cells beyond the heading, one filled", "one, not used"),
     "sample-unlisted": ("mistyped or altered IDs near listed ones", "one per sample"),
@@ -40,7 +61,10 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "standard-off": ("peak 0.71 nm off (review) and 1.32 nm off (exclude)", "one for each session"),
     "stuck-reading": ("all values equal to the reading before, under the next ID", "both readings"),
     "sum-off": ("fatty acids each within range, together 87.2", "one"),
-    "unit-doubtful": ("protein as a fraction under a heading without unit (own small file)", "one for the column"),
+    "unit-doubtful": (
+        "protein as a fraction under a heading without unit (own small file)",
+        "one for the column",
+    ),
 }
 
 SCENARIO = """# Demonstration season
@@ -104,7 +128,9 @@ def text(season, exports, cases):
             names = "several" if rows else ", ".join(sample for _, sample in groups)
             groups = {(entries[0]["source"], names): ([f"{rows[0]} to {rows[-1]}"] if rows else [], [])}
         for (source, sample), (lines, constituents) in groups.items():
-            out += (f"| `{code}` | {source} | {', '.join(lines)} | {sample} | {' '.join(constituents)} | {planted} | "
-                    f"{expected} |\n")
+            out += (
+                f"| `{code}` | {source} | {', '.join(lines)} | {sample} | {' '.join(constituents)} | {planted} | "
+                f"{expected} |\n"
+            )
             planted = expected = ""
     return out

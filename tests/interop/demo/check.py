@@ -35,7 +35,9 @@ class Report:
         if (have is None) != (want is None):
             self.wrong.append(f"{what} {place}: thresh {have!r}, independent {want!r}")
         elif want is not None and abs(have - want) > TOLERANCE * abs(scale):
-            self.wrong.append(f"{what} {place}: thresh {have!r}, independent {want!r}, off {abs(have - want):.2e}")
+            self.wrong.append(
+                f"{what} {place}: thresh {have!r}, independent {want!r}, off {abs(have - want):.2e}"
+            )
 
 
 def text(value):
@@ -49,7 +51,9 @@ def check_accounting(report, own, accounting):
     report.equal("accounting", "files", sorted(theirs), sorted(file["source"] for file in own["files"]))
     for file in own["files"]:
         for name, want in file.items():
-            report.equal("accounting", f"{file['source']} {name}", theirs.get(file["source"], {}).get(name), want)
+            report.equal(
+                "accounting", f"{file['source']} {name}", theirs.get(file["source"], {}).get(name), want
+            )
 
 
 def check_readings(report, own, rows):
@@ -117,7 +121,11 @@ def check_planted(report, thresh, demo, codes, readings, short_lines):
     # How many plots a line has left depends on the rules in force.
     planted["few-samples"] = [{"source": "", "row": None, "line": line} for line in short_lines]
     sessions = planted_cases.Sessions(readings)
-    runs = {"": {}, "decisions": {"more": ("--decisions", "decisions.csv")}, "doubtful": {"exports": ("doubtful",)}}
+    runs = {
+        "": {},
+        "decisions": {"more": ("--decisions", "decisions.csv")},
+        "doubtful": {"exports": ("doubtful",)},
+    }
     for where, how in runs.items():
         findings = thresh.table("findings", *how.get("more", ()), exports=how.get("exports", ("exports",)))
         report.wrong += planted_cases.compare(planted, findings, known, sessions, where)

@@ -15,24 +15,51 @@ from collections import defaultdict
 from season_input import read_exports, read_list, read_rules
 from season_verdicts import EFFECTIVE, converted, judge
 
-KINDS = ("use", "review", "exclude", "superseded", "standard", "control", "repeated", "ignored",
-         "outside_selection", "rejected", "not_a_reading")
+KINDS = (
+    "use",
+    "review",
+    "exclude",
+    "superseded",
+    "standard",
+    "control",
+    "repeated",
+    "ignored",
+    "outside_selection",
+    "rejected",
+    "not_a_reading",
+)
 BASIS = {"soybean": "13", "peanut": "dry"}
-OWN = ("moisture protein oil ash fiber sucrose raffinose stachyose lysine methionine cysteine threonine tryptophan "
-       "palmitic stearic oleic linoleic linolenic arachidic gondoic behenic lignoceric").split()
+OWN = (
+    "moisture protein oil ash fiber sucrose raffinose stachyose lysine methionine cysteine threonine tryptophan "
+    "palmitic stearic oleic linoleic linolenic arachidic gondoic behenic lignoceric"
+).split()
 # Derived traits: (needed, taken when present, function of a dict of converted inputs and percent dry matter).
 IODINE = {"palmitoleic": 0.950, "oleic": 0.860, "linoleic": 1.732, "linolenic": 2.616, "gondoic": 0.785}
 DERIVED = {
     "protein_plus_oil": (("protein", "oil"), (), lambda v, solids: v["protein"] + v["oil"]),
-    "saturates": (("palmitic", "stearic"), ("arachidic", "behenic", "lignoceric"), lambda v, s: sum(v.values())),
+    "saturates": (
+        ("palmitic", "stearic"),
+        ("arachidic", "behenic", "lignoceric"),
+        lambda v, s: sum(v.values()),
+    ),
     "monounsaturates": (("oleic",), ("gondoic",), lambda v, s: sum(v.values())),
     "polyunsaturates": (("linoleic", "linolenic"), (), lambda v, s: sum(v.values())),
-    "iodine_value": (("oleic", "linoleic", "linolenic"), ("gondoic",),
-                     lambda v, s: sum(IODINE[name] * value for name, value in v.items())),
+    "iodine_value": (
+        ("oleic", "linoleic", "linolenic"),
+        ("gondoic",),
+        lambda v, s: sum(IODINE[name] * value for name, value in v.items()),
+    ),
     "raffinose_family": (("raffinose", "stachyose"), (), lambda v, s: sum(v.values())),
-    "critical_amino_acids": (("lysine", "cysteine", "methionine", "threonine", "tryptophan"), (),
-                             lambda v, s: sum(v.values())),
-    "defatted_meal_protein": (("protein", "oil"), (), lambda v, solids: v["protein"] * solids / (solids - v["oil"])),
+    "critical_amino_acids": (
+        ("lysine", "cysteine", "methionine", "threonine", "tryptophan"),
+        (),
+        lambda v, s: sum(v.values()),
+    ),
+    "defatted_meal_protein": (
+        ("protein", "oil"),
+        (),
+        lambda v, solids: v["protein"] * solids / (solids - v["oil"]),
+    ),
 }
 
 
@@ -86,8 +113,12 @@ def sample_table(readings):
     table = {}
     for key, rows in groups.items():
         used = [values_of(r) for r in rows if r.verdict in ("use", "review")]
-        row = {"readings": len(rows), "readings_used": len(used),
-               "readings_review": sum(r.verdict == "review" for r in rows), "values": {}}
+        row = {
+            "readings": len(rows),
+            "readings_used": len(used),
+            "readings_review": sum(r.verdict == "review" for r in rows),
+            "values": {},
+        }
         for name in OWN + list(DERIVED):
             values = [v[name] for v in used if name in v]
             if values:
@@ -125,10 +156,14 @@ def line_table(samples, listed):
 
 def _line(material, ids, samples, listed):
     rows = {s: samples[material, s] for s in ids if (material, s) in samples}
-    result = {"samples": len(rows), "plots": len({plot_key(s, listed) for s in rows}),
-              "readings": sum(r["readings"] for r in rows.values()),
-              "readings_used": sum(r["readings_used"] for r in rows.values()),
-              "readings_review": sum(r["readings_review"] for r in rows.values()), "values": {}}
+    result = {
+        "samples": len(rows),
+        "plots": len({plot_key(s, listed) for s in rows}),
+        "readings": sum(r["readings"] for r in rows.values()),
+        "readings_used": sum(r["readings_used"] for r in rows.values()),
+        "readings_review": sum(r["readings_review"] for r in rows.values()),
+        "values": {},
+    }
     result["readings_excluded"] = result["readings"] - result["readings_used"]
     result["check"] = any(listed[s]["check"] for s in ids)
     for name in OWN + list(DERIVED):
@@ -154,8 +189,9 @@ def short_lines(readings, listed):
         row = listed.get(r.fact("sample"))
         if row and r.verdict in ("use", "review"):
             usable[row["trial"], row["line"]].add(plot_key(r.fact("sample"), listed))
-    return sorted(line for (trial, line), plots in promised.items()
-                  if len(usable[trial, line]) < max(2, len(plots)))
+    return sorted(
+        line for (trial, line), plots in promised.items() if len(usable[trial, line]) < max(2, len(plots))
+    )
 
 
 def compute(demo, codes=frozenset(EFFECTIVE)):
@@ -164,8 +200,13 @@ def compute(demo, codes=frozenset(EFFECTIVE)):
     readings, rejected = read_exports(demo / "exports", rules)
     judge(readings, listed, rules, codes)
     samples = sample_table(readings)
-    return {"readings": readings, "accounting": accounting(readings, rejected), "samples": samples,
-            "lines": line_table(samples, listed), "short_lines": short_lines(readings, listed)}
+    return {
+        "readings": readings,
+        "accounting": accounting(readings, rejected),
+        "samples": samples,
+        "lines": line_table(samples, listed),
+        "short_lines": short_lines(readings, listed),
+    }
 
 
 def main():

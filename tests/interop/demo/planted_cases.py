@@ -4,19 +4,46 @@
 # for the session that the reading or time belongs to.
 VALUE, READING, SAMPLE = ("source", "row", "constituent"), ("source", "row"), ("sample",)
 KEYS = {
-    "above-expected": VALUE, "below-expected": VALUE, "below-limit": VALUE, "cell-unreadable": VALUE,
-    "impossible-value": VALUE, "moisture-absent": VALUE, "moisture-low": READING, "moisture-high": READING,
-    "moisture-impossible": READING, "id-blank": READING, "outside-calibration": READING, "stuck-reading": READING,
-    "reading-repeated": READING, "reading-changed": SAMPLE, "material-unknown": READING,
-    "material-mismatch": READING, "sum-off": READING, "row-rejected": READING, "layout-doubtful": ("source",),
-    "basis-assumed": ("source", "constituent"), "heading-unknown": ("source",), "sample-unlisted": SAMPLE,
-    "sample-unread": SAMPLE, "id-altered": SAMPLE, "id-reused": SAMPLE, "grind-first": SAMPLE,
-    "repeats-disagree": ("sample", "constituent"), "repeats-confirm": ("sample", "constituent"),
-    "outlier-in-line": ("sample", "constituent"), "few-samples": ("line",), "standard-absent": ("session",),
-    "standard-off": ("session",), "control-warning": ("session", "constituent"),
-    "control-action": ("session", "constituent"), "session-offset": ("session", "constituent"),
-    "instruments-differ": ("constituent",), "calibration-mixed": (),
-    "decision-unmatched": (), "date-doubtful": ("source",), "unit-doubtful": ("source",),
+    "above-expected": VALUE,
+    "below-expected": VALUE,
+    "below-limit": VALUE,
+    "cell-unreadable": VALUE,
+    "impossible-value": VALUE,
+    "moisture-absent": VALUE,
+    "moisture-low": READING,
+    "moisture-high": READING,
+    "moisture-impossible": READING,
+    "id-blank": READING,
+    "outside-calibration": READING,
+    "stuck-reading": READING,
+    "reading-repeated": READING,
+    "reading-changed": SAMPLE,
+    "material-unknown": READING,
+    "material-mismatch": READING,
+    "sum-off": READING,
+    "row-rejected": READING,
+    "layout-doubtful": ("source",),
+    "basis-assumed": ("source", "constituent"),
+    "heading-unknown": ("source",),
+    "sample-unlisted": SAMPLE,
+    "sample-unread": SAMPLE,
+    "id-altered": SAMPLE,
+    "id-reused": SAMPLE,
+    "grind-first": SAMPLE,
+    "repeats-disagree": ("sample", "constituent"),
+    "repeats-confirm": ("sample", "constituent"),
+    "outlier-in-line": ("sample", "constituent"),
+    "few-samples": ("line",),
+    "standard-absent": ("session",),
+    "standard-off": ("session",),
+    "control-warning": ("session", "constituent"),
+    "control-action": ("session", "constituent"),
+    "session-offset": ("session", "constituent"),
+    "instruments-differ": ("constituent",),
+    "calibration-mixed": (),
+    "decision-unmatched": (),
+    "date-doubtful": ("source",),
+    "unit-doubtful": ("source",),
 }
 # Where they are found: not in the season itself.
 APART = {"decision-unmatched": "decisions", "date-doubtful": "doubtful", "unit-doubtful": "doubtful"}
@@ -27,8 +54,9 @@ class Sessions:
 
     def __init__(self, readings):
         self.by_row = {(r.source, r.row): r.session for r in readings}
-        self.by_time = {(r.fact("instrument"), r.fact("time")[:16]): r.session for r in readings
-                        if r.session is not None}
+        self.by_time = {
+            (r.fact("instrument"), r.fact("time")[:16]): r.session for r in readings if r.session is not None
+        }
 
     def of(self, entry):
         session = self.by_row.get((entry["source"], entry["row"]))
@@ -39,8 +67,11 @@ class Sessions:
 
 
 def key(entry, fields, sessions):
-    found = {**{name: entry.get(name) or "" for name in ("source", "sample", "line", "constituent")},
-             "row": entry.get("row"), "session": sessions.of(entry) if "session" in fields else None}
+    found = {
+        **{name: entry.get(name) or "" for name in ("source", "sample", "line", "constituent")},
+        "row": entry.get("row"),
+        "session": sessions.of(entry) if "session" in fields else None,
+    }
     return tuple(found[name] for name in fields)
 
 
@@ -59,7 +90,10 @@ def compare(planted, findings, known, sessions, where):
         wrong += [f"{code}: planted at {place}, not found" for place in sorted(want - have, key=str)]
         wrong += [f"{code}: found at {place}, not planted" for place in sorted(have - want, key=str)]
     if not where:
-        wrong += [f"{code}: {len(rows)} found, none planted, first: {rows[0].get('message')} "
-                  f"({rows[0].get('source')}:{rows[0].get('row')})"
-                  for code, rows in sorted(found.items()) if code not in planted or APART.get(code)]
+        wrong += [
+            f"{code}: {len(rows)} found, none planted, first: {rows[0].get('message')} "
+            f"({rows[0].get('source')}:{rows[0].get('row')})"
+            for code, rows in sorted(found.items())
+            if code not in planted or APART.get(code)
+        ]
     return wrong

@@ -13,23 +13,73 @@ from fnmatch import fnmatchcase
 
 # Plain heading (unit, share and basis cut off) -> meaning.
 FACTS = {
-    "sample id": "sample", "packet id": "sample", "probe": "sample", "date time": "time", "read at": "time",
-    "datum zeit": "time", "analysis": "analysis", "product": "analysis", "produkt": "analysis",
-    "instrument": "instrument", "gerät": "instrument", "operator": "operator", "user": "operator",
-    "bediener": "operator", "calibration": "calibration", "calibration version": "calibration",
+    "sample id": "sample",
+    "packet id": "sample",
+    "probe": "sample",
+    "date time": "time",
+    "read at": "time",
+    "datum zeit": "time",
+    "analysis": "analysis",
+    "product": "analysis",
+    "produkt": "analysis",
+    "instrument": "instrument",
+    "gerät": "instrument",
+    "operator": "operator",
+    "user": "operator",
+    "bediener": "operator",
+    "calibration": "calibration",
+    "calibration version": "calibration",
     "kalibration": "calibration",
 }
 CONSTITUENTS = {
-    "moisture": "moisture", "feuchte": "moisture", "protein": "protein", "crude protein": "protein", "oil": "oil",
-    "crude oil": "oil", "öl": "oil", "ash": "ash", "fiber": "fiber", "sucrose": "sucrose", "saccharose": "sucrose",
-    "raffinose": "raffinose", "stachyose": "stachyose", "lysine": "lysine", "methionine": "methionine",
-    "cysteine": "cysteine", "threonine": "threonine", "tryptophan": "tryptophan", "palmitic": "palmitic",
-    "stearic": "stearic", "oleic": "oleic", "linoleic": "linoleic", "linolenic": "linolenic", "c16:0": "palmitic",
-    "c18:0": "stearic", "c18:1": "oleic", "c18:2": "linoleic", "c18:3": "linolenic", "c20:0": "arachidic",
-    "c20:1": "gondoic", "c22:0": "behenic", "c24:0": "lignoceric", "peak": "peak", "polystyrene peak": "peak",
-    "wellenlänge": "peak", "calibration distance": "calibration_distance",
+    "moisture": "moisture",
+    "feuchte": "moisture",
+    "protein": "protein",
+    "crude protein": "protein",
+    "oil": "oil",
+    "crude oil": "oil",
+    "öl": "oil",
+    "ash": "ash",
+    "fiber": "fiber",
+    "sucrose": "sucrose",
+    "saccharose": "sucrose",
+    "raffinose": "raffinose",
+    "stachyose": "stachyose",
+    "lysine": "lysine",
+    "methionine": "methionine",
+    "cysteine": "cysteine",
+    "threonine": "threonine",
+    "tryptophan": "tryptophan",
+    "palmitic": "palmitic",
+    "stearic": "stearic",
+    "oleic": "oleic",
+    "linoleic": "linoleic",
+    "linolenic": "linolenic",
+    "c16:0": "palmitic",
+    "c18:0": "stearic",
+    "c18:1": "oleic",
+    "c18:2": "linoleic",
+    "c18:3": "linolenic",
+    "c20:0": "arachidic",
+    "c20:1": "gondoic",
+    "c22:0": "behenic",
+    "c24:0": "lignoceric",
+    "peak": "peak",
+    "polystyrene peak": "peak",
+    "wellenlänge": "peak",
+    "calibration distance": "calibration_distance",
 }
-OF_OIL = {"palmitic", "stearic", "oleic", "linoleic", "linolenic", "arachidic", "gondoic", "behenic", "lignoceric"}
+OF_OIL = {
+    "palmitic",
+    "stearic",
+    "oleic",
+    "linoleic",
+    "linolenic",
+    "arachidic",
+    "gondoic",
+    "behenic",
+    "lignoceric",
+}
 INSTRUMENT_FACTS = {"peak", "calibration_distance"}
 UNITS = {"%": 0, "g/kg": 1, "mg/g": 1, "nm": 0}
 
@@ -49,9 +99,9 @@ class Reading:
         self.source, self.row = source, row
         self.facts, self.values, self.basis, self.bad = {}, {}, {}, {}
         self.kind = "seed"
-        self.levels = []         # levels of findings about the reading, its sample and its session
-        self.fault = False       # a measurement fault that a later clean reading can supersede
-        self.lost = set()        # constituents whose value is excluded
+        self.levels = []  # levels of findings about the reading, its sample and its session
+        self.fault = False  # a measurement fault that a later clean reading can supersede
+        self.lost = set()  # constituents whose value is excluded
         self.verdict = None
         self.material = self.session = None
 
@@ -81,7 +131,12 @@ def understand(heading, rules):
         if name != "ignore" and any(matches(p, heading) for p in rule["headings"]):
             return Column(name, basis=rule.get("basis"))
     text, basis, shift = heading, None, 0
-    for pattern, found in ((r"% of oil", None), (r"as[- ]is", "as-is"), (r"\bDM\b", "dry"), (r"(\d+)% mb", "fixed")):
+    for pattern, found in (
+        (r"% of oil", None),
+        (r"as[- ]is", "as-is"),
+        (r"\bDM\b", "dry"),
+        (r"(\d+)% mb", "fixed"),
+    ):
         hit = re.search(pattern, text)
         if hit:
             basis = hit.group(1) if found == "fixed" else found
@@ -116,7 +171,7 @@ def read_export(path, source, rules):
     columns = [understand(h, rules) for h in headings]
     readings, rejected = [], []
     for line, cells in rows:
-        if any(cell.strip() for cell in cells[len(headings):]):
+        if any(cell.strip() for cell in cells[len(headings) :]):
             rejected.append(line)
             continue
         reading = Reading(source, line)

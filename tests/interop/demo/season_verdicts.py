@@ -11,23 +11,45 @@ from season_input import matches
 
 # Codes with an effect on verdicts or values; `check.py` asks the program which of them it knows.
 EFFECTIVE = {
-    "moisture-low", "moisture-high", "moisture-impossible", "moisture-absent", "impossible-value", "id-blank",
-    "reading-repeated", "reading-changed", "sample-unlisted", "material-unknown", "material-mismatch",
-    "outside-calibration", "stuck-reading", "standard-absent", "standard-off", "id-altered", "id-reused",
-    "repeats-disagree", "grind-first",
+    "moisture-low",
+    "moisture-high",
+    "moisture-impossible",
+    "moisture-absent",
+    "impossible-value",
+    "id-blank",
+    "reading-repeated",
+    "reading-changed",
+    "sample-unlisted",
+    "material-unknown",
+    "material-mismatch",
+    "outside-calibration",
+    "stuck-reading",
+    "standard-absent",
+    "standard-off",
+    "id-altered",
+    "id-reused",
+    "repeats-disagree",
+    "grind-first",
 }
-WINDOW = (5.0, 8.0)               # moisture as is, bounds inclusive (common practice)
-POSSIBLE = {                      # dry basis: beyond it a value is implausible (common practice)
-    "soybean": {"protein": (25, 60), "oil": (8, 32), "ash": (3, 9), "fiber": (2, 12), "sucrose": (0, 14),
-                "raffinose": (0, 3), "stachyose": (0, 8)},
+WINDOW = (5.0, 8.0)  # moisture as is, bounds inclusive (common practice)
+POSSIBLE = {  # dry basis: beyond it a value is implausible (common practice)
+    "soybean": {
+        "protein": (25, 60),
+        "oil": (8, 32),
+        "ash": (3, 9),
+        "fiber": (2, 12),
+        "sucrose": (0, 14),
+        "raffinose": (0, 3),
+        "stachyose": (0, 8),
+    },
     "peanut": {"protein": (14, 42), "oil": (30, 65), "ash": (1.5, 5), "sucrose": (0, 14)},
 }
-DISTANCE = 3.0                    # to the calibration
-STANDARD = (1143.6, 0.5, 1.0)     # nm: target, review, exclude
+DISTANCE = 3.0  # to the calibration
+STANDARD = (1143.6, 0.5, 1.0)  # nm: target, review, exclude
 GAP = datetime.timedelta(hours=4)
 REUSED_AFTER = datetime.timedelta(days=60)
 REPEATABILITY = {"protein": 0.18, "oil": 0.14, "moisture": 0.07}
-RANGE_FACTOR = {2: 2.7718, 3: 3.3145, 4: 3.6332, 5: 3.8577}   # ISO 5725-6: 95 % point of the range
+RANGE_FACTOR = {2: 2.7718, 3: 3.3145, 4: 3.6332, 5: 3.8577}  # ISO 5725-6: 95 % point of the range
 DARK = ("black", "brown", "dark")
 
 
@@ -116,7 +138,13 @@ def _phase_reading(seed, listed, rules, codes):
             r.levels.append("review")
         row = listed.get(r.fact("sample"))
         read_as = _read_as(r, rules)
-        if row and row["material"] and read_as and read_as != row["material"] and "material-mismatch" in codes:
+        if (
+            row
+            and row["material"]
+            and read_as
+            and read_as != row["material"]
+            and "material-mismatch" in codes
+        ):
             r.levels.append("review")
             r.fault = True
         if "grind-first" in codes and row and r.material.endswith("-whole") and row["seed_coat"] in DARK:
@@ -125,7 +153,9 @@ def _phase_reading(seed, listed, rules, codes):
         if "outside-calibration" in codes and float(r.values.get("calibration_distance", 0)) > DISTANCE:
             r.levels.append("review")
         if "impossible-value" in codes:
-            r.lost |= {name for name, value in r.values.items() if name != "moisture" and _impossible(r, name, value)}
+            r.lost |= {
+                name for name, value in r.values.items() if name != "moisture" and _impossible(r, name, value)
+            }
 
 
 def _fault(reading, code, codes):
@@ -160,8 +190,20 @@ def converted(reading, name, wanted):
     return value * (100.0 - percent(wanted)) / (100.0 - percent(basis))
 
 
-STAYS = {"moisture", "palmitic", "stearic", "oleic", "linoleic", "linolenic", "arachidic", "gondoic", "behenic",
-         "lignoceric", "peak", "calibration_distance"}
+STAYS = {
+    "moisture",
+    "palmitic",
+    "stearic",
+    "oleic",
+    "linoleic",
+    "linolenic",
+    "arachidic",
+    "gondoic",
+    "behenic",
+    "lignoceric",
+    "peak",
+    "calibration_distance",
+}
 
 
 def _stuck(sessions):
@@ -182,7 +224,7 @@ def _phase_sample(seed, listed, codes):
         groups[r.fact("sample")].append(r)
     for sample, rows in groups.items():
         times = [time_of(r) for r in rows]
-        review = ("id-reused" in codes and sample and max(times) - min(times) > REUSED_AFTER)
+        review = "id-reused" in codes and sample and max(times) - min(times) > REUSED_AFTER
         review = review or ("sample-unlisted" in codes and sample and sample not in listed)
         review = review or ("id-altered" in codes and "E+" in sample)
         review = review or ("repeats-disagree" in codes and _disagree(rows))

@@ -11,7 +11,9 @@ class Thresh:
         self.binary, self.demo = str(binary), demo
 
     def call(self, *arguments):
-        return subprocess.run([self.binary, *arguments], cwd=self.demo, capture_output=True, text=True, check=False)
+        return subprocess.run(
+            [self.binary, *arguments], cwd=self.demo, capture_output=True, text=True, check=False
+        )
 
     def season(self, command, *more, exports=("exports",)):
         done = self.call(command, *exports, "--samples", "samples.csv", "--rules", "rules.json", *more)
@@ -21,7 +23,9 @@ class Thresh:
 
     def table(self, command, *more, exports=("exports",)):
         """Rows of a table as dicts; from json, after making sure that csv says exactly the same."""
-        rows = json.loads(self.season(command, "--format", "json", "--digits", "full", *more, exports=exports))
+        rows = json.loads(
+            self.season(command, "--format", "json", "--digits", "full", *more, exports=exports)
+        )
         text = self.season(command, "--format", "csv", "--digits", "full", *more, exports=exports)
         plain = list(csv.DictReader(io.StringIO(text, newline="")))
         if len(rows) != len(plain):
@@ -29,7 +33,9 @@ class Thresh:
         for number, (one, other) in enumerate(zip(rows, plain), start=1):
             for name, value in one.items():
                 if not same_cell(value, other[name]):
-                    raise SystemExit(f"thresh {command}, row {number}, {name}: json {value!r}, csv {other[name]!r}")
+                    raise SystemExit(
+                        f"thresh {command}, row {number}, {name}: json {value!r}, csv {other[name]!r}"
+                    )
         return rows
 
     def knows(self, code):
