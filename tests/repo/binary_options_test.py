@@ -3,13 +3,15 @@
 The program names them itself: `thresh completions words` prints one line for each command, its name and then its options.
 Documented means named in README.md or docs/, used means standing in a `cmd` (or `setup`) of tests/cli.
 """
+import pathlib
 import re
 import subprocess
 import sys
 
 from repo import finish, root, text_of, tracked
 
-told = subprocess.run([sys.argv[1], "completions", "words"], capture_output=True, text=True, stdin=subprocess.DEVNULL)
+program = str(pathlib.Path(sys.argv[1]).resolve())
+told = subprocess.run([program, "completions", "words"], capture_output=True, text=True, stdin=subprocess.DEVNULL)
 if told.returncode:
     finish([f"`thresh completions words` ended with {told.returncode}: {told.stderr}"], "")
 
