@@ -87,7 +87,8 @@ std::optional<DateText> date_text(double serial, bool system_1904, const NumberF
     constexpr double widest = 3.7e6; // days; beyond it no system stays within 9999 years
     if (!std::isfinite(serial) || std::abs(serial) > widest)
         return std::nullopt;
-    const std::int64_t ms = std::llround(serial * static_cast<double>(ms_per_day));
+    const std::int64_t unit = format.shows_parts_of_second ? 1 : 1000; // milliseconds
+    const std::int64_t ms = unit * std::llround(serial * static_cast<double>(ms_per_day / unit));
     std::int64_t day = ms / ms_per_day;
     if (ms % ms_per_day < 0)
         --day;

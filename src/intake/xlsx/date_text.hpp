@@ -15,9 +15,9 @@ struct DateText {
     bool operator==(const DateText&) const = default;
 };
 
-// A serial number of days to `YYYY-MM-DDTHH:MM[:SS[.fff]]`, to the nearest millisecond; `YYYY-MM-DD` when the
-// format shows no time and there is none; `HH:MM[:SS[.fff]]` for a time of day (below 1, format without
-// date). Nothing outside the years 1 to 9999.
+// A serial number of days to `YYYY-MM-DDTHH:MM[:SS[.fff]]`, to the nearest second, or millisecond when the
+// format shows parts of a second; `YYYY-MM-DD` when the format shows no time and there is none;
+// `HH:MM[:SS[.fff]]` for a time of day (below 1, format without date). Nothing outside the years 1 to 9999.
 //
 // In the system that starts in 1900, day 60 is 1900-02-29, a day that never was; it is given as such. Below
 // it programs disagree by one day about what a number means, so that every day before 1900-03-01 is doubtful.

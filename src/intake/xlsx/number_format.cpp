@@ -17,7 +17,8 @@ std::string lower_case(std::string_view text) {
     return lower;
 }
 
-// What the first section of a code shows, without literal text. `elapsed` takes [h], [mm], [ss].
+// What the first section of a code shows, without literal text. `elapsed` takes [h], [mm], [ss], which are
+// left out.
 struct Shown {
     std::string letters;
     bool elapsed = false;
@@ -59,6 +60,7 @@ NumberFormat read_format_code(std::string_view code) {
     format.shows_time = shown.elapsed || shows("hs");
     format.shows_date =
         shows("yd") || shown.letters.find("mmm") != std::string::npos || (shows("m") && !format.shows_time);
+    format.shows_parts_of_second = format.shows_time && shown.letters.find("s.0") != std::string::npos;
     if (format.is_date())
         return format;
     format.percent = shows("%");
@@ -74,6 +76,7 @@ NumberFormat builtin_format(std::uint32_t id) {
     format.shows_date =
         within(14, 17) || id == 22 || within(27, 31) || id == 36 || within(50, 54) || within(57, 58);
     format.shows_time = within(18, 22) || within(32, 35) || within(45, 47) || within(55, 56);
+    format.shows_parts_of_second = id == 47; // mm:ss.0
     return format;
 }
 

@@ -7,8 +7,9 @@
 namespace thresh::intake::xlsx {
 
 struct NumberFormat {
-    bool shows_date = false;     // year, month or day
-    bool shows_time = false;     // hour, minute or second
+    bool shows_date = false; // year, month or day
+    bool shows_time = false; // hour, minute or second
+    bool shows_parts_of_second = false;
     bool percent = false;        // shown times 100 with a percent sign
     std::uint8_t min_digits = 0; // `00000`: shown with zeros on the left
 

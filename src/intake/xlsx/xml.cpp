@@ -29,6 +29,8 @@ struct Run {
     const Limits& limits;
     std::string_view part;
     std::size_t depth = 0;
+    std::uint64_t fed = 0;     // bytes given to the parser
+    std::uint64_t reached = 0; // bytes it has dealt with
     std::optional<Error> error;
 
     void refuse(Error reason) {
@@ -77,8 +79,8 @@ void XMLCALL on_doctype(void* data, const XML_Char*, const XML_Char*, const XML_
 }
 
 // One piece into expat; false when the reading is over, with run.error set if it failed.
-bool feed(Run& run, std::string_view chunk, bool last, std::uint64_t& fed) {
-    fed += chunk.size();
+bool feed(Run& run, std::string_view chunk, bool last) {
+    run.fed += chunk.size();
     const XML_Status status =
         XML_Parse(run.parser, chunk.data(), static_cast<int>(chunk.size()), last ? XML_TRUE : XML_FALSE);
     if (run.handler.stopped() || run.error)
@@ -89,8 +91,10 @@ bool feed(Run& run, std::string_view chunk, bool last, std::uint64_t& fed) {
                                                   XML_GetCurrentLineNumber(run.parser)));
         return false;
     }
-    const XML_Index reached = XML_GetCurrentByteIndex(run.parser);
-    if (!last && reached >= 0 && fed - static_cast<std::uint64_t>(reached) > run.limits.xml_token_bytes) {
+    // expat knows no position (-1) while it waits for the end of a long tag: the last known one then counts.
+    if (const XML_Index at = XML_GetCurrentByteIndex(run.parser); at >= 0)
+        run.reached = static_cast<std::uint64_t>(at);
+    if (!last && run.fed - run.reached > run.limits.xml_token_bytes) {
         run.error = too_large(run.part,
                               fmt::format("a single tag of more than {} bytes", run.limits.xml_token_bytes));
         return false;
@@ -116,20 +120,19 @@ Result<void> parse_part(const Archive& archive, std::string_view part, XmlHandle
     const std::unique_ptr<XML_ParserStruct, FreeParser> parser(XML_ParserCreate(nullptr));
     if (!parser)
         return fail("not enough memory for an XML parser");
-    Run run{parser.get(), handler, archive.limits(), part, 0, std::nullopt};
+    Run run{parser.get(), handler, archive.limits(), part, 0, 0, 0, std::nullopt};
     XML_SetUserData(parser.get(), &run);
     XML_SetElementHandler(parser.get(), on_start, on_end);
     XML_SetCharacterDataHandler(parser.get(), on_text);
     XML_SetStartDoctypeDeclHandler(parser.get(), on_doctype);
 
-    std::uint64_t fed = 0;
     bool more = true;
     const auto streamed = archive.stream(part, [&](std::string_view chunk) {
-        more = feed(run, chunk, false, fed);
+        more = feed(run, chunk, false);
         return more;
     });
     if (more && streamed)
-        feed(run, {}, true, fed);
+        feed(run, {}, true);
     if (run.error)
         return tl::unexpected(*run.error);
     if (handler.error())
