@@ -5,7 +5,6 @@
 
 #include "intake/xlsx/errors.hpp"
 
-#include <cstring>
 #include <expat.h>
 #include <fmt/format.h>
 #include <memory>
@@ -14,9 +13,12 @@ namespace thresh::intake::xlsx {
 
 namespace {
 
+// One walk over the name, which is short: this runs for every tag.
 std::string_view local_name(const char* name) {
-    const char* colon = std::strchr(name, ':');
-    return colon == nullptr ? name : colon + 1;
+    const char* at = name;
+    for (; *at != '\0'; ++at)
+        if (*at == ':') name = at + 1;
+    return {name, static_cast<std::size_t>(at - name)};
 }
 
 struct FreeParser {
