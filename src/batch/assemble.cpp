@@ -1,0 +1,43 @@
+// The order of the steps. All of them walk rows in canonical order or sample by sample; none depends on the
+// number of threads, because every thread writes only what belongs to its own rows.
+#include <thresh/batch/batch.hpp>
+
+#include "batch/stages.hpp"
+
+#include <cassert>
+
+namespace thresh::batch {
+
+void index_blocks(Batch& batch) {
+    const auto& blocks = batch.readings.blocks;
+    batch.block_hint.clear();
+    for (std::uint32_t block = 0; block < blocks.size(); ++block)
+        while (batch.block_hint.size() * Batch::kHintRows < blocks[block].first + blocks[block].rows)
+            batch.block_hint.push_back(block);
+}
+
+Batch assemble(Readings readings, SampleList list, std::vector<Decision> decisions,
+               const Settings& settings) {
+    assert(settings.material_names.size() < kNoMaterial);
+    Batch batch;
+    batch.readings = std::move(readings);
+    batch.list = std::move(list);
+    batch.decisions = std::move(decisions);
+    batch.material_names = settings.material_names;
+    batch.targets.resize(batch.decisions.size());
+
+    index_blocks(batch);
+    rename_samples(batch);
+    classify(batch, settings);
+    SampleGroups groups = group_by_sample(batch);
+    find_repeats(batch, groups, settings.threads);
+    make_samples(batch, groups, settings.threads);
+    settle_material(batch, settings);
+    list_seed_rows(batch, std::move(groups));
+    make_lines(batch, settings);
+    make_sessions(batch, settings);
+    find_targets(batch);
+    return batch;
+}
+
+} // namespace thresh::batch

@@ -1,0 +1,113 @@
+// One 64-bit mask of cases for each distinct text; a row's cases are the intersection over its fields. What
+// is tried only where a case asks for the field.
+#include "batch/case_matcher.hpp"
+
+#include <algorithm>
+#include <bit>
+
+namespace thresh::batch {
+
+namespace {
+
+constexpr std::size_t kSource = 0;
+
+const std::vector<std::string>& patterns_of(const When& when, std::size_t field) {
+    const std::vector<std::string>* const fields[] = {&when.source,   &when.sample,      &when.instrument,
+                                                      &when.analysis, &when.calibration, &when.material};
+    return *fields[field];
+}
+
+bool any_matches(const std::vector<std::string>& patterns, std::string_view text) {
+    return std::ranges::any_of(patterns, [&](const std::string& p) { return matches(p, text); });
+}
+
+// Seconds that `time` lasts at its own precision.
+std::int64_t length(Time time) {
+    switch (time.precision()) {
+    case Time::Precision::day:
+        return 86400;
+    case Time::Precision::minute:
+        return 60;
+    default:
+        return 1;
+    }
+}
+
+// The distinct texts of a field of the matcher, blank excluded.
+std::size_t count_of(const Readings& readings, std::size_t field) {
+    static constexpr TextField kText[] = {TextField::sample,   TextField::sample,      TextField::instrument,
+                                          TextField::analysis, TextField::calibration, TextField::material};
+    return field == kSource ? readings.files.size() : readings.pool(kText[field]).size();
+}
+
+std::string_view text_at(const Readings& readings, std::size_t field, std::size_t id) {
+    static constexpr TextField kText[] = {TextField::sample,   TextField::sample,      TextField::instrument,
+                                          TextField::analysis, TextField::calibration, TextField::material};
+    return field == kSource ? std::string_view(readings.files[id].source)
+                            : readings.pool(kText[field])[static_cast<TextId>(id)];
+}
+
+} // namespace
+
+bool TimeWindow::admits(Time time) const {
+    if (open())
+        return true;
+    if (time.missing())
+        return false;
+    const std::int64_t at = time.seconds();
+    if (!from.missing() && at + length(time) <= from.seconds())
+        return false;
+    return to.missing() || at < to.seconds() + length(to);
+}
+
+CaseMatcher::CaseMatcher(std::span<const When> cases, const Readings& readings) {
+    groups_.resize((cases.size() + 63) / 64);
+    for (std::size_t c = 0; c < cases.size(); ++c) {
+        Group& group = groups_[c / 64];
+        const std::uint64_t bit = std::uint64_t{1} << (c % 64);
+        windows_.push_back({cases[c].from, cases[c].to});
+        if (!cases[c].empty())
+            group.all |= bit;
+        if (!windows_.back().open())
+            group.timed |= bit;
+        for (std::size_t field = 0; field < kFields; ++field)
+            if (!patterns_of(cases[c], field).empty())
+                group.mask[field].assign(count_of(readings, field) + 1, 0);
+    }
+    for (std::size_t c = 0; c < cases.size(); ++c) {
+        const std::uint64_t bit = std::uint64_t{1} << (c % 64);
+        for (std::size_t field = 0; field < kFields; ++field) {
+            std::vector<std::uint64_t>& mask = groups_[c / 64].mask[field];
+            const std::vector<std::string>& patterns = patterns_of(cases[c], field);
+            for (std::size_t id = 0; id < mask.size(); ++id) {
+                const bool blank = id + 1 == mask.size();
+                if (patterns.empty() ||
+                    any_matches(patterns, blank ? std::string_view{} : text_at(readings, field, id)))
+                    mask[id] |= bit;
+            }
+        }
+    }
+}
+
+std::size_t CaseMatcher::first(const RowTexts& row) const {
+    const std::array<std::uint32_t, kFields> ids = {row.file,     row.sample,      row.instrument,
+                                                    row.analysis, row.calibration, row.material};
+    for (std::size_t g = 0; g < groups_.size(); ++g) {
+        const Group& group = groups_[g];
+        std::uint64_t open = group.all;
+        for (std::size_t field = 0; field < kFields && open != 0; ++field) {
+            const std::vector<std::uint64_t>& mask = group.mask[field];
+            if (!mask.empty())
+                open &= mask[std::min<std::size_t>(ids[field], mask.size() - 1)]; // kNoText: blank
+        }
+        while (open != 0) {
+            const auto bit = static_cast<std::size_t>(std::countr_zero(open));
+            if ((group.timed >> bit & 1) == 0 || windows_[g * 64 + bit].admits(row.time))
+                return g * 64 + bit;
+            open &= open - 1;
+        }
+    }
+    return none();
+}
+
+} // namespace thresh::batch

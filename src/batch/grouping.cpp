@@ -1,0 +1,124 @@
+// Rows by sample: a counting sort over the dense ids of the sample pool, one pass to count and one to place.
+// Samples are numbered bytewise, so the groups are already in the order of the batch.
+#include "batch/stages.hpp"
+
+#include "batch/time_key.hpp"
+
+#include <algorithm>
+#include <thresh/core/parallel.hpp>
+
+namespace thresh::batch {
+
+SampleGroups group_by_sample(const Batch& batch) {
+    const Readings& readings = batch.readings;
+    const std::size_t blank = readings.pool(TextField::sample).size();
+    const auto group_of = [&](TextId id) { return id == kNoText ? blank : std::size_t{id}; };
+    SampleGroups groups;
+    std::vector<std::uint32_t>& begin = groups.begin;
+    begin.assign(blank + 3, 0); // one place further than needed: counts, then cursors, then begins
+    for (const Block& block : readings.blocks)
+        for (std::size_t r = 0; r < block.rows; ++r)
+            ++begin[group_of(block.text_of(TextField::sample, r)) + 2];
+    for (std::size_t i = 2; i < begin.size(); ++i)
+        begin[i] += begin[i - 1];
+    groups.rows.resize(readings.rows);
+    groups.time_key.resize(readings.rows);
+    for (const Block& block : readings.blocks)
+        for (std::size_t r = 0; r < block.rows; ++r) {
+            const std::uint32_t at = begin[group_of(block.text_of(TextField::sample, r)) + 1]++;
+            groups.rows[at] = static_cast<RowId>(block.first + r);
+            groups.time_key[at] = time_key(block.time_of(r));
+        }
+    begin.pop_back();
+    return groups;
+}
+
+namespace {
+
+// Listed IDs that no reading has, bytewise; fills the entry of every ID that one has.
+std::vector<std::uint32_t> unread_entries(const Batch& batch, const SampleGroups& groups,
+                                          std::vector<std::uint32_t>& entry_of) {
+    const TextPool& ids = batch.readings.pool(TextField::sample);
+    const auto& entries = batch.list.entries;
+    std::vector<std::uint32_t> unread;
+    for (std::uint32_t e = 0; e < entries.size(); ++e) {
+        const TextId id = ids.find(entries[e].sample);
+        if (id != kNoText && groups.begin[id] != groups.begin[id + 1])
+            entry_of[id] = e;
+        else
+            unread.push_back(e);
+    }
+    std::ranges::sort(unread, {}, [&](std::uint32_t e) -> std::string_view { return entries[e].sample; });
+    return unread;
+}
+
+void link_duplicates(Batch& batch) {
+    for (Sample& sample : batch.samples) {
+        if (sample.entry == kNone)
+            continue;
+        const std::string& original = batch.list.entries[sample.entry].duplicate_of;
+        if (original.empty())
+            continue;
+        const auto at = std::ranges::lower_bound(batch.samples, std::string_view(original), {}, &Sample::id);
+        if (at != batch.samples.end() && at->id == original)
+            sample.original = static_cast<std::uint32_t>(at - batch.samples.begin());
+    }
+}
+
+} // namespace
+
+void make_samples(Batch& batch, const SampleGroups& groups, unsigned threads) {
+    const TextPool& ids = batch.readings.pool(TextField::sample);
+    std::vector<std::uint32_t> entry_of(ids.size(), kNone), index_of(ids.size(), kNone);
+    const std::vector<std::uint32_t> unread = unread_entries(batch, groups, entry_of);
+    auto next_unread = unread.begin();
+    const auto add = [&](std::string_view id, std::uint32_t entry) {
+        Sample sample;
+        sample.id = id;
+        sample.entry = entry;
+        batch.samples.push_back(sample);
+    };
+    const auto add_unread_before = [&](std::string_view id) {
+        for (; next_unread != unread.end() && batch.list.entries[*next_unread].sample < id; ++next_unread)
+            add(batch.list.entries[*next_unread].sample, *next_unread);
+    };
+    for (TextId id = 0; id < ids.size(); ++id) {
+        if (groups.begin[id] == groups.begin[id + 1])
+            continue; // of rejected rows only, or renamed
+        add_unread_before(ids[id]);
+        index_of[id] = static_cast<std::uint32_t>(batch.samples.size());
+        add(ids[id], entry_of[id]);
+    }
+    for (; next_unread != unread.end(); ++next_unread)
+        add(batch.list.entries[*next_unread].sample, *next_unread);
+    link_duplicates(batch);
+
+    batch.sample.resize(batch.readings.rows);
+    parallel_for(batch.readings.blocks.size(), threads, [&](std::size_t b) {
+        const Block& block = batch.readings.blocks[b];
+        for (std::size_t r = 0; r < block.rows; ++r) {
+            const TextId id = block.text_of(TextField::sample, r);
+            batch.sample[block.first + r] = id == kNoText ? kNone : index_of[id];
+        }
+    });
+}
+
+void list_seed_rows(Batch& batch, SampleGroups groups) {
+    // Groups come in the samples' order; samples that were only listed have none.
+    const std::size_t named = groups.begin[groups.begin.size() - 2]; // blank IDs stand behind
+    std::size_t kept = 0;
+    batch.sample_begin.assign(batch.samples.size() + 1, 0);
+    for (std::size_t i = 0; i < named; ++i) {
+        const RowId row = groups.rows[i];
+        if (batch.kind[row] != Kind::seed)
+            continue;
+        groups.rows[kept++] = row;
+        ++batch.sample_begin[batch.sample[row] + 1];
+    }
+    for (std::size_t s = 1; s < batch.sample_begin.size(); ++s)
+        batch.sample_begin[s] += batch.sample_begin[s - 1];
+    groups.rows.resize(kept);
+    batch.sample_rows = std::move(groups.rows);
+}
+
+} // namespace thresh::batch

@@ -1,0 +1,225 @@
+// Sample list and decisions from rows of text. A list that contradicts itself is an Error, because every
+// table would rest on it; rows pasted twice are taken once.
+#include <thresh/batch/list_reader.hpp>
+
+#include "batch/list_columns.hpp"
+#include "batch/words.hpp"
+
+#include <charconv>
+#include <fmt/format.h>
+#include <unordered_map>
+
+namespace thresh::batch {
+
+namespace {
+
+std::string text_of(const TextRow& row, std::size_t column) {
+    return std::string(trimmed(row.cell(column)));
+}
+std::string text_of(const TextRow& row, ListColumnIndex column) {
+    return text_of(row, static_cast<std::size_t>(column));
+}
+std::string text_of(const TextRow& row, DecisionColumnIndex column) {
+    return text_of(row, static_cast<std::size_t>(column));
+}
+
+bool blank(const TextRow& row, std::size_t columns) {
+    for (std::size_t i = 0; i < columns; ++i)
+        if (!trimmed(row.cell(i)).empty())
+            return false;
+    return true;
+}
+
+std::string place(const std::string& source, const std::string& sheet) {
+    return sheet.empty() ? source : fmt::format("{}[{}]", source, sheet);
+}
+
+Result<ListEntry> make_entry(const std::string& source, const TextRow& row) {
+    using C = ListColumnIndex;
+    ListEntry e;
+    e.row_line = row.line;
+    e.sheet = row.sheet;
+    e.sample = text_of(row, C::sample);
+    e.line = text_of(row, C::line);
+    e.trial = text_of(row, C::trial);
+    e.environment = text_of(row, C::environment);
+    e.year = text_of(row, C::year);
+    e.rep = text_of(row, C::rep);
+    e.block = text_of(row, C::block);
+    e.plot = text_of(row, C::plot);
+    e.check = text_of(row, C::check);
+    e.material = text_of(row, C::material);
+    e.kind = text_of(row, C::kind);
+    e.generation = text_of(row, C::generation);
+    e.oil_type = text_of(row, C::oil_type);
+    e.seed_coat = text_of(row, C::seed_coat);
+    e.location = text_of(row, C::location);
+    e.due = text_of(row, C::due);
+    e.duplicate_of = text_of(row, C::duplicate_of);
+    e.keep_whole = says_yes(text_of(row, C::keep_whole));
+    e.treated = says_yes(text_of(row, C::treated));
+    e.is_check = says_yes(e.check) || same_word(e.kind, "check");
+    if (e.sample.empty())
+        return fail("a row of the sample list has no sample ID",
+                    "fill in the column `sample`, or remove the row", place(source, row.sheet), row.line);
+    const std::string mass = text_of(row, C::mass_g);
+    e.mass_g = mass_in_grams(mass);
+    if (!mass.empty() && !e.mass_g)
+        return fail(fmt::format("the mass of sample `{}` is `{}`, which is no mass in grams", e.sample, mass),
+                    "write it as a plain number such as 250 or 12.5, without thousands mark",
+                    place(source, row.sheet), row.line);
+    return e;
+}
+
+// Where two rows about one sample say different things; nullptr when they do not.
+const char* contradiction(const ListEntry& a, const ListEntry& b) {
+    const std::pair<const char*, std::string ListEntry::*> kFields[] = {
+        {"line", &ListEntry::line},
+        {"trial", &ListEntry::trial},
+        {"environment", &ListEntry::environment},
+        {"year", &ListEntry::year},
+        {"rep", &ListEntry::rep},
+        {"block", &ListEntry::block},
+        {"plot", &ListEntry::plot},
+        {"material", &ListEntry::material},
+        {"duplicate_of", &ListEntry::duplicate_of}};
+    for (const auto& [name, field] : kFields)
+        if (a.*field != b.*field)
+            return name;
+    return nullptr;
+}
+
+using Index = std::unordered_map<std::string_view, std::size_t>;
+
+// `duplicate_of` must lead, perhaps over other duplicates, to a listed sample that is none.
+Result<void> check_duplicates(const SampleList& list, const Index& by_sample) {
+    for (const ListEntry& entry : list.entries) {
+        const ListEntry* at = &entry;
+        for (std::size_t steps = 0; !at->duplicate_of.empty(); ++steps) {
+            const auto original = by_sample.find(at->duplicate_of);
+            if (original == by_sample.end())
+                return fail(fmt::format("sample `{}` is a duplicate of `{}`, which is not listed", at->sample,
+                                        at->duplicate_of),
+                            fmt::format("add a row for `{}`, or correct `duplicate_of`", at->duplicate_of),
+                            place(list.source, at->sheet), at->row_line);
+            if (steps > list.entries.size() || original->second == by_sample.at(entry.sample))
+                return fail(
+                    fmt::format("sample `{}` is, over `duplicate_of`, a duplicate of itself", entry.sample),
+                    "name the original in `duplicate_of`, and leave the original's own cell blank",
+                    place(list.source, entry.sheet), entry.row_line);
+            at = &list.entries[original->second];
+        }
+    }
+    return {};
+}
+
+} // namespace
+
+Result<SampleList> make_sample_list(std::string source, const std::vector<TextRow>& rows,
+                                    const std::function<bool(std::size_t)>& has) {
+    const auto has_column = [&](ListColumnIndex column) { return has(static_cast<std::size_t>(column)); };
+    SampleList list;
+    list.source = std::move(source);
+    list.has_trial = has_column(ListColumnIndex::trial);
+    list.has_plot = has_column(ListColumnIndex::plot);
+    list.has_rep = has_column(ListColumnIndex::rep);
+    list.has_environment = has_column(ListColumnIndex::environment);
+    list.entries.reserve(rows.size()); // the index below keeps views of the entries' texts
+    Index by_sample;
+    by_sample.reserve(rows.size());
+    for (const TextRow& row : rows) {
+        if (blank(row, sample_list_headings().size()))
+            continue;
+        auto entry = make_entry(list.source, row);
+        if (!entry)
+            return tl::unexpected(entry.error());
+        if (const auto known = by_sample.find(entry->sample); known != by_sample.end()) {
+            const ListEntry& first = list.entries[known->second];
+            if (const char* field = contradiction(first, *entry))
+                return fail(
+                    fmt::format("sample `{}` is listed twice with a different {}: here and in line {}",
+                                entry->sample, field, first.row_line),
+                    "a sample ID stands for one packet of one line: correct the ID or remove one row",
+                    place(list.source, entry->sheet), entry->row_line);
+            continue; // pasted twice
+        }
+        list.entries.push_back(std::move(*entry));
+        by_sample.emplace(list.entries.back().sample, list.entries.size() - 1);
+    }
+    if (auto good = check_duplicates(list, by_sample); !good)
+        return tl::unexpected(good.error());
+    return list;
+}
+
+namespace {
+
+Result<Decision> make_decision(const std::string& source, const TextRow& row) {
+    using C = DecisionColumnIndex;
+    const std::string file = place(source, row.sheet);
+    Decision d;
+    d.row_line = row.line;
+    d.sample = text_of(row, C::sample);
+    d.source = text_of(row, C::source);
+    d.constituent = text_of(row, C::constituent);
+    d.code = text_of(row, C::code);
+    d.to = text_of(row, C::to);
+    d.reason = text_of(row, C::reason);
+    d.initials = text_of(row, C::initials);
+    d.date = text_of(row, C::date);
+
+    const std::string word = text_of(row, C::decision);
+    if (same_word(word, "keep"))
+        d.action = Decision::Action::keep;
+    else if (same_word(word, "drop"))
+        d.action = Decision::Action::drop;
+    else if (same_word(word, "rename"))
+        d.action = Decision::Action::rename;
+    else
+        return fail(fmt::format("`{}` is no decision", word), "write keep, drop or rename", file, row.line);
+
+    if (const std::string when = text_of(row, C::time); !when.empty()) {
+        d.time = time_from_iso(when);
+        if (d.time.missing())
+            return fail(
+                fmt::format("`{}` is no time", when),
+                "write it as in the table of readings: 2026-08-03T07:41:09, 2026-08-03T07:41 or 2026-08-03",
+                file, row.line);
+    }
+    if (const std::string number = text_of(row, C::row); !number.empty()) {
+        std::uint32_t value = 0;
+        const char* end = number.data() + number.size();
+        const auto [stop, error] = std::from_chars(number.data(), end, value);
+        if (error != std::errc{} || stop != end || value == 0)
+            return fail(fmt::format("`{}` is no row number", number),
+                        "write the row as in the table of readings", file, row.line);
+        d.row = value;
+        if (d.source.empty())
+            return fail("a row number means nothing without its file", "name the file in the column `source`",
+                        file, row.line);
+    }
+    const bool names_reading = !d.sample.empty() || !d.source.empty() || !d.time.missing();
+    if (!names_reading && (d.action != Decision::Action::keep || d.code.empty()))
+        return fail("the decision does not say what it is about",
+                    "name the sample, the time, or the source and row of the reading", file, row.line);
+    if (d.action == Decision::Action::rename && d.to.empty())
+        return fail("a rename does not say what to", "write the right sample ID in the column `to`", file,
+                    row.line);
+    return d;
+}
+
+} // namespace
+
+Result<std::vector<Decision>> make_decisions(const std::string& source, const std::vector<TextRow>& rows) {
+    std::vector<Decision> decisions;
+    for (const TextRow& row : rows) {
+        if (blank(row, decision_headings().size()))
+            continue;
+        auto decision = make_decision(source, row);
+        if (!decision)
+            return tl::unexpected(decision.error());
+        decisions.push_back(std::move(*decision));
+    }
+    return decisions;
+}
+
+} // namespace thresh::batch

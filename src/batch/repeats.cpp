@@ -1,0 +1,158 @@
+// Repeats are looked for sample by sample. A sample has few readings, so they are compared in pairs, and a
+// time key refuses nearly all pairs without touching the rows. IDs with many readings (controls, blank) are
+// ordered by minute first; within one minute, or without times, very many are ordered by the hash of their
+// values, where repeats that show other decimals are not recognised.
+#include "batch/stages.hpp"
+
+#include "batch/same_reading.hpp"
+#include "batch/time_key.hpp"
+
+#include <algorithm>
+#include <numeric>
+#include <span>
+#include <thresh/core/parallel.hpp>
+
+namespace thresh::batch {
+
+namespace {
+
+constexpr std::size_t kFew = 32;       // compared in pairs at once
+constexpr std::size_t kManyAlike = 64; // of one minute or without time: by hash of values
+constexpr std::size_t kLookBack = 32;  // there: standing readings that a row is compared with
+
+struct Found {
+    const SampleGroups& groups;
+    ReadingComparer comparer;
+    std::vector<Repeat> repeats;
+};
+
+// Compares position `at` with the standing readings among `standing`, earliest first; adds it to them when it
+// repeats none.
+void place(Found& found, std::vector<std::uint32_t>& standing, std::size_t from, std::uint32_t at) {
+    for (std::size_t s = from; s < standing.size(); ++s) {
+        const std::uint32_t earlier = standing[s];
+        if (!may_meet(found.groups.time_key[earlier], found.groups.time_key[at]))
+            continue;
+        const RowId first = found.groups.rows[earlier], row = found.groups.rows[at];
+        const Sameness sameness = found.comparer.compare(first, row);
+        if (sameness == Sameness::different)
+            continue;
+        found.repeats.push_back({row, first, sameness == Sameness::changed});
+        return;
+    }
+    standing.push_back(at);
+}
+
+// `alike`: positions of one minute or without time, in canonical order.
+void search_many(Found& found, std::span<const std::uint32_t> alike, std::vector<std::uint32_t>& standing) {
+    std::vector<std::pair<std::uint64_t, std::uint32_t>> by_hash;
+    by_hash.reserve(alike.size());
+    for (const std::uint32_t at : alike)
+        by_hash.emplace_back(found.comparer.values_hash(found.groups.rows[at]), at);
+    std::ranges::sort(by_hash);
+    for (std::size_t i = 0; i < by_hash.size(); ++i) {
+        if (i == 0 || by_hash[i].first != by_hash[i - 1].first)
+            standing.clear();
+        place(found, standing, standing.size() > kLookBack ? standing.size() - kLookBack : 0,
+              by_hash[i].second);
+    }
+}
+
+void search_group(const Batch& batch, Found& found, std::uint32_t begin, std::uint32_t end,
+                  std::vector<std::uint32_t>& standing) {
+    const auto counts = [&](std::uint32_t at) { return batch.kind[found.groups.rows[at]] != Kind::ignored; };
+    if (end - begin <= kFew) {
+        standing.clear();
+        for (std::uint32_t at = begin; at < end; ++at)
+            if (counts(at))
+                place(found, standing, 0, at);
+        return;
+    }
+    std::vector<std::uint32_t> order;
+    for (std::uint32_t at = begin; at < end; ++at)
+        if (counts(at))
+            order.push_back(at);
+    const auto minute = [&](std::uint32_t at) { return minute_of_key(found.groups.time_key[at]); };
+    std::ranges::stable_sort(order, {}, minute);
+    for (std::size_t i = 0; i < order.size();) {
+        std::size_t j = i + 1;
+        while (j < order.size() && minute(order[j]) == minute(order[i]))
+            ++j;
+        const std::span alike = std::span(order).subspan(i, j - i);
+        standing.clear();
+        if (alike.size() > kManyAlike)
+            search_many(found, alike, standing);
+        else
+            for (const std::uint32_t at : alike)
+                place(found, standing, 0, at);
+        i = j;
+    }
+}
+
+// Calibrations of changed readings while they are all one; `seen` counts them.
+TextId one_calibration(TextId so_far, TextId next, std::uint32_t seen) {
+    return seen == 0 || so_far == next ? next : kNoText;
+}
+
+std::vector<Overlap> overlaps_of(const Batch& batch) {
+    std::vector<Overlap> overlaps;
+    std::vector<std::pair<std::uint64_t, std::size_t>> by_files; // files of repeat i
+    for (std::size_t i = 0; i < batch.repeats.size(); ++i) {
+        const std::uint64_t first = batch.block_of(batch.repeats[i].first).file;
+        by_files.emplace_back(first << 32 | batch.block_of(batch.repeats[i].row).file, i);
+    }
+    std::ranges::sort(by_files);
+    for (const auto& [files, i] : by_files) {
+        const auto first_file = static_cast<std::uint32_t>(files >> 32),
+                   file = static_cast<std::uint32_t>(files);
+        if (overlaps.empty() || overlaps.back().first_file != first_file || overlaps.back().file != file) {
+            overlaps.emplace_back();
+            overlaps.back().first_file = first_file;
+            overlaps.back().file = file;
+        }
+        Overlap& overlap = overlaps.back();
+        ++overlap.repeated;
+        const Repeat& repeat = batch.repeats[i];
+        if (!repeat.changed)
+            continue;
+        const auto calibration = [&](RowId row) {
+            return batch.block_of(row).text_of(TextField::calibration, batch.in_block(row));
+        };
+        overlap.first_calibration =
+            one_calibration(overlap.first_calibration, calibration(repeat.first), overlap.changed);
+        overlap.calibration = one_calibration(overlap.calibration, calibration(repeat.row), overlap.changed);
+        ++overlap.changed;
+    }
+    return overlaps;
+}
+
+} // namespace
+
+void find_repeats(Batch& batch, const SampleGroups& groups, unsigned threads) {
+    const std::vector<Time::Precision> precision = shown_precision(batch.readings);
+    // Pieces of about as many rows, at group bounds; their number does not depend on the threads.
+    constexpr std::size_t kPieceRows = 16384;
+    std::vector<std::size_t> bounds = {0};
+    const std::size_t count = groups.begin.size() - 1;
+    for (std::size_t g = 1; g < count; ++g)
+        if (groups.begin[g] - groups.begin[bounds.back()] >= kPieceRows)
+            bounds.push_back(g);
+    bounds.push_back(count);
+
+    std::vector<std::vector<Repeat>> parts(bounds.size() - 1);
+    parallel_for(parts.size(), threads, [&](std::size_t p) {
+        Found found{groups, ReadingComparer(batch, precision), {}};
+        std::vector<std::uint32_t> standing;
+        for (std::size_t g = bounds[p]; g < bounds[p + 1]; ++g)
+            search_group(batch, found, groups.begin[g], groups.begin[g + 1], standing);
+        parts[p] = std::move(found.repeats);
+    });
+    for (const std::vector<Repeat>& part : parts)
+        batch.repeats.insert(batch.repeats.end(), part.begin(), part.end());
+    std::ranges::sort(batch.repeats, {}, &Repeat::row);
+    for (const Repeat& repeat : batch.repeats)
+        batch.kind[repeat.row] = Kind::repeated;
+    batch.overlaps = overlaps_of(batch);
+}
+
+} // namespace thresh::batch

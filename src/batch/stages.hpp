@@ -1,0 +1,38 @@
+// The steps of assemble(), in the order in which they run. Each fills its part of the batch.
+#pragma once
+
+#include <thresh/batch/batch.hpp>
+
+namespace thresh::batch {
+
+// Rows grouped by sample ID, in canonical order within each; blank IDs form the last group.
+struct SampleGroups {
+    std::vector<std::uint32_t> begin; // by TextId of the sample pool, then blank, then the end
+    std::vector<RowId> rows;
+    std::vector<std::uint32_t> time_key; // of each of `rows`, see repeats.cpp
+};
+
+// Gives readings the IDs that decisions say. Fills `targets` of renames.
+void rename_samples(Batch& batch);
+// Fills block_hint.
+void index_blocks(Batch& batch);
+// Fills kind (standard, control, ignored, else seed) and own_material.
+void classify(Batch& batch, const Settings& settings);
+// Needs the blocks only.
+SampleGroups group_by_sample(const Batch& batch);
+// Marks repeated rows; fills repeats and overlaps.
+void find_repeats(Batch& batch, const SampleGroups& groups, unsigned threads);
+// Fills samples (id, entry, original) and the rows' sample.
+void make_samples(Batch& batch, const SampleGroups& groups, unsigned threads);
+// Fills material, and marks rows outside the selection.
+void settle_material(Batch& batch, const Settings& settings);
+// Fills sample_begin and sample_rows; takes the groups' memory.
+void list_seed_rows(Batch& batch, SampleGroups groups);
+// Fills lines, plots, and the samples' places in them.
+void make_lines(Batch& batch, const Settings& settings);
+// Fills sessions and the rows' session.
+void make_sessions(Batch& batch, const Settings& settings);
+// Fills `targets` of keep and drop.
+void find_targets(Batch& batch);
+
+} // namespace thresh::batch

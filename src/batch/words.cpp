@@ -1,0 +1,72 @@
+// ASCII case folding only: the accented words for no are listed in both cases.
+#include "batch/words.hpp"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <string>
+
+namespace thresh::batch {
+
+namespace {
+
+constexpr char lower(char c) {
+    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+}
+
+} // namespace
+
+std::string_view trimmed(std::string_view text) {
+    constexpr std::string_view kNoBreakSpace = "\u00a0";
+    const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; };
+    for (bool changed = true; changed;) {
+        changed = false;
+        if (!text.empty() && blank(text.front())) {
+            text.remove_prefix(1);
+            changed = true;
+        } else if (text.starts_with(kNoBreakSpace)) {
+            text.remove_prefix(kNoBreakSpace.size());
+            changed = true;
+        }
+        if (!text.empty() && blank(text.back())) {
+            text.remove_suffix(1);
+            changed = true;
+        } else if (text.ends_with(kNoBreakSpace)) {
+            text.remove_suffix(kNoBreakSpace.size());
+            changed = true;
+        }
+    }
+    return text;
+}
+
+bool same_word(std::string_view a, std::string_view b) {
+    return std::ranges::equal(a, b, {}, lower, lower);
+}
+
+bool says_yes(std::string_view text) {
+    static constexpr std::array<std::string_view, 19> kNo = {
+        "no",   "n",   "false", "0",   "-",   "none", "nein", "falsch", "kein", "keine",
+        "ohne", "non", "faux",  "nao", "não", "NÃO",  "Não",  "falso",  "aucun"};
+    const std::string_view word = trimmed(text);
+    return !word.empty() &&
+           std::ranges::none_of(kNo, [&](std::string_view no) { return same_word(no, word); });
+}
+
+std::optional<double> mass_in_grams(std::string_view text) {
+    std::string digits(trimmed(text));
+    if (digits.ends_with('g'))
+        digits = trimmed(std::string_view(digits).substr(0, digits.size() - 1));
+    if (const auto comma = digits.find(','); comma != std::string::npos) {
+        if (digits.find('.') != std::string::npos || digits.size() - comma == 4)
+            return std::nullopt;
+        digits[comma] = '.';
+    }
+    double mass = 0;
+    const char* end = digits.data() + digits.size();
+    const auto [stop, error] = std::from_chars(digits.data(), end, mass, std::chars_format::fixed);
+    if (error != std::errc{} || stop != end || !(mass >= 0))
+        return std::nullopt;
+    return mass;
+}
+
+} // namespace thresh::batch
