@@ -1,0 +1,270 @@
+#include "unit/support/readings_builder.hpp"
+
+#include <catch2/catch.hpp>
+
+#include <thresh/batch/batch.hpp>
+
+using namespace thresh;
+using namespace thresh::batch;
+using thresh::test::make_readings;
+using thresh::test::Row;
+
+namespace {
+
+ListEntry entry(std::string sample, std::string line, std::string material = {}) {
+    ListEntry e;
+    e.sample = std::move(sample);
+    e.line = std::move(line);
+    e.material = std::move(material);
+    return e;
+}
+
+SampleList list_of(std::vector<ListEntry> entries) {
+    SampleList list;
+    list.source = "list.csv";
+    list.entries = std::move(entries);
+    return list;
+}
+
+Settings soy_settings() {
+    Settings settings;
+    settings.material_names = {"soybean-whole", "soybean-ground", "soybean", "peanut-whole"};
+    settings.materials.resize(3);
+    settings.materials[0].name = "soybean-whole";
+    settings.materials[0].when.analysis = {"*soy*whole*"};
+    settings.materials[1].name = "soybean-ground";
+    settings.materials[1].when.analysis = {"*soy*ground*"};
+    settings.materials[2].name = "peanut-whole";
+    settings.materials[2].when.material = {"erdnuss*"};
+    settings.standard.analysis = {"*polystyrene*"};
+    settings.controls = {"CTRL-*"};
+    settings.ignore.sample = {"test*"};
+    settings.ignore.instrument = {"old*"};
+    return settings;
+}
+
+Batch put(std::vector<Row> rows, const Settings& settings, SampleList list = {},
+          std::vector<Decision> decisions = {}) {
+    return assemble(make_readings(std::move(rows)), std::move(list), std::move(decisions), settings);
+}
+
+std::string material_of(const Batch& batch, RowId row) {
+    return batch.material[row] == kNoMaterial ? "" : batch.material_names[batch.material[row]];
+}
+
+std::vector<std::string> ids_of(const Batch& batch) {
+    std::vector<std::string> ids;
+    for (const Sample& sample : batch.samples)
+        ids.emplace_back(sample.id);
+    return ids;
+}
+
+} // namespace
+
+TEST_CASE("standards are recognised before controls, controls before what is ignored") {
+    Settings settings = soy_settings();
+    settings.ignore.sample = {"test*", "CTRL-OLD"};
+    const Batch batch = put({{.sample = "CTRL-A", .analysis = "Polystyrene"},
+                             {.sample = "ctrl-old", .analysis = "Soy whole"},
+                             {.sample = "Test 1", .analysis = "Soy whole"},
+                             {.sample = "S1", .instrument = "Old one"},
+                             {.sample = "S1", .analysis = "Soy whole"}},
+                            settings);
+    CHECK(batch.kind ==
+          std::vector<Kind>{Kind::standard, Kind::control, Kind::ignored, Kind::ignored, Kind::seed});
+}
+
+TEST_CASE("a selected time leaves out standards and controls too, a selected material only seed") {
+    Settings settings = soy_settings();
+    settings.from = time_from_iso("2026-08-03");
+    settings.to = time_from_iso("2026-08-03");
+    settings.only_material = "soybean-*";
+    const Batch batch = put({{.time = "2026-08-02T23:59:59", .sample = "P", .analysis = "Polystyrene"},
+                             {.time = "2026-08-03T00:00:00", .sample = "P", .analysis = "Polystyrene"},
+                             {.time = "2026-08-03T08:00:00", .sample = "CTRL-A"},
+                             {.time = "2026-08-03T08:01:00", .sample = "S1", .analysis = "Soy whole"},
+                             {.time = "2026-08-03T23:59:59", .sample = "S2", .material = "Erdnuss"},
+                             {.time = "2026-08-04T00:00:00", .sample = "S3", .analysis = "Soy whole"},
+                             {.time = "2026-08-04T00:00:00", .sample = "test", .analysis = "Soy whole"},
+                             {.sample = "S4", .analysis = "Soy whole"}},
+                            settings);
+    CHECK(batch.kind == std::vector<Kind>{Kind::outside_selection, Kind::standard, Kind::control, Kind::seed,
+                                          Kind::outside_selection, Kind::outside_selection, Kind::ignored,
+                                          Kind::outside_selection});
+    CHECK(batch.lines.size() == 1);
+}
+
+TEST_CASE("material is the list's, else the column's, else the patterns', else the assumed one") {
+    Settings settings = soy_settings();
+    settings.assume_material = "soybean";
+    const Batch batch = put({{.sample = "A", .analysis = "Soy whole", .material = "Soybean-Ground"},
+                             {.sample = "B", .analysis = "Soy whole", .material = "soybean-ground"},
+                             {.sample = "C", .analysis = "Soy whole", .material = "unheard of"},
+                             {.sample = "D", .analysis = "other", .material = "Erdnuss, ganz"},
+                             {.sample = "E", .analysis = "other"}},
+                            settings, list_of({entry("A", "L1", "peanut-whole"), entry("C", "L1", "soya")}));
+    CHECK(material_of(batch, 0) == "peanut-whole");
+    CHECK(batch.material_names[batch.own_material[0]] == "soybean-ground");
+    CHECK(material_of(batch, 1) == "soybean-ground");
+    CHECK(material_of(batch, 2) == "soybean-whole");
+    CHECK(material_of(batch, 3) == "peanut-whole");
+    CHECK(material_of(batch, 4) == "soybean");
+    CHECK(batch.own_material[4] == kNoMaterial);
+    CHECK(material_of(put({{.sample = "E", .analysis = "other"}}, soy_settings()), 0) == "");
+}
+
+TEST_CASE("a list that names only the crop leaves the presentation to the reading") {
+    const Batch batch = put({{.sample = "A", .analysis = "Soy ground"},
+                             {.sample = "A", .analysis = "other"},
+                             {.sample = "A", .material = "Erdnuss"}},
+                            soy_settings(), list_of({entry("A", "L1", "soybean")}));
+    CHECK(material_of(batch, 0) == "soybean-ground");
+    CHECK(material_of(batch, 1) == "soybean");
+    CHECK(material_of(batch, 2) == "soybean");
+}
+
+TEST_CASE("samples are those read and those listed, bytewise, with their rows in canonical order") {
+    const Batch batch =
+        put({{.source = "b.csv", .sample = "S2"},
+             {.source = "b.csv", .sample = ""},
+             {.source = "b.csv", .sample = "S10"},
+             {.source = "a.csv", .sample = "S2"},
+             {.source = "a.csv", .sample = "CTRL-A"}},
+            soy_settings(), list_of({entry("S9", "L1"), entry("S10", "L1"), entry("A", "L2")}));
+    CHECK(ids_of(batch) == std::vector<std::string>{"A", "CTRL-A", "S10", "S2", "S9"});
+    CHECK(batch.sample == std::vector<std::uint32_t>{3, 1, 3, kNone, 2});
+    const auto rows = batch.rows_of(3);
+    CHECK(std::vector<RowId>(rows.begin(), rows.end()) == std::vector<RowId>{0, 2});
+    CHECK(batch.rows_of(1).empty()); // a control is no seed
+    CHECK(batch.rows_of(0).empty());
+    CHECK(batch.samples[2].entry == 1);
+    CHECK(batch.samples[3].entry == kNone);
+    CHECK(batch.samples[3].line == kNone); // unlisted: in no line
+    REQUIRE(batch.lines.size() == 2);
+    CHECK(batch.lines[0].name == "L1");
+    CHECK(batch.lines[0].plots.size() == 2);
+    CHECK(batch.lines[1].listed_plots == 1);
+}
+
+TEST_CASE("without list or pattern each sample with seed is its own line") {
+    const Batch batch =
+        put({{.sample = "S2"}, {.sample = "S1"}, {.sample = "CTRL-A"}, {.sample = "S2"}}, soy_settings());
+    REQUIRE(batch.lines.size() == 2);
+    CHECK(batch.lines[0].name == "S1");
+    CHECK(batch.lines[1].plots.size() == 1);
+    CHECK(batch.plots[batch.lines[1].plots[0]].samples.size() == 1);
+    CHECK_FALSE(batch.has_trials);
+    CHECK_FALSE(batch.has_plots);
+    CHECK(batch.lines[0].listed_plots == 0);
+}
+
+TEST_CASE("lines, trials and plots come out of sample IDs by the pattern") {
+    Settings settings = soy_settings();
+    settings.sample_id = "{trial}-{line}-{plot}-{packet}";
+    const Batch batch = put({{.sample = "T2-L1-101-a"},
+                             {.sample = "T1-L2-102-a"},
+                             {.sample = "T1-L1-103-a"},
+                             {.sample = "T1-L1-103-b"},
+                             {.sample = "T1-L1-104-a"},
+                             {.sample = "odd"}},
+                            settings);
+    CHECK(batch.has_trials);
+    CHECK(batch.has_plots);
+    REQUIRE(batch.lines.size() == 4);
+    CHECK(batch.lines[0].trial == "");
+    CHECK(batch.lines[0].name == "odd");
+    CHECK(batch.lines[1].trial == "T1");
+    CHECK(batch.lines[1].name == "L1");
+    REQUIRE(batch.lines[1].plots.size() == 2);
+    CHECK(batch.plots[batch.lines[1].plots[0]].plot == "103");
+    CHECK(batch.plots[batch.lines[1].plots[0]].samples.size() == 2);
+    CHECK(batch.lines[3].trial == "T2");
+}
+
+TEST_CASE("two packets of one plot are one plot, a duplicate joins its original, a blank plot stands alone") {
+    std::vector<ListEntry> entries = {entry("P1", "L1"), entry("P2", "L1"), entry("P3", "L1"),
+                                      entry("P4", "L1"), entry("X9", ""),   entry("X8", "masked")};
+    for (std::size_t i = 0; i < 2; ++i)
+        entries[i].plot = "7";
+    for (ListEntry& e : entries)
+        e.trial = "T";
+    entries[4].duplicate_of = "P1";
+    entries[5].duplicate_of = "X9";
+    entries[1].is_check = true;
+    SampleList list = list_of(entries);
+    list.has_plot = list.has_trial = true;
+    const Batch batch = put({{.sample = "P1"}}, soy_settings(), std::move(list));
+    REQUIRE(batch.lines.size() == 1);
+    CHECK(batch.lines[0].check);
+    CHECK(batch.lines[0].listed_plots == 3);
+    REQUIRE(batch.lines[0].plots.size() == 3);
+    const Plot& joined = batch.plots[batch.samples[0].plot];
+    CHECK(joined.plot == "7");
+    REQUIRE(joined.samples.size() == 4);
+    for (const std::uint32_t s : joined.samples)
+        CHECK(batch.samples[s].line == 0);
+    CHECK(batch.samples[joined.samples[2]].id == "X8");
+    CHECK(batch.samples[joined.samples[3]].original == 0);
+}
+
+TEST_CASE("plots of a line are in order of environment, rep, block, plot") {
+    std::vector<ListEntry> entries = {entry("A", "L"), entry("B", "L"), entry("C", "L")};
+    entries[0].environment = "Z";
+    entries[0].rep = "1";
+    entries[1].environment = "Y";
+    entries[1].rep = "2";
+    entries[2].environment = "Y";
+    entries[2].rep = "1";
+    const Batch batch = put({{.sample = "A"}}, soy_settings(), list_of(entries));
+    std::vector<std::string> order;
+    for (const std::uint32_t p : batch.lines[0].plots)
+        order.emplace_back(batch.samples[batch.plots[p].samples[0]].id);
+    CHECK(order == std::vector<std::string>{"C", "B", "A"});
+}
+
+TEST_CASE("a session ends at a gap above the given hours, on each instrument by itself") {
+    const Batch batch = put({{.time = "2026-08-03T08:00:00", .sample = "A", .instrument = "N2"},
+                             {.time = "2026-08-03T12:00:00", .sample = "B", .instrument = "N2"},
+                             {.time = "2026-08-03T16:00:01", .sample = "C", .instrument = "N2"},
+                             {.time = "2026-08-03T09:00:00", .sample = "D", .instrument = "N1"},
+                             {.time = "2026-08-03T07:00:00", .sample = "E", .instrument = "N1"}},
+                            soy_settings());
+    REQUIRE(batch.sessions.size() == 3);
+    CHECK(batch.sessions[0].label == "N1@2026-08-03T07:00");
+    CHECK(batch.sessions[0].rows == std::vector<RowId>{4, 3});
+    CHECK(batch.sessions[1].label == "N2@2026-08-03T08:00");
+    CHECK(to_text(batch.sessions[1].end) == "2026-08-03T12:00:00");
+    CHECK(batch.sessions[2].rows == std::vector<RowId>{2});
+    CHECK(batch.session == std::vector<std::uint32_t>{1, 1, 2, 0, 0});
+}
+
+TEST_CASE("without times a session is an instrument's rows of one file") {
+    const Batch batch = put({{.source = "a.csv", .sample = "A", .instrument = "N1"},
+                             {.source = "b.csv", .sample = "B", .instrument = "N1"},
+                             {.source = "b.csv", .sample = "C"}},
+                            soy_settings());
+    REQUIRE(batch.sessions.size() == 3);
+    CHECK(batch.sessions[0].label == "N1@a.csv");
+    CHECK(batch.sessions[1].label == "N1@b.csv");
+    CHECK(batch.sessions[2].label == "unnamed@b.csv");
+}
+
+TEST_CASE("the block of every row is found") {
+    std::vector<Row> rows;
+    for (int i = 0; i < 1000; ++i)
+        rows.push_back({.source = "f" + std::to_string(i % 7), .sample = "S" + std::to_string(i)});
+    const Batch batch = assemble(make_readings(rows, 97), {}, {}, soy_settings());
+    for (RowId row = 0; row < 1000; ++row) {
+        const Block& block = batch.block_of(row);
+        REQUIRE((block.first <= row && row < block.first + block.rows));
+        REQUIRE(batch.in_block(row) == row - block.first);
+    }
+}
+
+TEST_CASE("nothing read and nothing listed is an empty batch") {
+    const Batch batch = put({}, soy_settings());
+    CHECK(batch.samples.empty());
+    CHECK(batch.lines.empty());
+    CHECK(batch.sessions.empty());
+    CHECK(batch.sample_begin == std::vector<std::uint32_t>{0});
+}

@@ -1,0 +1,186 @@
+#include "unit/support/readings_builder.hpp"
+
+#include <catch2/catch.hpp>
+
+#include <thresh/batch/batch.hpp>
+
+using namespace thresh;
+using namespace thresh::batch;
+using thresh::test::make_readings;
+using thresh::test::Row;
+
+namespace {
+
+using Values = std::vector<std::pair<std::string, std::string>>;
+
+Row reading(std::string source, std::string time, Values values, std::string sample = "S1",
+            std::string instrument = "N1") {
+    return {.source = std::move(source),
+            .time = std::move(time),
+            .sample = std::move(sample),
+            .instrument = std::move(instrument),
+            .analysis = "Soy",
+            .values = std::move(values)};
+}
+
+Batch put(std::vector<Row> rows, Settings settings = {}) {
+    return assemble(make_readings(std::move(rows)), {}, {}, settings);
+}
+
+// Rows counted as repeated, with the reading that stands, and `!` when values changed.
+std::string repeats_of(const Batch& batch) {
+    std::string text;
+    for (const Repeat& repeat : batch.repeats) {
+        CHECK(batch.kind[repeat.row] == Kind::repeated);
+        text += (text.empty() ? "" : " ") + std::to_string(repeat.row) + "=" + std::to_string(repeat.first) +
+                (repeat.changed ? "!" : "");
+    }
+    return text;
+}
+
+const Values kFull = {{"moisture", "6.51"}, {"protein", "38.42"}, {"oil", "20.13"}};
+const std::string kTime = "2026-08-03T07:41:09";
+
+} // namespace
+
+TEST_CASE("the same reading in another file counts once, whatever the column order and decimals shown") {
+    const Batch batch =
+        put({reading("a.csv", kTime, kFull),
+             reading("b.csv", kTime, {{"oil", "20.1"}, {"protein", "38.4"}, {"moisture", "6.5"}})});
+    CHECK(repeats_of(batch) == "1=0");
+    CHECK(batch.kind[0] == Kind::seed);
+    CHECK(batch.rows_of(0).size() == 1);
+    CHECK(batch.session[1] == batch.session[0]);
+}
+
+TEST_CASE("the same reading with other values is told as changed, and the first one stands") {
+    CHECK(repeats_of(put({reading("a.csv", kTime, kFull),
+                          reading("b.csv", kTime, {{"protein", "38.44"}, {"oil", "20.13"}})})) == "1=0!");
+}
+
+TEST_CASE("a value cut to fewer decimals may have been rounded either way, but not further") {
+    const auto shown = [](const char* text) {
+        return repeats_of(put(
+            {reading("a.csv", kTime, {{"protein", "38.45"}}), reading("b.csv", kTime, {{"protein", text}})}));
+    };
+    CHECK(shown("38.4") == "1=0");
+    CHECK(shown("38.5") == "1=0");
+    CHECK(shown("38") == "1=0");
+    CHECK(shown("38.450") == "1=0");
+    CHECK(shown("38.3") == "1=0!");
+    CHECK(shown("38.451") == "1=0");
+    CHECK(shown("38.456") == "1=0!");
+}
+
+TEST_CASE("another second, instrument, analysis or sample is another reading") {
+    Row other_analysis = reading("b.csv", kTime, kFull);
+    other_analysis.analysis = "Soy v2";
+    CHECK(repeats_of(put({reading("a.csv", kTime, kFull), reading("b.csv", "2026-08-03T07:41:10", kFull),
+                          reading("c.csv", kTime, kFull, "S1", "N2"), reading("d.csv", kTime, kFull, "S2"),
+                          other_analysis})) == "");
+}
+
+TEST_CASE("two packets read within one minute are two readings") {
+    const std::string minute = "2026-08-03T07:41";
+    const Values second_packet = {{"moisture", "6.55"}, {"protein", "38.61"}, {"oil", "20.02"}};
+    CHECK(repeats_of(put({reading("a.csv", minute, kFull), reading("a.csv", minute, second_packet),
+                          reading("b.csv", minute, kFull), reading("b.csv", minute, second_packet)})) ==
+          "2=0 3=1");
+}
+
+TEST_CASE("an export that lost the seconds repeats one that has them") {
+    CHECK(repeats_of(put({reading("a.csv", kTime, kFull), reading("b.csv", "2026-08-03T07:41", kFull)})) ==
+          "1=0");
+}
+
+TEST_CASE("without times readings of two files are the same only when enough decimals are equal") {
+    CHECK(repeats_of(put({reading("a.csv", "", kFull), reading("b.csv", "", kFull)})) == "1=0");
+    const Values few = {{"protein", "38.4"}, {"oil", "20.1"}};
+    CHECK(repeats_of(put({reading("a.csv", "", few), reading("b.csv", "", few)})) == "");
+    CHECK(repeats_of(put({reading("a.csv", "2026-08-03", kFull), reading("b.csv", "2026-08-03", kFull)})) ==
+          "1=0");
+    CHECK(repeats_of(put({reading("a.csv", "2026-08-03", kFull), reading("b.csv", "2026-08-04", kFull)})) ==
+          "");
+}
+
+TEST_CASE("in one table rows without seconds repeat each other only when they follow each other") {
+    const Values other = {{"moisture", "6.55"}, {"protein", "38.61"}, {"oil", "20.02"}};
+    CHECK(repeats_of(put({reading("a.csv", "", kFull), reading("a.csv", "", kFull),
+                          reading("a.csv", "", other), reading("a.csv", "", kFull)})) == "1=0");
+}
+
+TEST_CASE("an export that shows :00 in every row shows no seconds") {
+    std::vector<Row> rows;
+    for (int i = 0; i < 12; ++i)
+        rows.push_back(reading("a.csv", "2026-08-03T07:" + std::to_string(10 + i) + ":00", kFull,
+                               "S" + std::to_string(i)));
+    rows.push_back(reading("a.csv", "2026-08-03T07:21:00", {{"protein", "39.98"}}, "S11"));
+    CHECK(repeats_of(put(rows)) == "");
+    for (Row& row : rows)
+        row.time = "2026-08-03T00:00:00"; // dates only
+    CHECK(repeats_of(put(rows)) == "");
+}
+
+TEST_CASE("values on different stated bases are not compared") {
+    CHECK(repeats_of(put({reading("a.csv", kTime, {{"protein", "38.42"}}),
+                          reading("b.csv", kTime, {{"protein@dry", "41.10"}})})) == "1=0");
+}
+
+TEST_CASE("a standard or control exported again counts once too, ignored rows neither repeat nor stand") {
+    Settings settings;
+    settings.controls = {"CTRL"};
+    settings.ignore.source = {"old*"};
+    const Batch batch = put({reading("a.csv", kTime, kFull, "CTRL"), reading("b.csv", kTime, kFull, "CTRL"),
+                             reading("b.csv", kTime, kFull, "S1"), reading("old.csv", kTime, kFull, "S1"),
+                             reading("z.csv", kTime, kFull, "S1")},
+                            settings);
+    CHECK(repeats_of(batch) == "1=0 4=2");
+    CHECK(batch.kind[3] == Kind::ignored);
+}
+
+TEST_CASE("readings without ID are the same by time and instrument, or by their values") {
+    CHECK(repeats_of(put({reading("a.csv", kTime, kFull, ""), reading("b.csv", kTime, kFull, "")})) == "1=0");
+    CHECK(repeats_of(put({reading("a.csv", kTime, {{"protein", "38.42"}}, "", ""),
+                          reading("b.csv", kTime, {{"protein", "35.00"}}, "", "")})) == "");
+}
+
+TEST_CASE("an export without instrument column repeats one that names it when the values agree") {
+    CHECK(repeats_of(put({reading("a.csv", kTime, kFull), reading("b.csv", kTime, kFull, "S1", "")})) ==
+          "1=0");
+    CHECK(repeats_of(put({reading("a.csv", kTime, kFull),
+                          reading("b.csv", kTime, {{"protein", "35.00"}}, "S1", "")})) == "");
+}
+
+TEST_CASE("a file predicted again is told as one overlap with both calibrations") {
+    std::vector<Row> rows;
+    for (int i = 0; i < 5; ++i)
+        for (const auto* version : {"v1", "v2"}) {
+            Row row = reading(std::string(version) + ".csv", "2026-08-03T07:41:1" + std::to_string(i),
+                              {{"protein", version[1] == '1' ? "38.42" : "38.97"}}, "S" + std::to_string(i));
+            row.calibration = version;
+            rows.push_back(row);
+        }
+    const Batch batch = put(rows);
+    REQUIRE(batch.overlaps.size() == 1);
+    const Overlap& overlap = batch.overlaps[0];
+    CHECK(overlap.repeated == 5);
+    CHECK(overlap.changed == 5);
+    CHECK(batch.readings.pool(TextField::calibration)[overlap.first_calibration] == "v1");
+    CHECK(batch.readings.pool(TextField::calibration)[overlap.calibration] == "v2");
+}
+
+TEST_CASE("repeats are found among thousands of readings under one ID") {
+    std::vector<Row> rows;
+    for (int copy = 0; copy < 2; ++copy)
+        for (int i = 0; i < 3000; ++i) {
+            const std::string value = std::to_string(30000 + i).insert(2, ".");
+            const std::string source = copy == 0 ? "a.csv" : "b.csv";
+            const std::string time = to_text(Time::of(1785000000 + 61 * i, Time::Precision::second));
+            rows.push_back(reading(source, time, {{"protein", value}, {"oil", "20.11"}}, "CTRL"));
+            rows.push_back(reading(source, "", {{"protein", value}, {"oil", "20.11"}}, ""));
+        }
+    const Batch batch = put(rows);
+    CHECK(batch.repeats.size() == 6000);
+    for (const Repeat& repeat : batch.repeats)
+        REQUIRE(repeat.row == repeat.first + 6000);
+}
