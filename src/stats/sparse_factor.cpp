@@ -1,9 +1,125 @@
 // The recursion runs through the columns of L from the last to the first. Entry (i, k) of the inverse is
 // needed only where L has an entry, and there the needed neighbours have been computed already, so that
-// nothing outside the pattern is ever touched. Work grows as that of the factorisation.
+// nothing outside the pattern is ever touched. The last columns, where L is nearly full, are inverted as one
+// dense matrix, which is many times faster. Work grows as that of the factorisation.
 #include "stats/sparse_factor.hpp"
 
+#include <vector>
+
 namespace thresh::stats {
+namespace {
+
+using Index = Eigen::Index;
+
+// Inverse of L D L' on the pattern of L.
+class SelectedInverse {
+  public:
+    SelectedInverse(SparseMatrix lower, Vector pivots)
+        : lower_(std::move(lower)), pivots_(std::move(pivots)), size_(pivots_.size()), tail_(dense_from()),
+          inverse_(static_cast<std::size_t>(lower_.nonZeros()), 0.0), diagonal_(size_),
+          place_(static_cast<std::size_t>(size_), -1) {
+        invert_tail();
+        for (Index j = tail_ - 1; j >= 0; --j)
+            invert_column(j);
+    }
+
+    const Vector& diagonal() const { return diagonal_; }
+
+  private:
+    // First stored entry below the diagonal of a column.
+    int first(Index j) const {
+        const int from = lower_.outerIndexPtr()[j];
+        const bool own = from < lower_.outerIndexPtr()[j + 1] && lower_.innerIndexPtr()[from] == j;
+        return own ? from + 1 : from;
+    }
+
+    // Where the part begins that is treated as full: at least 60 % filled, at most 4,000 columns.
+    Index dense_from() const {
+        Index best = size_;
+        double filled = 0.0;
+        for (Index j = size_ - 1; j >= 0 && size_ - j <= 4000; --j) {
+            filled += 1.0 + static_cast<double>(lower_.outerIndexPtr()[j + 1] - first(j));
+            const double width = static_cast<double>(size_ - j);
+            if (filled > 0.6 * 0.5 * width * (width + 1.0))
+                best = j;
+        }
+        return best;
+    }
+
+    void invert_tail() {
+        const Index width = size_ - tail_;
+        Matrix dense = Matrix::Identity(width, width);
+        for (Index j = tail_; j < size_; ++j)
+            for (int a = first(j); a < lower_.outerIndexPtr()[j + 1]; ++a)
+                dense(lower_.innerIndexPtr()[a] - tail_, j - tail_) = lower_.valuePtr()[a];
+        Matrix root = Matrix::Identity(width, width);
+        dense.triangularView<Eigen::UnitLower>().solveInPlace(root);
+        root = pivots_.tail(width).cwiseSqrt().cwiseInverse().asDiagonal() * root;
+        full_.setZero(width, width);
+        full_.selfadjointView<Eigen::Lower>().rankUpdate(root.transpose());
+        full_ = full_.selfadjointView<Eigen::Lower>();
+        diagonal_.tail(width) = full_.diagonal();
+    }
+
+    void invert_column(Index j) {
+        const int from = first(j);
+        const int to = lower_.outerIndexPtr()[j + 1];
+        const int* row = lower_.innerIndexPtr();
+        const double* value = lower_.valuePtr();
+        sums_.assign(static_cast<std::size_t>(to - from), 0.0);
+        int tail_from = to; // rows ascend: entries from here on lie in the dense part
+        while (tail_from > from && row[tail_from - 1] >= tail_)
+            --tail_from;
+        for (int a = from; a < to; ++a)
+            place_[static_cast<std::size_t>(row[a])] = a - from;
+        for (int a = from; a < tail_from; ++a)
+            add_sparse(a, from);
+        for (int a = tail_from; a < to; ++a) {
+            const double* column = full_.data() + (row[a] - tail_) * full_.rows();
+            double sum = 0.0;
+            for (int b = tail_from; b < to; ++b)
+                sum += value[b] * column[row[b] - tail_];
+            sums_[static_cast<std::size_t>(a - from)] += sum;
+        }
+        double corner = 1.0 / pivots_[j];
+        for (int a = from; a < to; ++a) {
+            const double entry = -sums_[static_cast<std::size_t>(a - from)];
+            inverse_[static_cast<std::size_t>(a)] = entry;
+            corner -= value[a] * entry;
+            place_[static_cast<std::size_t>(row[a])] = -1;
+        }
+        diagonal_[j] = corner;
+    }
+
+    // What column k = row[a] of the inverse, outside the dense part, adds to the sums of the present column.
+    void add_sparse(int a, int from) {
+        const int* row = lower_.innerIndexPtr();
+        const double* value = lower_.valuePtr();
+        const int k = row[a];
+        double own = value[a] * diagonal_[k];
+        for (int b = first(k); b < lower_.outerIndexPtr()[k + 1]; ++b) {
+            const int slot = place_[static_cast<std::size_t>(row[b])];
+            if (slot < 0)
+                continue;
+            const double entry = inverse_[static_cast<std::size_t>(b)];
+            sums_[static_cast<std::size_t>(slot)] += value[a] * entry;
+            own += value[from + slot] * entry;
+        }
+        sums_[static_cast<std::size_t>(a - from)] += own;
+    }
+
+    SparseMatrix lower_;
+    Vector pivots_;
+    Index size_;
+    Index tail_;
+    Matrix full_;                 // inverse of the dense part
+    std::vector<double> inverse_; // on the pattern of L, before the dense part
+    Vector diagonal_;
+    std::vector<int> place_; // of a row in the present column, -1 elsewhere
+    std::vector<double> sums_;
+};
+
+} // namespace
 
 bool SparseFactor::factorize(const SparseMatrix& matrix) {
     factor_.factorize(matrix);
@@ -11,49 +127,8 @@ bool SparseFactor::factorize(const SparseMatrix& matrix) {
 }
 
 Vector SparseFactor::inverse_diagonal() const {
-    const SparseMatrix lower = factor_.matrixL(); // unit diagonal, stored or not
-    const Vector d = factor_.vectorD();
-    const Eigen::Index n = d.size();
-    std::vector<double> inverse(static_cast<std::size_t>(lower.nonZeros()), 0.0); // on the pattern of `lower`
-    Vector diagonal(n);
-    std::vector<int> place(static_cast<std::size_t>(n), -1);
-    std::vector<double> sums;
-    const auto* outer = lower.outerIndexPtr();
-    const auto* inner = lower.innerIndexPtr();
-    const double* value = lower.valuePtr();
-    for (Eigen::Index j = n - 1; j >= 0; --j) {
-        int from = outer[j];
-        const int to = outer[j + 1];
-        if (from < to && inner[from] == j)
-            ++from;
-        sums.assign(static_cast<std::size_t>(to - from), 0.0);
-        for (int a = from; a < to; ++a)
-            place[static_cast<std::size_t>(inner[a])] = a - from;
-        for (int a = from; a < to; ++a) {
-            const int k = inner[a];
-            const double weight = value[a];
-            double own = weight * diagonal[k];
-            for (int b = outer[k]; b < outer[k + 1]; ++b) {
-                const int i = inner[b];
-                const int slot = place[static_cast<std::size_t>(i)];
-                if (slot < 0 || i == k)
-                    continue;
-                const double entry = inverse[static_cast<std::size_t>(b)];
-                sums[static_cast<std::size_t>(slot)] += weight * entry;
-                own += value[from + slot] * entry;
-            }
-            sums[static_cast<std::size_t>(a - from)] += own;
-        }
-        double corner = 1.0 / d[j];
-        for (int a = from; a < to; ++a) {
-            const double entry = -sums[static_cast<std::size_t>(a - from)];
-            inverse[static_cast<std::size_t>(a)] = entry;
-            corner -= value[a] * entry;
-            place[static_cast<std::size_t>(inner[a])] = -1;
-        }
-        diagonal[j] = corner;
-    }
-    return factor_.permutationPinv() * diagonal;
+    const SelectedInverse inverse(factor_.matrixL(), factor_.vectorD());
+    return factor_.permutationPinv() * inverse.diagonal();
 }
 
 Vector SparseFactor::correlate(const Vector& normals) const {
