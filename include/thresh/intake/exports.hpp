@@ -43,8 +43,15 @@ struct HeadingMeaning {
     bool time = false;
     PartOf part_of = PartOf::sample;
     Basis basis;
-    std::string unit;   // as written
-    int unit_shift = 0; // decimals to add to get percent: g/kg and mg/g 1, % 0
+    std::string unit;           // as written
+    int unit_shift = 0;         // decimals to add to get percent: g/kg and mg/g 1, % 0
+    bool unit_known = true;     // false: something stands beside the name that is no unit we know
+    bool part_stated = false;   // by heading or rules, not the constituent's default
+    bool by_rules = false;      // a ColumnRule matched
+    bool unit_by_rules = false; // its `unit` settled the unit
+    bool basis_by_rules = false;
+
+    bool known() const { return constituent || field || time; }
 };
 HeadingMeaning understand_heading(std::string_view heading, const ConstituentTable& table,
                                   const std::vector<ColumnRule>& columns);

@@ -1,0 +1,175 @@
+// Folding by a small table for the Latin letters of the languages that the headings come in; other letters
+// stay as they are. Nothing here depends on a locale.
+#include "intake/fold.hpp"
+
+#include <array>
+
+namespace thresh::intake {
+
+namespace {
+
+// U+00C0 to U+00FF, folded; two letters where one stands for two.
+constexpr std::array<std::string_view, 64> kLatin1 = {
+    "a", "a", "a", "a", "a", "a", "ae", "c", "e", "e", "e", "e", "i", "i", "i",  "i",
+    "d", "n", "o", "o", "o", "o", "o",  "x", "o", "u", "u", "u", "u", "y", "th", "ss",
+    "a", "a", "a", "a", "a", "a", "ae", "c", "e", "e", "e", "e", "i", "i", "i",  "i",
+    "d", "n", "o", "o", "o", "o", "o",  "/", "o", "u", "u", "u", "u", "y", "th", "y"};
+
+// What one character folds to; empty: it is left out. Nothing: it stays as it is.
+bool fold_character(char32_t c, std::string& to) {
+    if (c < 0x80) {
+        to.push_back(static_cast<char>(c >= 'A' && c <= 'Z' ? c + 32 : c < 0x20 || c == 0x7f ? ' ' : c));
+        return true;
+    }
+    if (c >= 0xc0 && c <= 0xff) {
+        to += kLatin1[c - 0xc0];
+        return true;
+    }
+    if (c >= 0x300 && c <= 0x36f) // combining accents
+        return true;
+    if (c == 0xa0 || c == 0x2007 || c == 0x202f || (c >= 0x2000 && c <= 0x200a) || c == 0xfeff) {
+        to.push_back(' ');
+        return true;
+    }
+    if ((c >= 0x2010 && c <= 0x2015) || c == 0x2212 || c == 0xad) {
+        to.push_back('-');
+        return true;
+    }
+    if (c >= 0x2080 && c <= 0x2089) { // subscript digits, as in H2O
+        to.push_back(static_cast<char>('0' + (c - 0x2080)));
+        return true;
+    }
+    if (c == 0xb5 || c == 0x3bc) { // micro
+        to.push_back('u');
+        return true;
+    }
+    if (c == 0x152 || c == 0x153) {
+        to += "oe";
+        return true;
+    }
+    if (c == 0x2018 || c == 0x2019) {
+        to.push_back('\'');
+        return true;
+    }
+    return false;
+}
+
+bool is_blank_character(char32_t c) {
+    return c == ' ' || c == '\t' || c == '\n' || c == '\r' || c == 0xa0 || c == 0x202f || c == 0x2007 ||
+           c == 0xfeff;
+}
+
+} // namespace
+
+char32_t next_character(std::string_view& text) {
+    const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
+    const unsigned first = byte(0);
+    const std::size_t length = first < 0x80                    ? 1
+                               : first >= 0xc2 && first < 0xe0 ? 2
+                               : first >= 0xe0 && first < 0xf0 ? 3
+                               : first >= 0xf0 && first < 0xf5 ? 4
+                                                               : 0;
+    if (length == 0 || length > text.size()) {
+        text.remove_prefix(1);
+        return 0xfffd;
+    }
+    char32_t c = length == 1 ? first : first & (0x7fU >> length);
+    for (std::size_t i = 1; i < length; ++i) {
+        if ((byte(i) & 0xc0) != 0x80) {
+            text.remove_prefix(1);
+            return 0xfffd;
+        }
+        c = c << 6 | (byte(i) & 0x3fU);
+    }
+    if ((length == 3 && (c < 0x800 || (c >= 0xd800 && c < 0xe000))) ||
+        (length == 4 && (c < 0x10000 || c > 0x10ffff))) {
+        text.remove_prefix(1);
+        return 0xfffd;
+    }
+    text.remove_prefix(length);
+    return c;
+}
+
+void append_utf8(std::string& to, char32_t c) {
+    const auto push = [&](char32_t byte) {
+        to.push_back(static_cast<char>(static_cast<unsigned char>(byte)));
+    };
+    if (c < 0x80) {
+        push(c);
+    } else if (c < 0x800) {
+        push(0xc0 | c >> 6);
+        push(0x80 | (c & 0x3f));
+    } else if (c < 0x10000) {
+        push(0xe0 | c >> 12);
+        push(0x80 | (c >> 6 & 0x3f));
+        push(0x80 | (c & 0x3f));
+    } else {
+        push(0xf0 | c >> 18);
+        push(0x80 | (c >> 12 & 0x3f));
+        push(0x80 | (c >> 6 & 0x3f));
+        push(0x80 | (c & 0x3f));
+    }
+}
+
+std::string fold_words(std::string_view text) {
+    std::string folded;
+    folded.reserve(text.size());
+    while (!text.empty()) {
+        const std::string_view before = text;
+        const char32_t c = next_character(text);
+        if (!fold_character(c, folded))
+            folded.append(before.substr(0, before.size() - text.size()));
+    }
+    return folded;
+}
+
+std::string fold_key(std::string_view text) {
+    std::string key;
+    for (const char c : fold_words(text))
+        if ((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || static_cast<unsigned char>(c) >= 0x80)
+            key.push_back(c);
+    return key;
+}
+
+bool matches_pattern(std::string_view pattern, std::string_view text) {
+    const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c + 32) : c; };
+    std::size_t p = 0, t = 0, star = std::string_view::npos, mark = 0;
+    while (t < text.size()) {
+        if (p < pattern.size() && pattern[p] == '*') {
+            star = p++;
+            mark = t;
+        } else if (p < pattern.size() && (pattern[p] == '?' || lower(pattern[p]) == lower(text[t]))) {
+            ++p;
+            ++t;
+        } else if (star != std::string_view::npos) {
+            p = star + 1;
+            t = ++mark;
+        } else {
+            return false;
+        }
+    }
+    while (p < pattern.size() && pattern[p] == '*')
+        ++p;
+    return p == pattern.size();
+}
+
+std::string_view trim(std::string_view text) {
+    while (!text.empty()) {
+        std::string_view rest = text;
+        if (!is_blank_character(next_character(rest)))
+            break;
+        text = rest;
+    }
+    while (!text.empty()) {
+        std::size_t start = text.size() - 1;
+        while (start > 0 && (static_cast<unsigned char>(text[start]) & 0xc0) == 0x80)
+            --start;
+        std::string_view last = text.substr(start);
+        if (!is_blank_character(next_character(last)) || !last.empty())
+            break;
+        text = text.substr(0, start);
+    }
+    return text;
+}
+
+} // namespace thresh::intake

@@ -1,0 +1,25 @@
+// Comparing words that people typed: without case, accents, blanks and punctuation.
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <string_view>
+
+namespace thresh::intake {
+
+// One character of UTF-8 from the front of `text` (not empty), which is moved on. A byte that starts no
+// character comes back as U+FFFD.
+char32_t next_character(std::string_view& text);
+void append_utf8(std::string& to, char32_t character);
+
+// Lower case without accents, typographic dashes and blanks made plain: "Öl  [%]" -> "ol  [%]".
+std::string fold_words(std::string_view text);
+// fold_words without everything that is neither letter nor digit: "Öl-Gehalt" -> "olgehalt".
+std::string fold_key(std::string_view text);
+// Whether the whole of `text` matches a pattern of `*` and `?`, case ignored.
+bool matches_pattern(std::string_view pattern, std::string_view text);
+
+// Without blanks, no-break blanks and byte order marks at both ends.
+std::string_view trim(std::string_view text);
+
+} // namespace thresh::intake

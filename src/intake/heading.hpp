@@ -1,0 +1,47 @@
+// Understanding headings, with the lookup table built once.
+#pragma once
+
+#include <thresh/core/constituent.hpp>
+#include <thresh/intake/exports.hpp>
+#include <thresh/intake/list_table.hpp>
+
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+namespace thresh::intake {
+
+class HeadingDictionary {
+  public:
+    // Both must outlive the dictionary.
+    HeadingDictionary(const ConstituentTable& table, const std::vector<ColumnRule>& rules);
+
+    // Makes further headings known, so that the heading row of a list is found by them.
+    void add_list_headings(const std::vector<ListColumn>& columns);
+    bool for_lists() const { return for_lists_; }
+
+    // See understand_heading.
+    HeadingMeaning understand(std::string_view heading) const;
+    const ConstituentTable& table() const { return table_; }
+
+  private:
+    struct Name {
+        std::optional<ConstituentId> constituent;
+        std::optional<TextField> field;
+        bool time = false;
+    };
+    void add(std::string_view heading, Name name);
+    const Name* find(std::string_view key) const;
+    bool cut_qualifiers(const std::vector<std::string>& words, bool allow_weak, HeadingMeaning& meaning,
+                        std::string& name) const;
+    HeadingMeaning built_in(std::string_view heading) const;
+    void apply_rule(std::string_view heading, const ColumnRule& rule, HeadingMeaning& meaning) const;
+
+    const ConstituentTable& table_;
+    const std::vector<ColumnRule>& rules_;
+    bool for_lists_ = false;
+    std::unordered_map<std::string, Name> names_; // by fold_key; only looked up, never walked
+};
+
+} // namespace thresh::intake
