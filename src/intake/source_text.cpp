@@ -1,0 +1,86 @@
+// See the header. Decoding needs the whole file in memory; plain UTF-8 does not.
+#include "intake/source_text.hpp"
+
+#include <algorithm>
+#include <fmt/format.h>
+
+namespace thresh::intake {
+
+namespace {
+
+constexpr std::size_t kSniffBytes = 64 * 1024;
+
+void repair_note(const Decoded& decoded, const EncodingFound& found, std::vector<IntakeNote>& notes) {
+    IntakeNote note;
+    note.code = "text-repaired";
+    note.line = decoded.first_line;
+    note.help = "--encoding, or export as UTF-8";
+    if (decoded.encoding == Encoding::windows1252 && !found.given && found.encoding == Encoding::utf8) {
+        note.line = 0;
+        note.message = "the text is not UTF-8 and was read as Windows-1252";
+        notes.push_back(note);
+    }
+    if (decoded.repaired == 0)
+        return;
+    note.line = decoded.first_line;
+    note.message = fmt::format("{} {} not {} and was repaired; the first gives `{}`", decoded.repaired,
+                               decoded.repaired == 1 ? "byte is" : "bytes are",
+                               encoding_name(decoded.encoding), decoded.first);
+    notes.push_back(std::move(note));
+}
+
+} // namespace
+
+Result<std::string> read_some(const ByteSource& source, std::uint64_t offset, std::size_t count) {
+    const std::uint64_t size = source.size();
+    std::string bytes(
+        static_cast<std::size_t>(std::min<std::uint64_t>(count, size > offset ? size - offset : 0)), '\0');
+    std::size_t have = 0;
+    while (have < bytes.size()) {
+        auto got = source.read_at(offset + have, bytes.data() + have, bytes.size() - have);
+        if (!got)
+            return tl::unexpected(std::move(got.error()));
+        if (*got == 0)
+            return fail("the file became shorter while it was read", "read it again when it is complete");
+        have += *got;
+    }
+    return bytes;
+}
+
+Result<std::string> read_all(const ByteSource& source) {
+    return read_some(source, 0, static_cast<std::size_t>(source.size()));
+}
+
+Result<SourceText> open_text(const Input& input, const std::optional<std::string>& encoding, bool decode_now,
+                             std::vector<IntakeNote>& notes) {
+    auto head = read_some(*input.bytes, 0, kSniffBytes);
+    if (!head)
+        return tl::unexpected(std::move(head.error()));
+    auto found = detect_encoding(*head, encoding);
+    if (!found)
+        return tl::unexpected(std::move(found.error()));
+    SourceText text;
+    text.encoding = *found;
+    text.bytes = input.bytes;
+    text.start = found->mark;
+    std::size_t cut = 0;
+    const bool plain =
+        found->encoding == Encoding::utf8 &&
+        find_invalid_utf8(*head, head->size() == input.bytes->size(), cut) == std::string_view::npos;
+    if (plain && !decode_now)
+        return text;
+    auto bytes = read_all(*input.bytes);
+    if (!bytes)
+        return tl::unexpected(std::move(bytes.error()));
+    Decoded decoded = decode(*bytes, *found);
+    repair_note(decoded, *found, notes);
+    if (decoded.encoding != found->encoding)
+        text.encoding.why = "not UTF-8";
+    text.encoding.encoding = decoded.encoding;
+    text.bytes = std::make_shared<MemorySource>(std::move(decoded.text));
+    text.start = 0;
+    text.checked = true;
+    return text;
+}
+
+} // namespace thresh::intake
