@@ -1,0 +1,123 @@
+// Ids of text were given by each thread in the order of arrival; here they are renumbered by the bytes of
+// the texts, so that neither threads nor the order of files shows in the result.
+#include "intake/assemble.hpp"
+
+#include "intake/parallel.hpp"
+
+#include <algorithm>
+
+namespace thresh::intake {
+
+namespace {
+
+// For each thread and id, the id in the final pool.
+using Renumbering = std::vector<std::vector<TextId>>;
+
+Renumbering merge(TextPool& into, std::vector<Pools>& pools, std::size_t field) {
+    Renumbering final_id(pools.size());
+    for (std::size_t p = 0; p < pools.size(); ++p) {
+        TextPool& from = pools[p].pools[field];
+        if (p == 0) {
+            into = std::move(from);
+            final_id[p].resize(into.size());
+            for (TextId id = 0; id < into.size(); ++id)
+                final_id[p][id] = id;
+            continue;
+        }
+        final_id[p].reserve(from.size());
+        for (TextId id = 0; id < from.size(); ++id)
+            final_id[p].push_back(into.intern(from[id]));
+    }
+    const std::vector<TextId> sorted = into.sort_bytewise();
+    for (auto& ids : final_id)
+        for (TextId& id : ids)
+            id = sorted[id];
+    return final_id;
+}
+
+bool note_before(const IntakeNote& a, const IntakeNote& b) {
+    return std::tie(a.file, a.sheet, a.line, a.column, a.code, a.message) <
+           std::tie(b.file, b.sheet, b.line, b.column, b.code, b.message);
+}
+
+void take_part(Readings& readings, Part& part, std::uint32_t file, const std::string& sheet,
+               std::vector<std::size_t>& block_pools) {
+    SourceFile& info = readings.files[file];
+    info.records += part.records;
+    info.rejected += part.rejected.size();
+    info.not_a_reading += part.not_a_reading;
+    info.lines_skipped += part.blank;
+    for (Block& block : part.blocks) {
+        block.file = file;
+        block.sheet = sheet;
+        block_pools.push_back(part.pools);
+        readings.blocks.push_back(std::move(block));
+    }
+    for (RejectedRow& row : part.rejected) {
+        row.file = file;
+        row.sheet = sheet;
+        IntakeNote note;
+        note.code = "row-rejected";
+        note.file = file;
+        note.sheet = sheet;
+        note.line = row.line;
+        note.doubt = true;
+        note.message = row.reason;
+        note.help = "correct the export; the record stands word for word in rejected.csv";
+        readings.notes.push_back(std::move(note));
+        readings.rejected.push_back(std::move(row));
+    }
+}
+
+void take_file(Readings& readings, FileData& file, std::vector<std::size_t>& block_pools) {
+    const auto number = static_cast<std::uint32_t>(readings.files.size());
+    readings.files.push_back(std::move(file.info));
+    for (IntakeNote& note : file.notes) {
+        note.file = number;
+        readings.notes.push_back(std::move(note));
+    }
+    for (TableData& table : file.tables)
+        for (Part& part : table.parts)
+            take_part(readings, part, number, table.sheet, block_pools);
+    const SourceFile& info = readings.files.back();
+    if (!info.refused)
+        return;
+    IntakeNote note;
+    note.code = "file-refused";
+    note.file = number;
+    note.line = info.refusal.line;
+    note.column = info.refusal.column;
+    note.doubt = true;
+    note.message = info.refusal.message;
+    note.help = info.refusal.help;
+    readings.notes.push_back(std::move(note));
+}
+
+} // namespace
+
+Readings assemble(std::vector<FileData> files, std::vector<Pools> pools, unsigned threads) {
+    Readings readings;
+    std::vector<std::size_t> block_pools;
+    for (FileData& file : files)
+        take_file(readings, file, block_pools);
+    std::array<Renumbering, kTextFields> final_ids;
+    in_parallel(kTextFields, threads, [&](std::size_t field, std::size_t) {
+        final_ids[field] = merge(readings.pools[field], pools, field);
+    });
+    in_parallel(readings.blocks.size(), threads, [&](std::size_t b, std::size_t) {
+        for (std::size_t field = 0; field < kTextFields; ++field) {
+            const std::vector<TextId>& ids = final_ids[field][block_pools[b]];
+            for (TextId& id : readings.blocks[b].text[field])
+                if (id != kNoText)
+                    id = ids[id];
+        }
+    });
+    for (Block& block : readings.blocks) {
+        block.first = readings.rows;
+        readings.rows += block.rows;
+    }
+    std::stable_sort(readings.notes.begin(), readings.notes.end(), note_before);
+    return readings;
+}
+
+} // namespace thresh::intake

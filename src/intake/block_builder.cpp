@@ -1,0 +1,232 @@
+// A record is first judged as a whole (blank, too long, summary, heading, text between tables), then its
+// cells are read. What a rule must know later (below a limit, unreadable, wide) goes to the block's side
+// table; times are kept raw until the whole column is known.
+#include "intake/block_builder.hpp"
+
+#include "intake/fold.hpp"
+#include "intake/row_kind.hpp"
+
+#include <algorithm>
+#include <fmt/format.h>
+
+namespace thresh::intake {
+
+Block& BlockBuilder::open_block() {
+    if (part_.blocks.empty() || part_.blocks.back().rows == Block::kMaxRows) {
+        Block& block = part_.blocks.emplace_back();
+        block.table = plan_.table;
+        const std::size_t rows = std::min(expected_rows_, Block::kMaxRows);
+        block.cells.reserve(rows * plan_.numbers.size());
+        block.line.reserve(rows);
+        if (plan_.time)
+            block.time.reserve(rows);
+        for (const auto& [field, position] : plan_.texts)
+            block.text[static_cast<std::size_t>(field)].reserve(rows);
+        part_.clock.emplace_back();
+        if (plan_.clock)
+            part_.clock.back().reserve(rows);
+    }
+    return part_.blocks.back();
+}
+
+void BlockBuilder::event(RowEvent kind, std::uint32_t line, std::uint32_t column, std::string_view example) {
+    EventCount& count = part_.events[static_cast<std::size_t>(kind)];
+    if (count.count++ == 0) {
+        count.line = line;
+        count.column = column;
+        count.example = std::string(example.substr(0, 80));
+    }
+}
+
+Cell BlockBuilder::number(std::size_t column, const CellText& cell) {
+    Block& block = part_.blocks.back();
+    const auto beside = [&](double value) {
+        block.side.push_back({value, std::string(trim(cell.text))});
+        return static_cast<std::uint32_t>(block.side.size() - 1);
+    };
+    const NumberStyle style = cell.kind == SheetKind::number ? NumberStyle{} : plan_.style;
+    const NumberCell number = read_number_cell(cell.text, style, plan_.numbers[column].shift);
+    part_.percent_cells += number.percent;
+    switch (number.kind) {
+    case NumberCell::Kind::decimal:
+        return Cell::decimal(number.digits, number.decimals);
+    case NumberCell::Kind::missing:
+        return {};
+    case NumberCell::Kind::wide:
+        return Cell::wide(beside(number.value));
+    case NumberCell::Kind::below_limit:
+        return Cell::below_limit(beside(number.value));
+    case NumberCell::Kind::unreadable:
+        break;
+    }
+    return Cell::unreadable(beside(0));
+}
+
+TextId BlockBuilder::text(TextField field, std::string_view text) {
+    const auto f = static_cast<std::size_t>(field);
+    TextPool& pool = pools_.pools[f];
+    text = trim(text);
+    if (text.empty())
+        return kNoText;
+    // Our own tables guard text that a spreadsheet would run with an apostrophe.
+    if (text.size() > 1 && text[0] == '\'' &&
+        std::string_view("=+-@\t\r").find(text[1]) != std::string_view::npos)
+        text.remove_prefix(1);
+    if (const TextId known = pool.find(text); known != kNoText)
+        return known;
+    const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
+    scratch_ = text;
+    if (std::any_of(text.begin(), text.end(), control))
+        scratch_ = heading_text(text); // line breaks as blanks
+    const TextId id = pool.intern(scratch_);
+    if (field == TextField::sample && id >= pools_.summary_word.size()) {
+        pools_.summary_word.resize(id + 1);
+        pools_.summary_word[id] = is_summary_word(scratch_);
+    }
+    return id;
+}
+
+RawTime BlockBuilder::time(std::size_t which, const CellText& cell, std::uint32_t line) {
+    const TimeCell time = read_time_cell(cell.text);
+    EventCount& count = part_.time_forms[which][static_cast<std::size_t>(time.form)];
+    if (count.count++ == 0) {
+        count.line = line;
+        count.example = std::string(trim(cell.text).substr(0, 40));
+    }
+    return time.raw;
+}
+
+RowOutcome BlockBuilder::reject(const Record& record, std::string reason) {
+    part_.rejected.push_back({0, {}, record.line, std::move(reason), std::string(record.raw)});
+    ++part_.records;
+    return RowOutcome::rejected;
+}
+
+RowOutcome BlockBuilder::not_a_reading(const Record& record, RowEvent kind) {
+    event(kind, record.line, 0, record.raw);
+    ++part_.records;
+    ++part_.not_a_reading;
+    return RowOutcome::not_a_reading;
+}
+
+// A row none of whose number columns holds a number, or all of whose are unreadable.
+RowOutcome BlockBuilder::judge_numberless(const Record& record, std::size_t filled, std::size_t error_words) {
+    if (repeats_heading(record, plan_))
+        return not_a_reading(record, RowEvent::repeated_heading);
+    if (is_heading(record, dictionary_))
+        return RowOutcome::new_table;
+    if (is_units_row(record, plan_.text_position(TextField::sample)))
+        return not_a_reading(record, RowEvent::units_row);
+    if (filled == 0) {
+        const std::size_t cells =
+            static_cast<std::size_t>(std::count_if(record.cells.begin(), record.cells.end(),
+                                                   [](const CellText& c) { return !trim(c.text).empty(); }));
+        const auto sample = plan_.text_position(TextField::sample);
+        const bool named = sample && !trim(cell_at(record, *sample)).empty();
+        if (cells == 1 && plan_.width > 2 && (!named || record.cells.size() < plan_.width))
+            return not_a_reading(record, RowEvent::text_row);
+    } else if (filled >= 2 && error_words == 0) {
+        return reject(record, "text where numbers are expected");
+    }
+    return RowOutcome::reading;
+}
+
+void BlockBuilder::compare_repeats(const Record& record) {
+    for (std::size_t r = 0; r < plan_.repeats.size(); ++r) {
+        const Repeat& repeat = plan_.repeats[r];
+        const std::uint32_t first =
+            repeat.number ? plan_.numbers[*repeat.number].position : *plan_.text_position(*repeat.field);
+        const std::string_view a = trim(cell_at(record, first)), b = trim(cell_at(record, repeat.position));
+        if (a == b)
+            continue;
+        if (repeat.number) {
+            const NumberCell x = read_number_cell(a, plan_.style, 0), y = read_number_cell(b, plan_.style, 0);
+            const auto value = [](const NumberCell& n) {
+                return n.kind == NumberCell::Kind::decimal ? n.digits / kPowersOfTen[n.decimals] : n.value;
+            };
+            const auto is_number = [](const NumberCell& n) {
+                return n.kind == NumberCell::Kind::decimal || n.kind == NumberCell::Kind::wide;
+            };
+            if ((is_number(x) && is_number(y) && !(value(x) < value(y)) && !(value(x) > value(y))) ||
+                (x.kind == NumberCell::Kind::missing && y.kind == NumberCell::Kind::missing))
+                continue;
+        }
+        if (part_.repeats_differ[r]++ == 0)
+            part_.repeats_line[r] = record.line;
+    }
+}
+
+void BlockBuilder::append(const Record& record) {
+    Block& block = open_block();
+    static const CellText kBlank;
+    const auto at = [&](std::uint32_t position) -> const CellText& {
+        return position < record.cells.size() ? record.cells[position] : kBlank;
+    };
+    for (std::size_t c = 0; c < plan_.numbers.size(); ++c) {
+        const CellText& cell = at(plan_.numbers[c].position);
+        if (cell.kind == SheetKind::uncomputed)
+            event(RowEvent::uncomputed, record.line, plan_.numbers[c].position + 1, {});
+        block.cells.push_back(number(c, cell));
+    }
+    for (const auto& [field, position] : plan_.texts)
+        block.text[static_cast<std::size_t>(field)].push_back(text(field, at(position).text));
+    if (plan_.time)
+        block.time.push_back({time(0, at(*plan_.time), record.line).bits()});
+    if (plan_.clock)
+        part_.clock.back().push_back(time(1, at(*plan_.clock), record.line));
+    block.line.push_back(record.line);
+    ++block.rows;
+}
+
+RowOutcome BlockBuilder::add(const Record& record) {
+    part_.lines += record.lines;
+    if (record.unclosed != 0)
+        return reject(record, fmt::format("a quote opened at character {} is never closed", record.unclosed));
+    if (record.blank()) {
+        ++part_.blank;
+        return RowOutcome::blank;
+    }
+    if (record.raw.find('\0') != std::string_view::npos)
+        return reject(record, "the record holds a NUL byte");
+    std::size_t filled = 0, unreadable = 0, error_words = 0;
+    for (const NumberPlan& number : plan_.numbers) {
+        const std::string_view text = trim(cell_at(record, number.position));
+        const auto kind = read_number_cell(text, plan_.style, number.shift).kind;
+        if (kind == NumberCell::Kind::missing)
+            continue;
+        ++filled;
+        if (kind == NumberCell::Kind::unreadable) {
+            ++unreadable;
+            error_words += is_error_word(text) ||
+                           std::any_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
+        }
+    }
+    if (unreadable == filled) {
+        const RowOutcome outcome = judge_numberless(record, filled, error_words);
+        if (outcome == RowOutcome::new_table)
+            part_.lines -= record.lines;
+        if (outcome != RowOutcome::reading)
+            return outcome;
+    }
+    for (std::size_t i = plan_.width; i < record.cells.size(); ++i)
+        if (!trim(record.cells[i].text).empty()) {
+            ++part_.longer;
+            return reject(record,
+                          fmt::format("{} cells under {} headings", record.cells.size(), plan_.width));
+        }
+    const auto sample = plan_.text_position(TextField::sample);
+    const std::string_view id = sample ? trim(cell_at(record, *sample)) : std::string_view();
+    if ((id.empty() || is_summary_word(id)) && is_summary_word(id.empty() ? first_filled(record) : id) &&
+        (!plan_.time || trim(cell_at(record, *plan_.time)).empty()))
+        return not_a_reading(record, RowEvent::summary_row);
+    if (record.cells.size() < plan_.width)
+        event(RowEvent::short_row, record.line, 0, record.raw);
+    if (record.stray_quote)
+        event(RowEvent::stray_quote, record.line, 0, record.raw);
+    compare_repeats(record);
+    append(record);
+    ++part_.records;
+    return RowOutcome::reading;
+}
+
+} // namespace thresh::intake

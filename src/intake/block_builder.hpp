@@ -1,0 +1,52 @@
+// Rows of text cells into blocks: the straightforward way, for text files and sheets alike.
+#pragma once
+
+#include "intake/part.hpp"
+#include "intake/record.hpp"
+#include "intake/table_plan.hpp"
+
+namespace thresh::intake {
+
+class BlockBuilder {
+  public:
+    // All must outlive the builder; ids go into `pools`.
+    BlockBuilder(const TablePlan& plan, const HeadingDictionary& dictionary, Pools& pools, Part& part)
+        : plan_(plan), dictionary_(dictionary), pools_(pools), part_(part) {
+        part_.repeats_differ.resize(plan.repeats.size());
+        part_.repeats_line.resize(plan.repeats.size());
+    }
+
+    // Reads one record and counts it. `new_table`: it is another heading and was not taken; stop here.
+    RowOutcome add(const Record& record);
+
+    // For the fast path, which fills rows itself -------------------------------------------------------
+
+    // The block that the next row goes to, with room for it.
+    Block& open_block();
+    void reserve_rows(std::size_t rows) { expected_rows_ = rows; }
+    // A cell of number column `column`, whatever it holds; side entries go to the open block.
+    Cell number(std::size_t column, const CellText& cell);
+    // The id of a text, trimmed, on one line; kNoText when blank.
+    TextId text(TextField field, std::string_view text);
+    RawTime time(std::size_t which, const CellText& cell, std::uint32_t line);
+    void event(RowEvent kind, std::uint32_t line, std::uint32_t column, std::string_view example);
+
+  private:
+    RowOutcome reject(const Record& record, std::string reason);
+    RowOutcome not_a_reading(const Record& record, RowEvent kind);
+    RowOutcome judge_numberless(const Record& record, std::size_t filled, std::size_t error_words);
+    void compare_repeats(const Record& record);
+    void append(const Record& record);
+    std::string_view cell_at(const Record& record, std::uint32_t position) const {
+        return position < record.cells.size() ? record.cells[position].text : std::string_view();
+    }
+
+    const TablePlan& plan_;
+    const HeadingDictionary& dictionary_;
+    Pools& pools_;
+    Part& part_;
+    std::size_t expected_rows_ = 0;
+    std::string scratch_;
+};
+
+} // namespace thresh::intake

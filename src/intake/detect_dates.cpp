@@ -1,0 +1,284 @@
+// One format for a whole column. Year-first, dotted and named dates say themselves which number is what;
+// slashed ones are day-first when some first number is above 12, month-first when some second number is, and
+// undecided when neither or both occur. Day numbers of a spreadsheet do not say in which of the two systems
+// they count, so they wait for an option. Two ways of writing dates in one column are a doubt as a whole:
+// the usual cause is a spreadsheet that turned some of them around.
+#include "intake/settle.hpp"
+
+#include <fmt/format.h>
+
+namespace thresh::intake {
+
+namespace {
+
+using Forms = std::array<EventCount, kTimeForms>;
+
+Forms forms_of(const TableData& table, std::size_t which) {
+    Forms total{};
+    for (const Part& part : table.parts)
+        for (std::size_t f = 0; f < kTimeForms; ++f) {
+            const EventCount& count = part.time_forms[which][f];
+            if (total[f].count == 0 && count.count > 0)
+                total[f] = count;
+            else
+                total[f].count += count.count;
+        }
+    return total;
+}
+
+std::size_t count(const Forms& forms, TimeForm form) {
+    return forms[static_cast<std::size_t>(form)].count;
+}
+
+const char* form_name(TimeForm form) {
+    switch (form) {
+    case TimeForm::year_first:
+        return "year first";
+    case TimeForm::dotted:
+        return "day.month.year";
+    case TimeForm::slashed:
+        return "numbers with / or -";
+    case TimeForm::named:
+        return "month by name";
+    case TimeForm::serial:
+        return "day numbers of a spreadsheet";
+    case TimeForm::clock:
+        return "a clock without a date";
+    default:
+        return "";
+    }
+}
+
+constexpr TimeForm kDates[] = {TimeForm::year_first, TimeForm::dotted, TimeForm::slashed, TimeForm::named,
+                               TimeForm::serial};
+
+std::size_t dates(const Forms& forms) {
+    std::size_t sum = 0;
+    for (const TimeForm form : kDates)
+        sum += count(forms, form);
+    return sum;
+}
+
+// Calls `f(RawTime&-like bits)` for every raw time of the table.
+template <typename F>
+void for_each_time(TableData& table, F f) {
+    for (Part& part : table.parts)
+        for (std::size_t b = 0; b < part.blocks.size(); ++b)
+            for (std::size_t row = 0; row < part.blocks[b].time.size(); ++row)
+                f(part, b, row, part.blocks[b].time[row]);
+}
+
+// Which orders the slashed dates allow.
+struct Orders {
+    bool day_first = true, month_first = true;
+    std::uint32_t line_day = 0, line_month = 0; // rows that prove day first, month first
+};
+
+Orders orders_of(TableData& table) {
+    Orders orders;
+    for_each_time(table, [&](Part& part, std::size_t b, std::size_t row, Time& time) {
+        const RawTime raw = RawTime::from_bits(time.packed);
+        if (!raw.open() || !raw.is_slashed())
+            return;
+        if (settle_time(raw, DateFormat::mdy).missing()) {
+            orders.month_first = false;
+            orders.line_day = orders.line_day ? orders.line_day : part.blocks[b].line[row];
+        }
+        if (settle_time(raw, DateFormat::dmy).missing()) {
+            orders.day_first = false;
+            orders.line_month = orders.line_month ? orders.line_month : part.blocks[b].line[row];
+        }
+    });
+    return orders;
+}
+
+bool form_fits(TimeForm form, DateFormat format) {
+    switch (format) {
+    case DateFormat::iso:
+        return form == TimeForm::year_first;
+    case DateFormat::dmy:
+        return form == TimeForm::dotted || form == TimeForm::slashed;
+    case DateFormat::mdy:
+        return form == TimeForm::slashed;
+    default:
+        return form == TimeForm::serial;
+    }
+}
+
+class TimeSettler {
+  public:
+    TimeSettler(TableData& table, const ExportOptions& options, std::vector<IntakeNote>& notes)
+        : table_(table), options_(options), notes_(notes), forms_(forms_of(table, 0)) {}
+
+    void run();
+
+  private:
+    void doubt(std::string message, std::string help) {
+        notes_.push_back(column_note(table_, *table_.plan.time, "date-doubtful", true, std::move(message),
+                                     std::move(help)));
+        empty_all();
+    }
+    void empty_all() {
+        for_each_time(table_, [](Part&, std::size_t, std::size_t, Time& time) { time = {}; });
+    }
+    void settle_all(DateFormat format) {
+        for_each_time(table_, [&](Part&, std::size_t, std::size_t, Time& time) {
+            const RawTime raw = RawTime::from_bits(time.packed);
+            if (raw.open())
+                time = settle_time(raw, format);
+        });
+    }
+    bool join_clock();
+    bool mixed();
+    void settle_given(DateFormat format);
+    void unreadable_note();
+
+    TableData& table_;
+    const ExportOptions& options_;
+    std::vector<IntakeNote>& notes_;
+    Forms forms_;
+};
+
+void TimeSettler::unreadable_note() {
+    const EventCount& bad = forms_[static_cast<std::size_t>(TimeForm::unreadable)];
+    if (bad.count == 0)
+        return;
+    IntakeNote note =
+        column_note(table_, *table_.plan.time, "cell-unreadable", true,
+                    fmt::format("{} of the times in `{}` cannot be read; the first is `{}`", bad.count,
+                                table_.plan.table->headings[*table_.plan.time], bad.example),
+                    "correct the export; these readings have no time");
+    note.line = bad.line;
+    notes_.push_back(std::move(note));
+}
+
+// A date in one column and a clock in another make one time. Returns whether the table has times at all.
+bool TimeSettler::join_clock() {
+    if (!table_.plan.clock)
+        return true;
+    const Forms second = forms_of(table_, 1);
+    const bool clock_second = dates(second) == 0 && count(second, TimeForm::clock) > 0;
+    const bool clock_first = dates(forms_) == 0 && count(forms_, TimeForm::clock) > 0 && dates(second) > 0;
+    if (clock_first) {
+        for_each_time(table_, [](Part& part, std::size_t b, std::size_t row, Time& time) {
+            const RawTime other = part.clock[b][row];
+            part.clock[b][row] = RawTime::from_bits(time.packed);
+            time = {other.bits()};
+        });
+        std::swap(table_.plan.time, table_.plan.clock);
+        table_.plan.table->time = table_.plan.time;
+        forms_ = second;
+        return true;
+    }
+    if (clock_second)
+        return true;
+    const auto& headings = table_.plan.table->headings;
+    if (dates(second) > 0)
+        notes_.push_back(column_note(
+            table_, *table_.plan.clock, "heading-repeated", false,
+            fmt::format("`{}` (column {}) holds dates as `{}` (column {}) does; the first is used",
+                        headings[*table_.plan.clock], *table_.plan.clock + 1, headings[*table_.plan.time],
+                        *table_.plan.time + 1),
+            fmt::format("to use the other, in the rules file: \"columns\": {{ \"ignore\": [\"{}\"] }}",
+                        headings[*table_.plan.time])));
+    table_.plan.clock.reset();
+    return true;
+}
+
+bool TimeSettler::mixed() {
+    std::vector<TimeForm> seen;
+    for (const TimeForm form : kDates)
+        if (count(forms_, form) > 0)
+            seen.push_back(form);
+    if (seen.size() < 2)
+        return false;
+    const EventCount& a = forms_[static_cast<std::size_t>(seen[0])];
+    const EventCount& b = forms_[static_cast<std::size_t>(seen[1])];
+    doubt(fmt::format("the dates are written in two ways: {} (`{}`, line {}, {} in all) and {} (`{}`, line "
+                      "{}, {} in all)",
+                      form_name(seen[0]), a.example, a.line, a.count, form_name(seen[1]), b.example, b.line,
+                      b.count),
+          "--date-format iso, dmy, mdy, serial1900 or serial1904 reads those written so and leaves the "
+          "others empty");
+    return true;
+}
+
+// The user's format is fixed: what is written otherwise is unreadable.
+void TimeSettler::settle_given(DateFormat format) {
+    settle_all(format);
+    EventCount other;
+    for (const TimeForm form : kDates) {
+        const EventCount& seen = forms_[static_cast<std::size_t>(form)];
+        if (seen.count == 0 || form_fits(form, format))
+            continue;
+        if (other.count == 0)
+            other = {0, seen.line, 0, seen.example};
+        other.count += seen.count;
+    }
+    std::size_t lost = 0;
+    for_each_time(table_, [&](Part&, std::size_t, std::size_t, Time& time) { lost += time.missing(); });
+    if (other.count > 0) {
+        IntakeNote note =
+            column_note(table_, *table_.plan.time, "cell-unreadable", true,
+                        fmt::format("{} dates are not written as --date-format says; the first is `{}`",
+                                    other.count, other.example),
+                        "correct the export, or give the other format");
+        note.line = other.line;
+        notes_.push_back(std::move(note));
+    }
+}
+
+void TimeSettler::run() {
+    join_clock();
+    if (dates(forms_) == 0) {
+        if (count(forms_, TimeForm::clock) > 0) {
+            doubt("the column holds clock times without a date", "export the date as well");
+            return;
+        }
+    } else if (options_.date_format) {
+        settle_given(*options_.date_format);
+    } else if (mixed()) {
+        return;
+    } else if (count(forms_, TimeForm::serial) > 0) {
+        doubt("the dates are day numbers of a spreadsheet, which count from 1900 or from 1904",
+              "--date-format serial1900 (most programs) or --date-format serial1904");
+        return;
+    } else if (count(forms_, TimeForm::slashed) > 0) {
+        const Orders orders = orders_of(table_);
+        if (orders.day_first == orders.month_first) {
+            const EventCount& first = forms_[static_cast<std::size_t>(TimeForm::slashed)];
+            doubt(orders.day_first
+                      ? fmt::format("no date tells whether day or month comes first (`{}`)", first.example)
+                      : fmt::format(
+                            "some dates can only be day first (line {}), others only month first (line {})",
+                            orders.line_day, orders.line_month),
+                  "--date-format dmy (day first) or --date-format mdy (month first)");
+            return;
+        }
+        settle_all(orders.day_first ? DateFormat::dmy : DateFormat::mdy);
+    }
+    unreadable_note();
+    if (table_.plan.clock)
+        for_each_time(table_, [](Part& part, std::size_t b, std::size_t row, Time& time) {
+            const RawTime raw = part.clock[b][row];
+            if (time.missing() || time.precision() != Time::Precision::day || raw.open() || raw.bits() == 0)
+                return;
+            const Time clock{raw.bits()};
+            time = Time::of(time.seconds() + clock.seconds(), clock.precision());
+        });
+    // A clock among dates is no time.
+    if (count(forms_, TimeForm::clock) > 0)
+        for_each_time(table_, [](Part&, std::size_t, std::size_t, Time& time) {
+            if (!time.missing() && time.seconds() >= 0 && time.seconds() < 86400)
+                time = {};
+        });
+}
+
+} // namespace
+
+void settle_times(TableData& table, const ExportOptions& options, std::vector<IntakeNote>& notes) {
+    if (table.plan.time)
+        TimeSettler(table, options, notes).run();
+}
+
+} // namespace thresh::intake

@@ -1,0 +1,189 @@
+// The heading is the first row that names at least half as many known columns as the best row does. A row
+// above or below is joined to it, column by column, when the joined words say more: a unit, a basis, the
+// group that a merged cell stands for. Rows with numbers are never part of a heading.
+#include "intake/detect_heading.hpp"
+
+#include "intake/fold.hpp"
+#include "intake/heading_words.hpp"
+#include "intake/number_cell.hpp"
+#include "intake/table_plan.hpp"
+
+#include <algorithm>
+
+namespace thresh::intake {
+
+namespace {
+
+constexpr std::size_t kLongestHeading = 200; // characters: longer text is no heading
+
+bool has_number(const HeadRow& row) {
+    return std::any_of(row.cells.begin(), row.cells.end(), [](const std::string& cell) {
+        const auto kind = read_number_cell(cell, {}, 0).kind;
+        return kind == NumberCell::Kind::decimal || kind == NumberCell::Kind::wide;
+    });
+}
+
+// All filled cells are units or the like.
+bool only_units(const HeadRow& row) {
+    bool any = false;
+    for (const std::string& cell : row.cells) {
+        const std::string_view text = trim(cell);
+        if (text.empty() || is_missing_mark(text))
+            continue;
+        if (!is_only_qualifiers(text))
+            return false;
+        any = true;
+    }
+    return any;
+}
+
+struct Worth {
+    double known = 0;
+    std::size_t names = 0;
+    bool about_seed = false;
+    bool constituent = false;
+};
+
+Worth worth(const std::vector<std::string>& headings, const HeadingDictionary& dictionary) {
+    Worth worth;
+    for (const std::string& heading : headings) {
+        if (heading.empty() || heading.size() > kLongestHeading)
+            continue;
+        const HeadingMeaning meaning = dictionary.understand(heading);
+        if (!meaning.known())
+            continue;
+        ++worth.names;
+        worth.known += meaning.unit_known ? 1 : 0.5;
+        if (!meaning.unit.empty() || meaning.part_stated || meaning.basis.kind != Basis::Kind::not_stated)
+            worth.known += 0.1;
+        worth.constituent = worth.constituent || meaning.constituent;
+        worth.about_seed = worth.about_seed || meaning.constituent || meaning.field == TextField::sample;
+    }
+    return worth;
+}
+
+std::vector<std::string> texts(const HeadRow& row) {
+    std::vector<std::string> headings;
+    for (const std::string& cell : row.cells)
+        headings.push_back(heading_text(cell));
+    return headings;
+}
+
+// Column by column; a blank of the upper row stands under the filled cell to its left when `spread`.
+std::vector<std::string> join(const std::vector<std::string>& upper, const std::vector<std::string>& lower,
+                              bool spread) {
+    std::vector<std::string> joined(std::max(upper.size(), lower.size()));
+    std::string left;
+    for (std::size_t i = 0; i < joined.size(); ++i) {
+        std::string above = i < upper.size() ? upper[i] : std::string();
+        const std::string below = i < lower.size() && !is_missing_mark(lower[i]) ? lower[i] : std::string();
+        if (!above.empty())
+            left = above;
+        else if (spread && !below.empty())
+            above = left;
+        joined[i] = above + (above.empty() || below.empty() ? "" : " ") + below;
+    }
+    return joined;
+}
+
+bool enough(const Worth& worth, std::size_t filled) {
+    return worth.about_seed && (worth.names >= 2 || (worth.names == 1 && worth.constituent && filled <= 2));
+}
+
+std::size_t filled(const std::vector<std::string>& headings) {
+    return static_cast<std::size_t>(
+        std::count_if(headings.begin(), headings.end(), [](const std::string& h) { return !h.empty(); }));
+}
+
+// Joins the rows around the heading row that make it say more.
+void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const HeadingDictionary& dictionary) {
+    constexpr double kMore = 0.05;
+    for (std::size_t step = 0; step < 2; ++step) {
+        const std::size_t next = found.data_row();
+        if (next >= rows.size() || rows[next].blank() || has_number(rows[next]))
+            break;
+        std::vector<std::string> best;
+        for (const bool spread : {false, true}) {
+            std::vector<std::string> joined = join(found.headings, texts(rows[next]), spread);
+            const double value = worth(joined, dictionary).known;
+            if (value > found.known + kMore) {
+                found.known = value;
+                best = std::move(joined);
+            }
+        }
+        const bool units = only_units(rows[next]);
+        if (best.empty() && !(units && step == 0))
+            break;
+        if (!best.empty())
+            found.headings = std::move(best);
+        else
+            found.headings = join(found.headings, texts(rows[next]), false);
+        ++(units ? found.unit_rows : found.rows);
+        if (units)
+            break;
+    }
+    if (found.first > 0 && !rows[found.first - 1].blank() && !has_number(rows[found.first - 1])) {
+        std::vector<std::string> joined = join(texts(rows[found.first - 1]), found.headings, true);
+        const double value = worth(joined, dictionary).known;
+        if (value > found.known + kMore) {
+            found.known = value;
+            found.headings = std::move(joined);
+            --found.first;
+            ++found.rows;
+            found.line = rows[found.first].line;
+        }
+    }
+}
+
+} // namespace
+
+bool HeadRow::blank() const {
+    return std::all_of(cells.begin(), cells.end(),
+                       [](const std::string& cell) { return trim(cell).empty(); });
+}
+
+HeadRow HeadRow::of(const Record& record) {
+    HeadRow row;
+    for (const CellText& cell : record.cells)
+        row.cells.emplace_back(cell.text);
+    row.raw = std::string(record.raw);
+    row.line = record.line;
+    row.lines = record.lines;
+    row.begin = record.begin;
+    row.end = record.end;
+    return row;
+}
+
+std::optional<HeadingFound> find_heading(const std::vector<HeadRow>& rows,
+                                         const HeadingDictionary& dictionary,
+                                         std::optional<std::uint32_t> forced_line) {
+    std::vector<Worth> worths;
+    double most = 0;
+    for (const HeadRow& row : rows) {
+        const std::vector<std::string> headings = texts(row);
+        Worth w;
+        if (!row.blank() && (forced_line || !has_number(row)))
+            w = worth(headings, dictionary);
+        const bool list_heading = dictionary.for_lists() && w.names > 0;
+        if (!forced_line && !list_heading && !enough(w, filled(headings)))
+            w = {};
+        most = std::max(most, w.known);
+        worths.push_back(w);
+    }
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        const bool here = forced_line ? rows[i].line == *forced_line
+                                      : most > 0 && worths[i].known > 0 && worths[i].known >= most / 2;
+        if (!here)
+            continue;
+        HeadingFound found;
+        found.first = i;
+        found.headings = texts(rows[i]);
+        found.line = rows[i].line;
+        found.known = worths[i].known;
+        extend(found, rows, dictionary);
+        return found;
+    }
+    return std::nullopt;
+}
+
+} // namespace thresh::intake

@@ -1,0 +1,66 @@
+// What reading a piece of a table gives, before the pieces are put together.
+#pragma once
+
+#include "intake/time_cell.hpp"
+
+#include <thresh/core/readings.hpp>
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace thresh::intake {
+
+// The text pools of one thread; ids in a part are of the pools of the thread that read it.
+struct Pools {
+    std::array<TextPool, kTextFields> pools;
+    std::vector<unsigned char> summary_word; // by sample id: 1 when the ID is a word such as "Mean"
+};
+
+// What a record turned out to be.
+enum class RowOutcome : std::uint8_t { reading, blank, rejected, not_a_reading, new_table };
+
+// Things that happen to rows, counted by kind.
+enum class RowEvent : std::uint8_t {
+    summary_row,
+    repeated_heading,
+    units_row,
+    text_row,
+    short_row,
+    stray_quote,
+    time_unreadable,
+    uncomputed
+};
+inline constexpr std::size_t kRowEvents = 8;
+
+struct EventCount {
+    std::size_t count = 0;
+    std::uint32_t line = 0; // of the first
+    std::uint32_t column = 0;
+    std::string example; // of the first
+};
+
+struct Part {
+    std::vector<Block> blocks;               // lines relative to `line_base`; times raw
+    std::vector<std::vector<RawTime>> clock; // beside each block, when the table has a second time column
+    std::array<std::array<EventCount, kTimeForms>, 2> time_forms; // of the time and of the clock column
+    std::array<EventCount, kRowEvents> events;
+    std::vector<std::size_t> repeats_differ; // by TablePlan::repeats: rows in which they differ
+    std::vector<std::uint32_t> repeats_line; // first such line
+    std::vector<RejectedRow> rejected;
+    std::size_t records = 0, not_a_reading = 0, blank = 0, percent_cells = 0;
+    std::size_t longer = 0;  // of the rejected: more cells than headings
+    std::uint32_t lines = 0; // physical lines taken
+    std::size_t pools = 0;   // which thread's pools
+
+    std::size_t rows() const {
+        std::size_t sum = 0;
+        for (const Block& block : blocks)
+            sum += block.rows;
+        return sum;
+    }
+};
+
+} // namespace thresh::intake

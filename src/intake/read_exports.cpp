@@ -1,0 +1,55 @@
+// Small files are read side by side, one thread each; a big file by all threads together, one after another.
+#include "intake/read_exports.hpp"
+
+#include "intake/assemble.hpp"
+#include "intake/parallel.hpp"
+#include "intake/read_text.hpp"
+#include "intake/settle.hpp"
+
+#include <algorithm>
+
+namespace thresh::intake {
+
+namespace {
+
+FileData refused(const Input& input, Error error) {
+    FileData data;
+    data.info.source = input.source;
+    data.info.refused = true;
+    data.info.refusal = std::move(error);
+    data.info.refusal.file = input.source;
+    return data;
+}
+
+} // namespace
+
+FileData read_input(const Input& input, const HeadingDictionary& dictionary, const ExportOptions& options,
+                    const ReadSettings& settings, std::vector<Pools>& pools, std::size_t first) {
+    if (!input.bytes)
+        return refused(input, input.error);
+    FileData data = read_text(input, {dictionary, options, settings}, pools, first);
+    for (TableData& table : data.tables)
+        settle_table(table, dictionary.table(), options, data.notes);
+    return data;
+}
+
+Readings read_exports(std::vector<Input> inputs, const ConstituentTable& table, const ExportOptions& options,
+                      const ReadSettings& settings) {
+    std::stable_sort(inputs.begin(), inputs.end(),
+                     [](const Input& a, const Input& b) { return a.source < b.source; });
+    const HeadingDictionary dictionary(table, options.columns);
+    const unsigned threads = std::max(1U, options.threads);
+    std::vector<Pools> pools(threads);
+    std::vector<FileData> files(inputs.size());
+    in_parallel(inputs.size(), threads, [&](std::size_t i, std::size_t thread) {
+        files[i] = read_input(inputs[i], dictionary, options, settings, pools, thread);
+    });
+    return assemble(std::move(files), std::move(pools), threads);
+}
+
+Readings read_exports(std::vector<Input> inputs, const ConstituentTable& table,
+                      const ExportOptions& options) {
+    return read_exports(std::move(inputs), table, options, ReadSettings{});
+}
+
+} // namespace thresh::intake

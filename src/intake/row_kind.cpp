@@ -1,0 +1,138 @@
+// Judged by words, never by values: a mean row is one that says so.
+#include "intake/row_kind.hpp"
+
+#include "intake/fold.hpp"
+#include "intake/heading_words.hpp"
+
+#include <algorithm>
+
+namespace thresh::intake {
+
+bool is_summary_word(std::string_view text) {
+    if (text.size() < 1 || text.size() > 32)
+        return false;
+    static constexpr std::string_view kWords[] = {"mean",
+                                                  "means",
+                                                  "average",
+                                                  "averages",
+                                                  "avg",
+                                                  "sd",
+                                                  "stdev",
+                                                  "std",
+                                                  "stddev",
+                                                  "standarddeviation",
+                                                  "stdeviation",
+                                                  "se",
+                                                  "sem",
+                                                  "stderr",
+                                                  "standarderror",
+                                                  "cv",
+                                                  "coefficientofvariation",
+                                                  "min",
+                                                  "minimum",
+                                                  "max",
+                                                  "maximum",
+                                                  "median",
+                                                  "sum",
+                                                  "total",
+                                                  "totals",
+                                                  "count",
+                                                  "n",
+                                                  "range",
+                                                  "var",
+                                                  "variance",
+                                                  "grandmean",
+                                                  "overallmean",
+                                                  "lsd",
+                                                  "rsd",
+                                                  "mittelwert",
+                                                  "mittel",
+                                                  "durchschnitt",
+                                                  "standardabweichung",
+                                                  "stabw",
+                                                  "anzahl",
+                                                  "summe",
+                                                  "gesamt",
+                                                  "varianz",
+                                                  "spannweite",
+                                                  "moyenne",
+                                                  "ecarttype",
+                                                  "mediane",
+                                                  "somme",
+                                                  "nombre",
+                                                  "variance",
+                                                  "media",
+                                                  "promedio",
+                                                  "desviacionestandar",
+                                                  "desvest",
+                                                  "desviacion",
+                                                  "mediana",
+                                                  "suma",
+                                                  "minimo",
+                                                  "maximo",
+                                                  "desviopadrao",
+                                                  "desvpad",
+                                                  "soma",
+                                                  "varianza",
+                                                  "variancia",
+                                                  "contagem",
+                                                  "recuento"};
+    const std::string key = fold_key(text);
+    return std::find(std::begin(kWords), std::end(kWords), key) != std::end(kWords);
+}
+
+std::string_view first_filled(const Record& record) {
+    for (const CellText& cell : record.cells)
+        if (const std::string_view text = trim(cell.text); !text.empty())
+            return text;
+    return {};
+}
+
+bool repeats_heading(const Record& record, const TablePlan& plan) {
+    std::size_t same = 0;
+    for (std::size_t i = 0; i < record.cells.size(); ++i) {
+        const std::string key = fold_key(record.cells[i].text);
+        if (i >= plan.heading_keys.size()) {
+            if (!key.empty())
+                return false;
+            continue;
+        }
+        // The heading of several rows repeats its first row.
+        if (key != plan.heading_keys[i] && !(plan.heading_keys[i].starts_with(key) && !key.empty()))
+            return false;
+        same += !key.empty();
+    }
+    return same >= 2 || same == plan.heading_keys.size();
+}
+
+bool is_units_row(const Record& record, std::optional<std::uint32_t> sample) {
+    std::size_t units = 0;
+    for (std::size_t i = 0; i < record.cells.size(); ++i) {
+        const std::string_view text = trim(record.cells[i].text);
+        if (text.empty() || is_missing_mark(text))
+            continue;
+        if (!is_only_qualifiers(text) || sample == i)
+            return false;
+        ++units;
+    }
+    return units > 0;
+}
+
+bool is_heading(const Record& record, const HeadingDictionary& dictionary) {
+    std::size_t known = 0, filled = 0;
+    bool about_seed = false;
+    for (const CellText& cell : record.cells) {
+        const std::string text = heading_text(cell.text);
+        if (text.empty())
+            continue;
+        ++filled;
+        if (read_number_cell(text, {}, 0).kind == NumberCell::Kind::decimal)
+            return false;
+        const HeadingMeaning meaning = dictionary.understand(text);
+        known += meaning.known();
+        about_seed = about_seed || meaning.constituent || meaning.field == TextField::sample;
+    }
+    return known >= 2 && about_seed && 2 * known >= filled;
+}
+
+} // namespace thresh::intake

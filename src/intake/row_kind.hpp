@@ -1,0 +1,24 @@
+// Rows below a heading that are no readings.
+#pragma once
+
+#include "intake/heading.hpp"
+#include "intake/record.hpp"
+#include "intake/table_plan.hpp"
+
+#include <string_view>
+
+namespace thresh::intake {
+
+// "Mean", "SD", "Total", ... in the five languages: what a spreadsheet writes below a table.
+bool is_summary_word(std::string_view text);
+// The record says the same as the table's heading.
+bool repeats_heading(const Record& record, const TablePlan& plan);
+// All filled cells are units, and there is one; the sample's cell is none of them.
+bool is_units_row(const Record& record, std::optional<std::uint32_t> sample);
+// The record is a heading of its own: no numbers, and at least two known headings of which one is a
+// constituent or the sample.
+bool is_heading(const Record& record, const HeadingDictionary& dictionary);
+// The first cell that is not blank; empty when all are.
+std::string_view first_filled(const Record& record);
+
+} // namespace thresh::intake

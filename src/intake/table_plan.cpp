@@ -1,0 +1,219 @@
+// Headings to columns. Each constituent and each text field gets one column; a second one is a repeat that
+// is compared with the first while the rows are read. Nothing is dropped without a note, except what the
+// rules say to ignore and a column without heading.
+#include "intake/table_plan.hpp"
+
+#include "intake/fold.hpp"
+#include "intake/heading_words.hpp"
+
+#include <algorithm>
+#include <fmt/format.h>
+
+namespace thresh::intake {
+
+namespace {
+
+class Planner {
+  public:
+    Planner(const HeadingDictionary& dictionary, const ExportOptions& options, std::vector<IntakeNote>& notes,
+            TablePlan& plan)
+        : dictionary_(dictionary), options_(options), notes_(notes), plan_(plan), table_(*plan.table) {}
+
+    void place(std::uint32_t position);
+
+  private:
+    IntakeNote& note(std::string code, std::uint32_t position, bool doubt, std::string message,
+                     std::string help);
+    void place_number(std::uint32_t position, const HeadingMeaning& meaning);
+    void place_text(std::uint32_t position, TextField field);
+    void place_time(std::uint32_t position);
+    void question_heading(const HeadingMeaning& meaning, NumberPlan& number, const Column& column);
+    void settle_basis(const HeadingMeaning& meaning, Column& column);
+    const ConstituentInfo& info(ConstituentId id) const { return dictionary_.table()[id]; }
+
+    const HeadingDictionary& dictionary_;
+    const ExportOptions& options_;
+    std::vector<IntakeNote>& notes_;
+    TablePlan& plan_;
+    TableColumns& table_;
+};
+
+IntakeNote& Planner::note(std::string code, std::uint32_t position, bool doubt, std::string message,
+                          std::string help) {
+    IntakeNote& made = notes_.emplace_back();
+    made.code = std::move(code);
+    made.line = table_.heading_line;
+    made.column = position + 1;
+    made.heading = table_.headings[position];
+    made.doubt = doubt;
+    made.message = std::move(message);
+    made.help = std::move(help);
+    return made;
+}
+
+void Planner::settle_basis(const HeadingMeaning& meaning, Column& column) {
+    column.basis = meaning.basis;
+    column.basis_given = meaning.basis_by_rules;
+    const ConstituentInfo& about = info(column.constituent);
+    const bool converts = column.part_of == PartOf::sample && column.constituent != constituent::moisture;
+    if (!converts || column.basis.kind != Basis::Kind::not_stated)
+        return;
+    if (options_.assume_basis) {
+        column.basis = *options_.assume_basis;
+        column.basis_given = true;
+        return;
+    }
+    note("basis-assumed", column.position, false,
+         fmt::format("`{}` does not say which moisture its values refer to; they are taken as-is",
+                     column.heading),
+         fmt::format("--assume-basis as-is (or dry, or a percentage), or in the rules file: \"columns\": {{ "
+                     "\"{}\": {{ "
+                     "\"basis\": \"as-is\" }} }}",
+                     about.name))
+        .constituent = column.constituent;
+}
+
+void Planner::question_heading(const HeadingMeaning& meaning, NumberPlan& number, const Column& column) {
+    const std::string& name = info(column.constituent).name;
+    const auto rules = [&](std::string_view key, std::string_view value) {
+        return fmt::format(
+            "in the rules file: \"columns\": {{ \"{}\": {{ \"headings\": [\"{}\"], \"{}\": \"{}\" }} }}",
+            name, column.heading, key, value);
+    };
+    if (!meaning.unit_known) {
+        number.doubt =
+            fmt::format("`{}` states a unit that is not known: `{}`", column.heading, meaning.unit);
+        number.doubt_help = rules("unit", "%");
+    } else if (column.constituent == constituent::moisture && column.basis.kind == Basis::Kind::fixed &&
+               !meaning.basis_by_rules) {
+        number.doubt =
+            fmt::format("`{}` states moisture on another basis than the sample as it is", column.heading);
+        number.doubt_help = rules("basis", "as-is");
+    } else if (info(column.constituent).part_of == PartOf::oil && !meaning.part_stated &&
+               column.basis.kind != Basis::Kind::not_stated && column.basis.kind != Basis::Kind::as_is) {
+        number.doubt =
+            fmt::format("`{}` states a basis, which a share of the oil has not; it may be a share of "
+                        "the sample or of the oil",
+                        column.heading);
+        number.doubt_help = rules("part_of", "sample") + " (or oil)";
+    }
+}
+
+void Planner::place_number(std::uint32_t position, const HeadingMeaning& meaning) {
+    const ConstituentId id = *meaning.constituent;
+    if (const auto earlier = table_.find(id)) {
+        const Column& first = table_.numbers[*earlier];
+        const bool same = first.part_of == meaning.part_of &&
+                          plan_.numbers[*earlier].shift == meaning.unit_shift &&
+                          (meaning.basis == first.basis || first.basis_given);
+        if (same) {
+            plan_.repeats.push_back({position, *earlier, {}});
+            return;
+        }
+        note(
+            "heading-repeated", position, false,
+            fmt::format(
+                "`{}` (column {}) reports {} as `{}` (column {}) does, in another way; the first is used",
+                table_.headings[position], position + 1, info(id).title, first.heading, first.position + 1),
+            fmt::format("to use this one instead, in the rules file: \"columns\": {{ \"ignore\": [\"{}\"] }}",
+                        first.heading))
+            .constituent = id;
+        return;
+    }
+    Column column;
+    column.constituent = id;
+    column.part_of = meaning.part_of;
+    column.position = position;
+    column.heading = table_.headings[position];
+    column.unit = meaning.unit;
+    settle_basis(meaning, column);
+    NumberPlan number;
+    number.position = position;
+    number.shift = info(id).group == Group::instrument ? 0 : meaning.unit_shift;
+    number.unit_settled = meaning.unit_by_rules;
+    question_heading(meaning, number, column);
+    table_.numbers.push_back(std::move(column));
+    plan_.numbers.push_back(std::move(number));
+}
+
+void Planner::place_text(std::uint32_t position, TextField field) {
+    auto& slot = table_.text[static_cast<std::size_t>(field)];
+    if (slot) {
+        plan_.repeats.push_back({position, {}, field});
+        return;
+    }
+    slot = position;
+    plan_.texts.emplace_back(field, position);
+}
+
+void Planner::place_time(std::uint32_t position) {
+    if (!plan_.time) {
+        plan_.time = position;
+    } else if (!plan_.clock) {
+        plan_.clock = position;
+    } else {
+        note("heading-repeated", position, false,
+             fmt::format("`{}` (column {}) is a third column of times and is not used",
+                         table_.headings[position], position + 1),
+             fmt::format("in the rules file: \"columns\": {{ \"ignore\": [\"{}\"] }}",
+                         table_.headings[position]));
+    }
+}
+
+void Planner::place(std::uint32_t position) {
+    const std::string& heading = table_.headings[position];
+    if (heading.empty())
+        return;
+    for (const std::string& pattern : options_.ignore)
+        if (matches_pattern(pattern, heading))
+            return;
+    const HeadingMeaning meaning = dictionary_.understand(heading);
+    if (meaning.constituent) {
+        place_number(position, meaning);
+    } else if (meaning.field) {
+        place_text(position, *meaning.field);
+    } else if (meaning.time) {
+        place_time(position);
+    } else {
+        table_.unknown.push_back({position, heading});
+        note("heading-unknown", position, false,
+             fmt::format("`{}` is not a heading that is known; the column is not used", heading),
+             fmt::format("in the rules file: \"columns\": {{ \"protein\": {{ \"headings\": [\"{0}\"] }} }} "
+                         "to say what it "
+                         "is, or \"columns\": {{ \"ignore\": [\"{0}\"] }}",
+                         heading));
+    }
+}
+
+} // namespace
+
+std::string heading_text(std::string_view cell) {
+    std::string text;
+    for (const char c : trim(cell)) {
+        const bool blank = c == '\n' || c == '\r' || c == '\t' || c == ' ';
+        if (!blank)
+            text.push_back(c);
+        else if (!text.empty() && text.back() != ' ')
+            text.push_back(' ');
+    }
+    return text;
+}
+
+TablePlan plan_table(const std::vector<std::string>& headings, std::uint32_t heading_line,
+                     const HeadingDictionary& dictionary, const ExportOptions& options,
+                     std::vector<IntakeNote>& notes) {
+    TablePlan plan;
+    plan.table = std::make_shared<TableColumns>();
+    plan.table->headings = headings;
+    plan.table->heading_line = heading_line;
+    plan.width = plan.data_width = headings.size();
+    for (const std::string& heading : headings)
+        plan.heading_keys.push_back(fold_key(heading));
+    Planner planner(dictionary, options, notes, plan);
+    for (std::uint32_t position = 0; position < headings.size(); ++position)
+        planner.place(position);
+    plan.table->time = plan.time;
+    return plan;
+}
+
+} // namespace thresh::intake

@@ -1,0 +1,60 @@
+// What is done with each cell of a row, once the heading is understood.
+#pragma once
+
+#include "intake/heading.hpp"
+#include "intake/number_cell.hpp"
+#include "intake/record.hpp"
+
+#include <thresh/core/readings.hpp>
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace thresh::intake {
+
+// Beside Column: what reading a number column needs. Same order as TableColumns::numbers.
+struct NumberPlan {
+    std::uint32_t position = 0;
+    int shift = 0;             // decimals that the unit adds
+    bool unit_settled = false; // by the rules file: not questioned
+    std::string doubt;         // why the heading leaves the column's values doubtful; empty: it does not
+    std::string doubt_help;
+};
+
+// Two columns under one meaning.
+struct Repeat {
+    std::uint32_t position = 0;        // of the later one
+    std::optional<std::size_t> number; // index of the number column that it repeats
+    std::optional<TextField> field;    // or the text column
+};
+
+struct TablePlan {
+    std::shared_ptr<TableColumns> table;
+    std::size_t width = 0;      // headings
+    std::size_t data_width = 0; // cells of most rows: one more than `width` when rows end in a delimiter
+    std::vector<NumberPlan> numbers;
+    std::vector<std::pair<TextField, std::uint32_t>> texts;
+    std::optional<std::uint32_t> time;
+    std::optional<std::uint32_t> clock; // a second time column: a clock beside a date, or the reverse
+    std::vector<Repeat> repeats;
+    std::vector<std::string> heading_keys; // fold_key of each heading
+    NumberStyle style;
+
+    std::optional<std::uint32_t> text_position(TextField field) const {
+        return table->text[static_cast<std::size_t>(field)];
+    }
+};
+
+// Understands a heading and says what it assumed or could not place in `notes` (file and sheet are left for
+// the caller to fill in).
+TablePlan plan_table(const std::vector<std::string>& headings, std::uint32_t heading_line,
+                     const HeadingDictionary& dictionary, const ExportOptions& options,
+                     std::vector<IntakeNote>& notes);
+
+// A cell of a heading as text: line breaks as blanks, blanks trimmed and single.
+std::string heading_text(std::string_view cell);
+
+} // namespace thresh::intake
