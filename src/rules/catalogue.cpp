@@ -16,11 +16,21 @@ namespace thresh::rules {
     X(expected)                                                                                              \
     X(impossible_value)                                                                                      \
     X(outside_calibration)                                                                                   \
+    X(sum_off)                                                                                               \
     X(id_blank)                                                                                              \
     X(reading_repeated)                                                                                      \
     X(material_unknown)                                                                                      \
+    X(material_mismatch)                                                                                     \
+    X(grind_first)                                                                                           \
+    X(stuck_reading)                                                                                         \
+    X(standard)                                                                                              \
+    X(repeats)                                                                                               \
+    X(outlier_in_line)                                                                                       \
     X(sample_listing)                                                                                        \
-    X(few_samples)
+    X(id_altered)                                                                                            \
+    X(id_reused)                                                                                             \
+    X(few_samples)                                                                                           \
+    X(decision_unmatched)
 
 #define THRESH_DECLARE(name) const Rule& rule_##name();
 THRESH_RULES(THRESH_DECLARE)

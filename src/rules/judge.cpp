@@ -2,7 +2,9 @@
 // with a sink of its own, joined in order; then folding, sorting, marks and verdicts. Which thread took a
 // piece cannot be seen in the result.
 #include "rules/catalogue_list.hpp"
+#include "rules/decide.hpp"
 #include "rules/folding.hpp"
+#include "rules/supersede.hpp"
 
 #include <algorithm>
 #include <cassert>
@@ -41,8 +43,8 @@ void take(Sink& sink, bool has_texts, std::vector<Finding>& findings, std::vecto
                  std::make_move_iterator(sink.texts.end()));
 }
 
-std::vector<Finding> run_rule(const ListedRule& listed, const Evidence& evidence,
-                              std::vector<std::string>& texts, unsigned threads) {
+std::vector<Finding> run_rule(const ListedRule& listed, const Evidence& evidence, Judgement& made,
+                              unsigned threads) {
     const std::vector<Sink::Setting> settings = settings_of(listed, evidence.rules);
     std::vector<Finding> found;
     if (std::all_of(settings.begin(), settings.end(),
@@ -62,10 +64,12 @@ std::vector<Finding> run_rule(const ListedRule& listed, const Evidence& evidence
         listed.rule->check_samples(evidence, first, std::min(samples, first + kSamplesAPiece), sinks[piece]);
     });
     listed.rule->check_batch(evidence, sinks.back());
-    for (Sink& sink : sinks)
-        take(sink, listed.rule->has_texts(), found, texts);
+    for (Sink& sink : sinks) {
+        take(sink, listed.rule->has_texts(), found, made.details);
+        made.extra_marks.insert(made.extra_marks.end(), sink.marks.begin(), sink.marks.end());
+    }
     if (listed.rule->folds())
-        fold(found, evidence, texts);
+        fold(found, evidence, made.details);
     return found;
 }
 
@@ -156,19 +160,25 @@ Judgement::Index index_by(const std::vector<Finding>& findings, std::size_t coun
 }
 
 void make_marks(Judgement& made, std::size_t rows) {
-    made.marks.clear();
+    made.marks = made.extra_marks;
+    for (const Finding& f : made.findings)
+        if (f.about == About::value && !f.settled && f.severity >= Severity::review)
+            made.marks.push_back(
+                {f.row, f.constituent, f.severity == Severity::exclude ? Mark::exclude : Mark::review});
+    for (const Judgement::Drop& drop : made.dropped)
+        if (drop.constituent != kNoConstituent)
+            made.marks.push_back({drop.row, drop.constituent, Mark::exclude});
+    // Of several marks of a value the strongest stays.
+    const auto key = [](const Judgement::ValueMark& m) { return std::pair(m.row, m.constituent); };
+    std::sort(made.marks.begin(), made.marks.end(), [&](const auto& a, const auto& b) {
+        return std::pair(key(a), b.mark) < std::pair(key(b), a.mark);
+    });
+    made.marks.erase(std::unique(made.marks.begin(), made.marks.end(),
+                                 [&](const auto& a, const auto& b) { return key(a) == key(b); }),
+                     made.marks.end());
     made.row_flags.assign(rows, 0);
-    for (const Finding& f : made.findings) {
-        if (f.about != About::value || f.settled || f.severity < Severity::review)
-            continue;
-        const Mark mark = f.severity == Severity::exclude ? Mark::exclude : Mark::review;
-        made.row_flags[f.row] |= mark == Mark::exclude ? kHasExclude : kHasReview;
-        if (!made.marks.empty() && made.marks.back().row == f.row &&
-            made.marks.back().constituent == f.constituent)
-            made.marks.back().mark = std::max(made.marks.back().mark, mark);
-        else
-            made.marks.push_back({f.row, f.constituent, mark});
-    }
+    for (const auto& m : made.marks)
+        made.row_flags[m.row] |= m.mark == Mark::exclude ? kHasExclude : kHasReview;
 }
 
 } // namespace
@@ -177,17 +187,22 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
     Judgement made;
     made.verdict.assign(batch.kind.size(), Verdict::use);
     made.row_flags.assign(batch.kind.size(), 0);
-    for (const Phase phase : {Phase::intake, Phase::reading, Phase::repeats, Phase::session, Phase::line}) {
+    drop_readings(batch, rules, made);
+    for (const Phase phase :
+         {Phase::intake, Phase::reading, Phase::repeats, Phase::session, Phase::line, Phase::decisions}) {
         std::vector<Finding> of_phase;
         for (const ListedRule& listed : listed_rules()) {
             if (listed.rule->declarations().front().phase != phase)
                 continue;
-            const auto found = run_rule(listed, {batch, rules, made}, made.details, threads);
+            const auto found = run_rule(listed, {batch, rules, made}, made, threads);
             of_phase.insert(of_phase.end(), found.begin(), found.end());
         }
+        keep_findings(of_phase, batch, made);
         for (const Finding& finding : of_phase)
             raise(finding, batch, made.verdict);
         made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
+        if (phase == Phase::session)
+            supersede(batch, made);
         std::sort(made.findings.begin(), made.findings.end(), canonical_less);
         make_marks(made, batch.kind.size());
     }

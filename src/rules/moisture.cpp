@@ -15,18 +15,18 @@ constexpr Declaration kDeclared[] = {
      "the seed was too dry when it was read",
      "calibrations are made on seed of 5 to 8 % moisture; outside, every constituent is predicted wrong",
      "let the seed take up moisture in humid air and read it again",
-     "`moisture_window` of the rules in force, bounds inclusive; 5 to 8 % is common practice"},
+     "`moisture_window` of the rules in force, bounds inclusive; 5 to 8 % is common practice", true},
     {"moisture-high", Severity::exclude, About::reading, Phase::reading, Action::condition_and_read,
      "the seed was too wet when it was read",
      "calibrations are made on seed of 5 to 8 % moisture; outside, every constituent is predicted wrong",
      "dry the seed gently and read it again; seed for planting only in air below about 40 C (common "
      "practice)",
-     "`moisture_window` of the rules in force, bounds inclusive; 5 to 8 % is common practice"},
+     "`moisture_window` of the rules in force, bounds inclusive; 5 to 8 % is common practice", true},
     {"moisture-impossible", Severity::exclude, About::reading, Phase::reading, Action::read_again,
      "a moisture that no seed can have",
      "nothing can be put on another basis with it, and the reading itself is not to be trusted",
      "read the sample again; correct the export when the decimal mark was lost",
-     "0 to 100 %, and `possible` of the rules in force"},
+     "0 to 100 %, and `possible` of the rules in force", true},
 };
 
 const Range* possible_moisture(const Material* material) {

@@ -10,7 +10,7 @@
 
 namespace thresh::rules {
 
-enum class Phase : std::uint8_t { intake, reading, repeats, session, line };
+enum class Phase : std::uint8_t { intake, reading, repeats, session, line, decisions };
 
 // What the laboratory has to do about a finding, in the order of the to-do list.
 enum class Action : std::uint8_t {
@@ -39,6 +39,7 @@ struct Declaration {
     std::string_view why;   // why it matters
     std::string_view what_to_do;
     std::string_view limit; // where the limit comes from: source or "common practice"
+    bool fault = false;     // of the measurement: a later clean reading supersedes the reading
 };
 
 const std::vector<Declaration>& catalogue(); // index = Finding::code

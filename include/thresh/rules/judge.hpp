@@ -48,6 +48,16 @@ class Judgement {
         std::vector<std::uint32_t> begin, items;
     };
     Index by_row, by_sample, by_session, by_line;
+    // Values that a finding about a session marks: of one constituent, on a part of its readings.
+    std::vector<ValueMark> extra_marks;
+    // What decisions dropped: a reading, or one of its values.
+    struct Drop {
+        RowId row;
+        ConstituentId constituent; // kNoConstituent: the whole reading
+        std::uint32_t decision;    // index into the batch's decisions
+    };
+    std::vector<Drop> dropped;        // sorted by row
+    std::vector<bool> decision_met;   // by decision: whether a `keep` met a finding
     std::vector<std::string> details; // texts that rules keep for their findings (Finding::detail)
 };
 

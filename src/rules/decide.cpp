@@ -1,0 +1,71 @@
+// A decision has been narrowed down to readings by the batch; here its code and constituent are looked at.
+#include "rules/decide.hpp"
+
+#include <algorithm>
+
+namespace thresh::rules {
+
+namespace {
+
+bool about_target(const Finding& finding, const batch::DecisionTarget& target, const batch::Batch& batch) {
+    switch (finding.about) {
+    case About::value:
+    case About::reading:
+        return std::binary_search(target.rows.begin(), target.rows.end(), finding.row);
+    case About::sample:
+        return target.sample == finding.subject;
+    case About::line:
+        return target.sample != kNone && batch.samples[target.sample].line == finding.subject;
+    case About::column:
+    case About::file:
+        return target.sample == kNone && target.file == finding.subject;
+    default:
+        return false;
+    }
+}
+
+bool accepts(const batch::Decision& decision, const Finding& finding, const ConstituentTable& constituents) {
+    if (!decision.code.empty() && decision.code != catalogue()[finding.code].code)
+        return false;
+    return decision.constituent.empty() || (finding.constituent != kNoConstituent &&
+                                            constituents[finding.constituent].name == decision.constituent);
+}
+
+} // namespace
+
+void keep_findings(std::vector<Finding>& found, const batch::Batch& batch, Judgement& judgement) {
+    static const ConstituentTable constituents;
+    judgement.decision_met.resize(batch.decisions.size(), false);
+    for (std::size_t i = 0; i < batch.decisions.size(); ++i) {
+        const batch::Decision& decision = batch.decisions[i];
+        if (decision.action != batch::Decision::Action::keep)
+            continue;
+        for (Finding& finding : found) {
+            if (!about_target(finding, batch.targets[i], batch) || !accepts(decision, finding, constituents))
+                continue;
+            finding.settled = true;
+            judgement.decision_met[i] = true;
+        }
+    }
+}
+
+void drop_readings(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement) {
+    for (std::uint32_t i = 0; i < batch.decisions.size(); ++i) {
+        const batch::Decision& decision = batch.decisions[i];
+        if (decision.action != batch::Decision::Action::drop)
+            continue;
+        const auto constituent = rules.constituents.find(decision.constituent);
+        for (const RowId row : batch.targets[i].rows) {
+            if (batch.kind[row] != Kind::seed)
+                continue;
+            judgement.dropped.push_back({row, constituent.value_or(kNoConstituent), i});
+            if (!constituent)
+                judgement.verdict[row] = Verdict::exclude;
+        }
+    }
+    std::sort(judgement.dropped.begin(), judgement.dropped.end(), [](const auto& a, const auto& b) {
+        return std::tuple(a.row, a.constituent, a.decision) < std::tuple(b.row, b.constituent, b.decision);
+    });
+}
+
+} // namespace thresh::rules

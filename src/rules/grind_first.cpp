@@ -1,0 +1,69 @@
+// grind-first: dark seed coats swallow the light that whole-seed calibrations live on; such seed is ground
+// before it is read. Never asked for seed that has to stay whole or was treated.
+#include "rules/limits.hpp"
+
+#include <algorithm>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr Declaration kDeclared[] = {
+    {"grind-first", Severity::review, About::reading, Phase::reading, Action::grind_and_read,
+     "seed with a dark coat was read whole",
+     "a dark coat hides the inside of the seed; protein and oil come out wrong",
+     "grind and read again, with dust extraction and hearing and breathing protection; never treated seed",
+     "`dark_coats` of the rules in force (common practice)"},
+};
+
+bool contains_word(const std::string& text, const std::string& word) {
+    const auto same = [](char a, char b) {
+        const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
+        return lower(a) == lower(b);
+    };
+    return std::search(text.begin(), text.end(), word.begin(), word.end(), same) != text.end();
+}
+
+class GrindFirst final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+
+    void check_samples(const Evidence& evidence, std::uint32_t first, std::uint32_t last,
+                       Sink& sink) const override {
+        const batch::Batch& batch = evidence.batch;
+        for (std::uint32_t sample = first; sample < last; ++sample) {
+            const std::uint32_t entry = batch.samples[sample].entry;
+            if (entry == kNone)
+                continue;
+            const batch::ListEntry& listed = batch.list.entries[entry];
+            if (listed.keep_whole || listed.treated || !dark(listed.seed_coat, evidence.rules.dark_coats))
+                continue;
+            for (const RowId row : batch.rows_of(sample))
+                if (batch.material[row] != batch::kNoMaterial &&
+                    batch.material_names[batch.material[row]].ends_with("-whole"))
+                    sink.reading(0, row);
+        }
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        FindingText text;
+        text.message =
+            fmt::format("seed with a {} coat was read whole", entry_of(evidence, finding.row)->seed_coat);
+        return text;
+    }
+
+  private:
+    static bool dark(const std::string& coat, const std::vector<std::string>& words) {
+        return std::any_of(words.begin(), words.end(),
+                           [&](const std::string& word) { return contains_word(coat, word); });
+    }
+};
+
+} // namespace
+
+const Rule& rule_grind_first() {
+    static const GrindFirst rule;
+    return rule;
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,184 @@
+// id-altered: an ID that looks as if a spreadsheet had taken it for a number or a date. Only IDs that the
+// sample list does not know are suspected.
+#include "rules/limits.hpp"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr Declaration kDeclared[] = {
+    {"id-altered", Severity::review, About::sample, Phase::repeats, Action::correct_id,
+     "an ID that a spreadsheet seems to have changed",
+     "the sample it belongs to has no reading, and this one no line",
+     "enter `rename` in the decisions file; format the ID column as text before typing or pasting IDs",
+     "spellings that spreadsheet programs make of IDs: 1.10E+05, 417.0, 12-Mar (common practice)"},
+};
+
+std::optional<double> as_number(std::string_view text, std::chars_format format) {
+    double value = 0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value, format);
+    if (error != std::errc{} || end != text.data() + text.size() || !std::isfinite(value))
+        return std::nullopt;
+    return value;
+}
+
+bool all_digits(std::string_view text) {
+    return !text.empty() &&
+           std::all_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
+}
+
+// `1.10E+05`, `2.40417E+11`: mantissa with a point, exponent with a sign, as spreadsheets show large numbers.
+std::optional<double> scientific(std::string_view id) {
+    const std::size_t e = id.find_first_of("Ee");
+    if (e == std::string_view::npos || e == 0 || e + 2 >= id.size() || (id[e + 1] != '+' && id[e + 1] != '-'))
+        return std::nullopt;
+    return as_number(id, std::chars_format::scientific);
+}
+
+// `417.0`
+std::optional<double> dot_zero(std::string_view id) {
+    const std::size_t point = id.find('.');
+    if (point == std::string_view::npos || !all_digits(id.substr(0, point)) ||
+        !all_digits(id.substr(point + 1)))
+        return std::nullopt;
+    if (id.substr(point + 1).find_first_not_of('0') != std::string_view::npos)
+        return std::nullopt;
+    return as_number(id.substr(0, point), std::chars_format::fixed);
+}
+
+struct DayMonth {
+    unsigned a, b; // two numbers that a listed ID may have joined, in either order
+};
+
+// `12-Mar`, `Mar-12`, `2026-03-12`, `12/03/2026`, `12.03.2026`
+std::optional<DayMonth> date(std::string_view id) {
+    static constexpr std::array<std::string_view, 12> kMonths = {"jan", "feb", "mar", "apr", "may", "jun",
+                                                                 "jul", "aug", "sep", "oct", "nov", "dec"};
+    std::vector<std::string_view> parts;
+    for (std::size_t at = 0; at <= id.size();) {
+        const std::size_t mark = std::min(id.find_first_of("-/. ", at), id.size());
+        parts.push_back(id.substr(at, mark - at));
+        at = mark + 1;
+    }
+    const auto month_of = [](std::string_view word) -> unsigned {
+        if (word.size() != 3)
+            return 0;
+        std::string lower(word);
+        for (char& c : lower)
+            if (c >= 'A' && c <= 'Z')
+                c = static_cast<char>(c - 'A' + 'a');
+        const auto at = std::find(kMonths.begin(), kMonths.end(), lower);
+        return at == kMonths.end() ? 0 : static_cast<unsigned>(at - kMonths.begin()) + 1;
+    };
+    const auto number_of = [](std::string_view word) -> unsigned {
+        unsigned value = 0;
+        return all_digits(word) && word.size() <= 2 &&
+                       std::from_chars(word.data(), word.data() + word.size(), value).ec == std::errc{}
+                   ? value
+                   : 0;
+    };
+    if (parts.size() == 2) {
+        for (const auto& [month_part, number_part] :
+             {std::pair(parts[1], parts[0]), std::pair(parts[0], parts[1])})
+            if (month_of(month_part) != 0 && number_of(number_part) != 0)
+                return DayMonth{number_of(number_part), month_of(month_part)};
+    }
+    if (parts.size() != 3)
+        return std::nullopt;
+    const bool year_first = all_digits(parts[0]) && parts[0].size() == 4;
+    const bool year_last = all_digits(parts[2]) && parts[2].size() == 4;
+    if (year_first == year_last)
+        return std::nullopt;
+    const unsigned a = number_of(parts[year_first ? 1 : 0]), b = number_of(parts[year_first ? 2 : 1]);
+    if (a == 0 || b == 0 || a > 31 || b > 31 || (a > 12 && b > 12))
+        return std::nullopt;
+    return DayMonth{a, b};
+}
+
+// What an altered ID may have been: a number at the precision that is still shown, or two numbers.
+class Original {
+  public:
+    static std::optional<Original> of(std::string_view id) {
+        Original original;
+        if (const auto value = scientific(id)) {
+            original.number_ = value;
+            const std::size_t e = id.find_first_of("Ee"), point = id.find('.');
+            original.decimals_ = point < e ? static_cast<int>(e - point - 1) : 0;
+        } else if (const auto whole = dot_zero(id)) {
+            original.number_ = whole;
+            original.decimals_ = 15;
+        } else if (const auto days = date(id)) {
+            original.days_ = days;
+        } else {
+            return std::nullopt;
+        }
+        return original;
+    }
+
+    bool may_be(std::string_view listed) const {
+        if (days_) {
+            const std::size_t mark = listed.find_first_of("-/.");
+            if (mark == std::string_view::npos)
+                return false;
+            const auto a = as_number(listed.substr(0, mark), std::chars_format::fixed);
+            const auto b = as_number(listed.substr(mark + 1), std::chars_format::fixed);
+            return a && b && ((*a == days_->a && *b == days_->b) || (*a == days_->b && *b == days_->a));
+        }
+        const auto value = as_number(listed, std::chars_format::general);
+        return value &&
+               fmt::format("{:.{}e}", *value, decimals_) == fmt::format("{:.{}e}", *number_, decimals_);
+    }
+
+  private:
+    std::optional<double> number_;
+    std::optional<DayMonth> days_;
+    int decimals_ = 0;
+};
+
+class IdAltered final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+    bool has_texts() const override { return true; }
+
+    void check_batch(const Evidence& evidence, Sink& sink) const override {
+        const batch::Batch& batch = evidence.batch;
+        for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
+            const auto rows = batch.rows_of(s);
+            if (rows.empty() || batch.samples[s].entry != kNone)
+                continue;
+            const auto original = Original::of(batch.samples[s].id);
+            if (!original)
+                continue;
+            std::string candidates;
+            for (const batch::Sample& listed : batch.samples) {
+                if (listed.entry == kNone || !original->may_be(listed.id))
+                    continue;
+                candidates += fmt::format("{}`{}`", candidates.empty() ? "" : ", ", listed.id);
+            }
+            sink.subject(0, About::sample, s, rows.front(), kNoConstituent, {}, sink.keep(candidates));
+        }
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        const std::string& candidates = evidence.so_far.details[finding.detail];
+        FindingText text;
+        text.message = fmt::format("`{}` looks like an ID that a spreadsheet took for a number or a date{}",
+                                   evidence.batch.samples[finding.subject].id,
+                                   candidates.empty() ? "" : "; it may have been " + candidates);
+        return text;
+    }
+};
+
+} // namespace
+
+const Rule& rule_id_altered() {
+    static const IdAltered rule;
+    return rule;
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,178 @@
+// outlier-in-line: a sample far from the other samples of its line once its environment is taken off. The
+// spread is that of all lines of the trial together, so that one odd sample cannot hide in its own line's SD.
+#include "rules/limits.hpp"
+#include "rules/repeatability_sd.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <thresh/stats/distributions.hpp>
+#include <thresh/stats/summary.hpp>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr std::size_t kFewestResiduals = 12; // of a trial, before its spread means anything
+
+constexpr Declaration kDeclared[] = {
+    {"outlier-in-line", Severity::review, About::sample, Phase::repeats, Action::read_again,
+     "a sample far from the other samples of its line",
+     "it may be another line's packet, a swapped plot, or a reading error; it moves the line's mean and its "
+     "SD most",
+     "look at packet and plot; read again",
+     "`outlier_percent` over all samples and key constituents of the trial; the "
+     "spread is the robust SD of residuals (1.4826 MAD)"},
+};
+
+// A sample's mean for comparing, with the line and environment it belongs to.
+struct Point {
+    std::uint32_t sample;
+    std::uint32_t line;
+    std::string_view environment;
+    RowId row; // its first usable reading
+    double value = 0, residual = 0;
+};
+
+// Plants of segregating generations differ by right.
+bool segregates(const batch::ListEntry* entry) {
+    if (entry == nullptr)
+        return false;
+    if (entry->kind == "single_plant")
+        return true;
+    return entry->kind == "bulk" && (entry->generation == "F1" || entry->generation == "F2" ||
+                                     entry->generation == "F3" || entry->generation == "F4");
+}
+
+class OutlierInLine final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+    bool has_texts() const override { return true; }
+
+    void check_batch(const Evidence& evidence, Sink& sink) const override {
+        // Trials and materials apart from each other.
+        std::map<std::pair<std::string_view, std::uint8_t>, std::vector<std::uint32_t>> trials;
+        const batch::Batch& batch = evidence.batch;
+        for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
+            if (batch.samples[s].line == kNone || batch.rows_of(s).empty())
+                continue;
+            const std::uint32_t entry = batch.samples[s].entry;
+            if (segregates(entry == kNone ? nullptr : &batch.list.entries[entry]))
+                continue;
+            const std::uint8_t material = batch.material[batch.rows_of(s).front()];
+            if (material != batch::kNoMaterial)
+                trials[{batch.lines[batch.samples[s].line].trial, material}].push_back(s);
+        }
+        for (const auto& [key, samples] : trials) {
+            const Material* material = evidence.rules.material(key.second);
+            if (material == nullptr)
+                continue;
+            for (const ConstituentId id : material->key)
+                if (id != constituent::moisture)
+                    check_trial(evidence, sink, key.second, samples, id, material->key.size());
+        }
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        FindingText text;
+        text.value = raw_of(evidence, finding.row, finding.constituent);
+        text.message = evidence.so_far.details[finding.detail];
+        return text;
+    }
+
+  private:
+    static std::vector<Point> points_of(const Evidence& evidence, std::uint8_t material,
+                                        const std::vector<std::uint32_t>& samples, ConstituentId id) {
+        const batch::Batch& batch = evidence.batch;
+        std::vector<Point> points;
+        std::vector<double> values;
+        for (const std::uint32_t s : samples) {
+            values.clear();
+            RowId first = kNone;
+            for (const RowId row : batch.rows_of(s)) {
+                if (evidence.so_far.verdict[row] > Verdict::review || batch.material[row] != material)
+                    continue;
+                const auto value = comparable(evidence, row, id);
+                if (!value)
+                    continue;
+                if (first == kNone)
+                    first = row;
+                values.push_back(*value);
+            }
+            if (values.empty())
+                continue;
+            points.push_back({s, batch.samples[s].line, batch.plots[batch.samples[s].plot].environment, first,
+                              *stats::mean(values), 0});
+        }
+        return points;
+    }
+
+    // Environment medians taken off, then line medians; medians so that an outlier stays where it is.
+    static void take_off_effects(std::vector<Point>& points) {
+        const auto sweep = [&](auto key, double Point::*from, double Point::*into) {
+            std::map<decltype(key(points.front())), std::vector<double>> groups;
+            for (const Point& p : points)
+                groups[key(p)].push_back(p.*from);
+            std::map<decltype(key(points.front())), double> middle;
+            for (const auto& [name, values] : groups)
+                middle[name] = *stats::median(values);
+            for (Point& p : points)
+                p.*into = p.*from - middle[key(p)];
+        };
+        sweep([](const Point& p) { return p.line; }, &Point::value, &Point::residual);
+        sweep([](const Point& p) { return p.environment; }, &Point::residual, &Point::residual);
+        sweep([](const Point& p) { return p.line; }, &Point::residual, &Point::residual);
+    }
+
+    static void check_trial(const Evidence& evidence, Sink& sink, std::uint8_t material,
+                            const std::vector<std::uint32_t>& samples, ConstituentId id, std::size_t family) {
+        std::vector<Point> points = points_of(evidence, material, samples, id);
+        if (points.size() < kFewestResiduals)
+            return;
+        take_off_effects(points);
+        std::map<std::uint32_t, std::size_t> count;
+        std::vector<double> residuals;
+        for (const Point& p : points)
+            ++count[p.line];
+        const auto fewest = static_cast<std::size_t>(evidence.rules.tests.outlier_samples);
+        for (const Point& p : points)
+            if (count[p.line] >= fewest)
+                residuals.push_back(p.residual);
+        if (residuals.size() < kFewestResiduals)
+            return;
+        // Medians swallow a share of the spread: residuals of n values about their median have (n - 1)/n of
+        // it.
+        const double n = static_cast<double>(residuals.size()) / static_cast<double>(count.size());
+        const double spread =
+            1.4826 * *stats::median_absolute_deviation(residuals) * std::sqrt(n / std::max(1.0, n - 1));
+        if (spread <= 0)
+            return;
+        const double tests = static_cast<double>(residuals.size() * family);
+        const double df =
+            static_cast<double>(residuals.size() - std::min(residuals.size() - 2, count.size()));
+        const double limit =
+            spread * stats::t_quantile(1 - evidence.rules.tests.outlier_percent / 100 / 2 / tests, df);
+        const auto& info = evidence.rules.constituents[id];
+        for (const Point& p : points) {
+            if (count[p.line] < fewest || std::abs(p.residual) <= limit)
+                continue;
+            const auto& line = evidence.batch.lines[p.line];
+            sink.subject(
+                0, About::sample, p.sample, p.row, id, {},
+                sink.keep(fmt::format(
+                    "`{}` is {} {} the other samples of `{}` in `{}` of dry matter, environment "
+                    "taken off; the limit is {:.2f}",
+                    evidence.batch.samples[p.sample].id, shown(std::abs(p.residual), limit, info.decimals),
+                    p.residual < 0 ? "below" : "above", line.name, info.name, limit)));
+        }
+    }
+};
+
+} // namespace
+
+const Rule& rule_outlier_in_line() {
+    static const OutlierInLine rule;
+    return rule;
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,136 @@
+// repeats-disagree, repeats-confirm: readings of one sample in one session against the critical range of
+// ISO 5725-6, on key constituents. The chance of a false alarm holds for all key constituents together.
+#include "rules/limits.hpp"
+#include "rules/repeatability_sd.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <thresh/stats/repeatability.hpp>
+#include <thresh/stats/summary.hpp>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr unsigned kDisagree = 0, kConfirm = 1;
+
+constexpr Declaration kDeclared[] = {
+    {"repeats-disagree", Severity::review, About::sample, Phase::repeats, Action::read_again,
+     "readings of one sample lie farther apart than repeatability allows",
+     "one of the packs was not this sample, or was packed or read badly; the mean hides it",
+     "read the sample again; ISO 5725-6 quotes the median when the readings still disagree",
+     "critical range of ISO 5725-6 at the level of `repeats_percent`, shared among the key constituents"},
+    {"repeats-confirm", Severity::note, About::sample, Phase::repeats, Action::nothing,
+     "an out-of-range value that its re-reading confirms",
+     "the sample is like that; reading it again tells nothing new",
+     "nothing; enter `keep` in the decisions file to be asked no more", "critical range of ISO 5725-6"},
+};
+
+class Repeats final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+    bool has_texts() const override { return true; }
+
+    void check_batch(const Evidence& evidence, Sink& sink) const override {
+        const auto in_force = repeatability_in_force(evidence);
+        const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
+        for (const RepeatGroup& group : repeat_groups(evidence, 0, samples)) {
+            const Material* material = evidence.rules.material(group.material);
+            if (material == nullptr)
+                continue;
+            for (const ConstituentId id : material->key)
+                if (const auto sd = in_force.find({group.material, id}); sd != in_force.end())
+                    compare(evidence, sink, group, id, sd->second, material->key.size());
+        }
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        FindingText text;
+        text.value = raw_of(evidence, finding.row, finding.constituent);
+        text.message = evidence.so_far.details[finding.detail];
+        return text;
+    }
+
+  private:
+    void compare(const Evidence& evidence, Sink& sink, const RepeatGroup& group, ConstituentId id,
+                 const RepeatabilitySd& sd, std::size_t family) const {
+        std::vector<double> values;
+        std::vector<RowId> rows;
+        for (const RowId row : group.rows) {
+            const auto value = comparable(evidence, row, id);
+            if (!value)
+                continue;
+            values.push_back(*value);
+            rows.push_back(row);
+        }
+        if (values.size() < 2)
+            return;
+        const auto [low, high] = std::minmax_element(values.begin(), values.end());
+        const double range = *high - *low;
+        const double critical = factor(evidence, values.size(), family) * sd.sd;
+        const auto& info = evidence.rules.constituents[id];
+        if (range > critical) {
+            const double middle = *stats::median(values);
+            std::size_t farthest = values.size() - 1; // of two equally far the later one
+            for (std::size_t i = values.size(); i-- > 0;)
+                if (std::abs(values[i] - middle) > std::abs(values[farthest] - middle) * (1 + 1e-12))
+                    farthest = i;
+            sink.subject(
+                kDisagree, About::sample, group.sample, rows[farthest], id, {},
+                sink.keep(fmt::format(
+                    "{} readings of `{}` differ by {} in `{}`{}, the critical range is {:.2f} "
+                    "(repeatability SD {:.3f} {})",
+                    values.size(), evidence.batch.samples[group.sample].id,
+                    shown(range, critical, info.decimals), info.name, dry(id), critical, sd.sd, from(sd))));
+            return;
+        }
+        const bool all_out =
+            std::all_of(rows.begin(), rows.end(), [&](RowId row) { return out_of_range(evidence, row, id); });
+        if (all_out)
+            sink.subject(
+                kConfirm, About::sample, group.sample, rows.front(), id, {},
+                sink.keep(fmt::format(
+                    "{} readings of `{}` agree within {:.2f} in `{}`{}: the value outside its "
+                    "expected range is confirmed",
+                    values.size(), evidence.batch.samples[group.sample].id, critical, info.name, dry(id))));
+    }
+
+    static double factor(const Evidence& evidence, std::size_t n, std::size_t family) {
+        static thread_local std::map<std::tuple<std::size_t, std::size_t, double>, double> known;
+        const double percent = evidence.rules.tests.repeats_percent;
+        auto [at, fresh] = known.try_emplace({n, family, percent}, 0);
+        if (fresh)
+            at->second = stats::critical_range_factor(static_cast<int>(n),
+                                                      1 - percent / 100 / static_cast<double>(family));
+        return at->second;
+    }
+
+    static bool out_of_range(const Evidence& evidence, RowId row, ConstituentId id) {
+        const auto& findings = evidence.so_far.findings;
+        // Findings are sorted by row first.
+        auto at = std::partition_point(findings.begin(), findings.end(), [&](const Finding& f) {
+            return (f.about == About::value || f.about == About::reading) && f.row < row;
+        });
+        for (; at != findings.end() && at->row == row; ++at) {
+            const auto code = catalogue()[at->code].code;
+            if (at->constituent == id && (code == "below-expected" || code == "above-expected"))
+                return true;
+        }
+        return false;
+    }
+
+    static const char* dry(ConstituentId id) { return id == constituent::moisture ? "" : " of dry matter"; }
+    static std::string from(const RepeatabilitySd& sd) {
+        return sd.samples == 0 ? "of the rules"
+                               : fmt::format("of this season, from {} re-read samples", sd.samples);
+    }
+};
+
+} // namespace
+
+const Rule& rule_repeats() {
+    static const Repeats rule;
+    return rule;
+}
+
+} // namespace thresh::rules

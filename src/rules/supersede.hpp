@@ -1,0 +1,12 @@
+// Re-reading: a later clean reading takes the place of one with a fault of measurement.
+#pragma once
+
+#include "rules/rule.hpp"
+
+namespace thresh::rules {
+
+// Sets the verdict of superseded readings and settles their findings. A reading is never superseded for its
+// value: reading again until a value fits would be selection on noise.
+void supersede(const batch::Batch& batch, Judgement& judgement);
+
+} // namespace thresh::rules
