@@ -1,0 +1,239 @@
+// Materials. `like` is resolved after all files have been overlaid, so that a file's change to one material
+// reaches those that are like it. Materials are tried in the order in which their `when` was written, a
+// file's before the built-in ones: a file that changes only a limit of the plain material does not put its
+// wide pattern before the narrow ones.
+#include "rules/config/build.hpp"
+#include "rules/config/layers.hpp"
+#include "rules/config/nearest.hpp"
+
+#include <thresh/batch/batch.hpp>
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <tuple>
+
+namespace thresh::rules {
+
+namespace {
+
+using Kind = Node::Kind;
+
+class MaterialBuilder {
+  public:
+    MaterialBuilder(const Node& materials, Ruleset& rules) : materials_(materials), rules_(rules) {}
+
+    Result<void> all() {
+        if (materials_.members.size() >= batch::kNoMaterial)
+            return fail_at(materials_, fmt::format("{} materials", materials_.members.size()),
+                           "at most 254 materials can be told apart");
+        for (const Member& entry : materials_.members) {
+            std::vector<std::string> open;
+            Result<Node> node = resolved(entry, open);
+            if (!node)
+                return tl::unexpected<Error>(node.error());
+            note_origins(*node, "materials." + entry.name, rules_.origins);
+            built_.emplace_back();
+            built_.back().material.name = entry.name;
+            if (Result<void> built = one(*node, built_.back().material); !built)
+                return built;
+            place(*node, built_.back());
+        }
+        deliver();
+        return {};
+    }
+
+  private:
+    // The entry with what `like` lends it. `open`: names being resolved.
+    Result<Node> resolved(const Member& entry, std::vector<std::string>& open) const {
+        const Node* like = entry.value.find("like");
+        if (!like)
+            return entry.value;
+        open.push_back(entry.name);
+        if (std::find(open.begin(), open.end(), like->text) != open.end())
+            return fail_at(*like,
+                           fmt::format("materials are like each other in a circle: {} -> {}",
+                                       fmt::join(open, " -> "), like->text),
+                           "take one of these `like` entries out");
+        const auto model = std::find_if(materials_.members.begin(), materials_.members.end(),
+                                        [&](const Member& other) { return other.name == like->text; });
+        if (model == materials_.members.end()) {
+            std::vector<std::string> names;
+            for (const Member& other : materials_.members)
+                names.push_back(other.name);
+            return fail_at(*like, fmt::format("unknown material `{}`", like->text),
+                           nearest_hint(like->text, names, "known materials"));
+        }
+        Result<Node> base = resolved(*model, open);
+        if (!base)
+            return base;
+        std::erase_if(base->members, [](const Member& member) { return member.name == "when"; });
+        overlay(*base, entry.value, Section::material);
+        std::erase_if(base->members, [](const Member& member) { return member.name == "like"; });
+        return base;
+    }
+
+    Result<void> one(const Node& node, Material& material) {
+        material.origin = origin_of(node);
+        read(node, "basis", material.basis);
+        if (const Node* prefer = node.find("prefer"))
+            material.prefer = prefer->text;
+        if (const Node* window = node.find("moisture_window")) {
+            read(*window, "low", material.window.low);
+            read(*window, "high", material.window.high);
+            read(*window, "margin", material.window.margin);
+            material.window.origin = origin_of(*window);
+            if (Result<void> fits = in_order(*window, "low", "high"); !fits)
+                return fits;
+        }
+        if (const Node* key = node.find("key")) {
+            const auto ids = constituents_in(*key, rules_.constituents);
+            if (!ids)
+                return tl::unexpected<Error>(ids.error());
+            material.key = *ids;
+        }
+        for (const auto& [name, into] : {std::pair{"expected", &material.expected},
+                                         {"possible", &material.possible},
+                                         {"calibrated", &material.calibrated}})
+            if (const Node* part = node.find(name))
+                if (Result<void> built = ranges(*part, *into); !built)
+                    return built;
+        if (const Node* calibrated = node.find("calibrated"))
+            read(*calibrated, "distance", material.calibrated_distance);
+        for (const auto& [name, into] :
+             {std::pair{"repeatability_sd", &material.repeatability_sd}, {"sep", &material.sep}})
+            if (const Node* part = node.find(name))
+                if (Result<void> built = percents(*part, *into); !built)
+                    return built;
+        if (const Node* part = node.find("adjust"))
+            if (Result<void> built = adjustments(*part, material); !built)
+                return built;
+        const Node* part = node.find("sums");
+        return part ? sums(*part, material.sums) : Result<void>();
+    }
+
+    Result<void> ranges(const Node& node, Ranges& into) {
+        for (const Member& entry : node.members) {
+            if (entry.name == "distance" && entry.value.is(Kind::number))
+                continue;
+            const auto id = constituent_named(node, entry.place, entry.name, rules_.constituents);
+            if (!id)
+                return tl::unexpected<Error>(id.error());
+            const std::vector<Node> single = {entry.value};
+            for (const Node& item : entry.value.is(Kind::list) ? entry.value.items : single) {
+                if (Result<void> fits = in_order(item, "low", "high"); !fits)
+                    return fits;
+                Range range;
+                range.part_of = rules_.constituents[*id].part_of;
+                read(item, "low", range.low);
+                read(item, "high", range.high);
+                read(item, "basis", range.basis);
+                read(item, "oil_type", range.oil_type);
+                read(item, "severity", range.severity);
+                if (const Node* part = item.find("part_of"))
+                    range.part_of = part_of_word(part->text).value_or(range.part_of);
+                range.origin = origin_of(item);
+                if (!range.low && !range.high)
+                    return fail_at(item, fmt::format("the range of {} has no bound", entry.name),
+                                   "add \"low\" or \"high\"");
+                into[*id].push_back(std::move(range));
+            }
+        }
+        return {};
+    }
+
+    Result<void> percents(const Node& node, std::map<ConstituentId, double>& into) {
+        for (const Member& entry : node.members) {
+            const auto id = constituent_named(node, entry.place, entry.name, rules_.constituents);
+            if (!id)
+                return tl::unexpected<Error>(id.error());
+            into[*id] = entry.value.number;
+        }
+        return {};
+    }
+
+    Result<void> adjustments(const Node& node, Material& material) {
+        for (const Member& entry : node.members) {
+            const auto id = constituent_named(node, entry.place, entry.name, rules_.constituents);
+            if (!id)
+                return tl::unexpected<Error>(id.error());
+            const std::vector<Node> single = {entry.value};
+            for (const Node& item : entry.value.is(Kind::list) ? entry.value.items : single) {
+                Adjustment adjustment;
+                read(item, "instrument", adjustment.instrument);
+                read(item, "intercept", adjustment.intercept);
+                read(item, "slope", adjustment.slope);
+                read(item, "basis", adjustment.basis);
+                read(item, "from", adjustment.from);
+                read(item, "to", adjustment.to);
+                adjustment.origin = origin_of(item);
+                material.adjust[*id].push_back(std::move(adjustment));
+            }
+        }
+        return {};
+    }
+
+    static Result<void> sums(const Node& node, Sums& into) {
+        for (const auto& [name, limit] : {std::pair{"fatty_acids", &into.fatty_acids},
+                                          {"main_fatty_acids", &into.main_fatty_acids},
+                                          {"proximates", &into.proximates},
+                                          {"closure", &into.closure},
+                                          {"sugars", &into.sugars},
+                                          {"amino_acids", &into.amino_acids}}) {
+            const Node* sum = node.find(name);
+            if (!sum)
+                continue;
+            read(*sum, "low", limit->low);
+            read(*sum, "high", limit->high);
+            read(*sum, "note_low", limit->note_low);
+            read(*sum, "note_high", limit->note_high);
+            limit->origin = origin_of(*sum);
+            if (Result<void> fits = in_order(*sum, "low", "high"); !fits)
+                return fits;
+            if (Result<void> fits = in_order(*sum, "note_low", "note_high"); !fits)
+                return fits;
+        }
+        return {};
+    }
+
+    struct Built {
+        Material material;
+        std::optional<batch::When> when;
+        std::uint32_t layer = 0; // where `when` was written, or the entry when it has none
+        Place place;
+    };
+
+    static void place(const Node& node, Built& built) {
+        const Node* when = node.find("when");
+        if (when && !when->members.empty())
+            built.when = read_when(*when);
+        const Node& written = newest(when ? *when : node);
+        built.layer = written.layer ? written.layer->number : 0;
+        built.place = written.place;
+    }
+
+    // In the order in which they are tried.
+    void deliver() {
+        std::stable_sort(built_.begin(), built_.end(), [](const Built& a, const Built& b) {
+            return std::tuple(b.layer, a.place.line, a.place.column) <
+                   std::tuple(a.layer, b.place.line, b.place.column);
+        });
+        for (Built& built : built_) {
+            rules_.batch.material_names.push_back(built.material.name);
+            if (built.when)
+                rules_.batch.materials.push_back({built.material.name, std::move(*built.when)});
+            rules_.materials.push_back(std::move(built.material));
+        }
+    }
+
+    const Node& materials_;
+    Ruleset& rules_;
+    std::vector<Built> built_;
+};
+
+} // namespace
+
+Result<void> build_materials(const Node& materials, Ruleset& rules) {
+    return MaterialBuilder(materials, rules).all();
+}
+
+} // namespace thresh::rules
