@@ -27,11 +27,14 @@ class WorkbookHandler : public XmlHandler {
     bool results_stale = false;
 
     void start(std::string_view name, const Attributes& attributes) override {
+        if (name == "sheets")
+            in_sheets_ = true;
+        // Extensions behind the sheets have tags of the same name without these attributes.
         if (name == "workbookPr")
-            system_1904 = attributes.is_true("date1904");
+            system_1904 = system_1904 || attributes.is_true("date1904");
         if (name == "calcPr")
-            results_stale = attributes.is_true("fullCalcOnLoad");
-        if (name != "sheet")
+            results_stale = results_stale || attributes.is_true("fullCalcOnLoad");
+        if (name != "sheet" || !in_sheets_)
             return;
         if (sheets.size() >= limit_)
             return stop(too_large(part_, "too many sheets"));
@@ -40,9 +43,15 @@ class WorkbookHandler : public XmlHandler {
                           std::string(attributes.find("id").value_or(""))});
     }
 
+    void end(std::string_view name) override {
+        if (name == "sheets")
+            in_sheets_ = false;
+    }
+
   private:
     std::string_view part_;
     std::size_t limit_;
+    bool in_sheets_ = false;
 };
 
 // Part of a given type, or the usual name when the list lacks it; empty when the archive has neither.

@@ -115,11 +115,12 @@ class CellHandler : public XmlHandler {
         }
         cell_.row = row_;
         cell_.column = next_column_;
+        misplaced_ = false;
         if (!place.empty()) {
             const auto stated = parse_place(place);
-            if (!stated || stated->row != row_)
-                return stop(damaged(part_, fmt::format("row {} holds a cell that is not in it", row_)));
-            cell_.column = stated->column;
+            misplaced_ = !stated || stated->row != row_;
+            if (!misplaced_)
+                cell_.column = stated->column;
         }
         if (cell_.column >= max_columns)
             return stop(damaged(part_, fmt::format("row {} is too wide", row_)));
@@ -136,7 +137,9 @@ class CellHandler : public XmlHandler {
         if (!builder_.finish(cell_))
             return stop(damaged(part_, fmt::format("cell {} refers to a text that the workbook lacks",
                                                    place_name(cell_.row, cell_.column))));
-        if (!sink_.cell(cell_))
+        if (misplaced_ && cell_.kind != CellKind::missing)
+            return stop(damaged(part_, fmt::format("row {} holds a cell that is not in it", row_)));
+        if (!misplaced_ && !sink_.cell(cell_))
             stop();
     }
 
@@ -149,6 +152,7 @@ class CellHandler : public XmlHandler {
     std::uint32_t next_column_ = 0;
     std::uint64_t cells_ = 0;
     bool in_data_ = false, in_row_ = false, in_cell_ = false;
+    bool misplaced_ = false; // the cell says that it is in another row; harmless while it is empty
     bool collecting_ = false, in_inline_ = false, in_hint_ = false;
 };
 

@@ -1,5 +1,5 @@
-// A cell's style is an entry of cellXfs, which names a number format by its number. cellStyleXfs has entries
-// of the same name, so that the enclosing tag matters.
+// A cell's style is an entry of cellXfs, which names a number format by its number. cellStyleXfs and the
+// conditional formats (dxfs) have entries of the same name, so that the enclosing tag matters.
 #include "intake/xlsx/styles.hpp"
 
 #include "intake/xlsx/errors.hpp"
@@ -26,7 +26,9 @@ class StylesHandler : public XmlHandler {
     void start(std::string_view name, const Attributes& attributes) override {
         if (name == "cellXfs")
             in_cell_formats_ = true;
-        if (name == "numFmt" && custom_.size() < limits_.styles) {
+        if (name == "numFmts")
+            in_codes_ = true;
+        if (name == "numFmt" && in_codes_ && custom_.size() < limits_.styles) {
             const auto code = attributes.find("formatCode");
             if (code)
                 custom_[to_number(attributes.find("numFmtId"))] = read_format_code(*code);
@@ -41,6 +43,8 @@ class StylesHandler : public XmlHandler {
     void end(std::string_view name) override {
         if (name == "cellXfs")
             in_cell_formats_ = false;
+        if (name == "numFmts")
+            in_codes_ = false;
     }
 
     std::vector<NumberFormat> formats() const {
@@ -57,6 +61,7 @@ class StylesHandler : public XmlHandler {
     std::string_view part_;
     const Limits& limits_;
     bool in_cell_formats_ = false;
+    bool in_codes_ = false;
     std::unordered_map<std::uint32_t, NumberFormat> custom_; // looked up, never walked
     std::vector<std::uint32_t> ids_;
 };

@@ -17,7 +17,8 @@ namespace {
 std::string_view local_name(const char* name) {
     const char* at = name;
     for (; *at != '\0'; ++at)
-        if (*at == ':') name = at + 1;
+        if (*at == ':')
+            name = at + 1;
     return {name, static_cast<std::size_t>(at - name)};
 }
 

@@ -31,7 +31,7 @@ class Printer : public CellSink {
   public:
     explicit Printer(std::string sheet) : sheet_(std::move(sheet)) {}
     bool cell(const Cell& cell) override {
-        if (cell.kind == CellKind::missing)
+        if (cell.kind == CellKind::missing || (cell.kind == CellKind::text && cell.text.empty()))
             return true;
         constexpr std::string_view names[] = {"missing", "text",  "number",    "date",
                                               "boolean", "error", "uncomputed"};

@@ -78,6 +78,7 @@ TEST_CASE("cells out of order find their column and two values for one cell are 
 
 TEST_CASE("places that contradict the sheet are refused") {
     CHECK(read("<c r=\"A2\"><v>3</v></c>").find("row 1 holds a cell that is not in it") != std::string::npos);
+    CHECK(read("<c r=\"A2\"/><c r=\"B1\"><v>3</v></c>") == "1: - n3\n");
     CHECK(read("<c r=\"XFE1\"><v>3</v></c>").find("not in it") != std::string::npos);
     CHECK(read("<c r=\"1A\"><v>3</v></c>").find("not in it") != std::string::npos);
     CHECK(read("<c r=\"XFD1\"><v>3</v></c>").find("n3") != std::string::npos);
@@ -105,6 +106,7 @@ TEST_CASE("styles turn numbers into dates, percentages and padded IDs") {
     text.formats =
         "<numFmt numFmtId=\"164\" formatCode=\"dd.mm.yyyy hh:mm\"/>"
         "<numFmt numFmtId=\"165\" formatCode=\"00000\"/><numFmt numFmtId=\"15\" formatCode=\"0.0\"/>";
+    text.formats += "</numFmts><dxfs><dxf><numFmt numFmtId=\"0\" formatCode=\"yyyy\"/></dxf></dxfs><numFmts>";
     text.styles = "<xf numFmtId=\"0\"/><xf numFmtId=\"14\"/><xf numFmtId=\"164\"/><xf numFmtId=\"10\"/>"
                   "<xf numFmtId=\"165\"/><xf numFmtId=\"15\"/>";
     CHECK(dump_book(make_book(text)) ==
@@ -116,7 +118,7 @@ TEST_CASE("the date system of the book is honoured and impossible days are marke
                                 "<c s=\"0\"><v>99999999</v></c>")};
     text.styles = "<xf numFmtId=\"14\"/>";
     CHECK(dump_book(make_book(text)) == "1: d2019-12-31 d1900-02-29? d1899-12-26? n99999999?\n");
-    text.workbook_extras = "<workbookPr date1904=\"true\"/>";
+    text.workbook_extras = "<workbookPr date1904=\"true\"/><x14:workbookPr xmlns:x14=\"x\"/>";
     CHECK(dump_book(make_book(text)) == "1: d2024-01-01 d1904-03-01 d1903-12-27? n99999999?\n");
 }
 
