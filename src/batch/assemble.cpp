@@ -5,6 +5,7 @@
 #include "batch/stages.hpp"
 
 #include <cassert>
+#include <thresh/core/parallel.hpp>
 
 namespace thresh::batch {
 
@@ -34,8 +35,10 @@ Batch assemble(Readings readings, SampleList list, std::vector<Decision> decisio
     make_samples(batch, groups, settings.threads);
     settle_material(batch, settings);
     list_seed_rows(batch, std::move(groups));
-    make_lines(batch, settings);
-    make_sessions(batch, settings);
+    // Two steps that touch nothing of each other's.
+    parallel_for(2, settings.threads, [&](std::size_t step) {
+        step == 0 ? make_lines(batch, settings) : make_sessions(batch, settings);
+    });
     find_targets(batch);
     return batch;
 }

@@ -9,7 +9,7 @@ namespace thresh::batch {
 
 namespace {
 
-constexpr std::size_t kSource = 0;
+constexpr std::size_t kSource = 0, kSample = 1;
 
 const std::vector<std::string>& patterns_of(const When& when, std::size_t field) {
     const std::vector<std::string>* const fields[] = {&when.source,   &when.sample,      &when.instrument,
@@ -68,23 +68,37 @@ CaseMatcher::CaseMatcher(std::span<const When> cases, const Readings& readings) 
         windows_.push_back({cases[c].from, cases[c].to});
         if (!cases[c].empty())
             group.all |= bit;
-        if (!windows_.back().open())
+        if (!windows_.back().open()) {
             group.timed |= bit;
+            untimed_ = false;
+        }
         for (std::size_t field = 0; field < kFields; ++field)
             if (!patterns_of(cases[c], field).empty())
                 group.mask[field].assign(count_of(readings, field) + 1, 0);
     }
-    for (std::size_t c = 0; c < cases.size(); ++c) {
-        const std::uint64_t bit = std::uint64_t{1} << (c % 64);
-        for (std::size_t field = 0; field < kFields; ++field) {
-            std::vector<std::uint64_t>& mask = groups_[c / 64].mask[field];
-            const std::vector<std::string>& patterns = patterns_of(cases[c], field);
-            for (std::size_t id = 0; id < mask.size(); ++id) {
-                const bool blank = id + 1 == mask.size();
-                if (patterns.empty() ||
-                    any_matches(patterns, blank ? std::string_view{} : text_at(readings, field, id)))
-                    mask[id] |= bit;
-            }
+    for (std::size_t c = 0; c < cases.size(); ++c)
+        for (std::size_t field = 0; field < kFields; ++field)
+            fill_mask(cases[c], c, field, readings);
+}
+
+void CaseMatcher::fill_mask(const When& when, std::size_t index, std::size_t field,
+                            const Readings& readings) {
+    std::vector<std::uint64_t>& mask = groups_[index / 64].mask[field];
+    const std::uint64_t bit = std::uint64_t{1} << (index % 64);
+    const std::vector<std::string>& patterns = patterns_of(when, field);
+    if (patterns.empty()) {
+        for (std::uint64_t& cases : mask)
+            cases |= bit;
+        return;
+    }
+    for (std::size_t id = 0; id < mask.size(); ++id) {
+        const bool blank = id + 1 == mask.size();
+        if (!any_matches(patterns, blank ? std::string_view{} : text_at(readings, field, id)))
+            continue;
+        mask[id] |= bit;
+        if (field == kSample) {
+            singled_out_.resize(mask.size());
+            singled_out_[id] = true;
         }
     }
 }

@@ -5,6 +5,7 @@
 #include <thresh/batch/settings.hpp>
 #include <thresh/core/readings.hpp>
 
+#include <algorithm>
 #include <array>
 #include <cstdint>
 #include <span>
@@ -38,6 +39,12 @@ class CaseMatcher {
     // The first case that `row` fulfils, or `none()`.
     std::size_t first(const RowTexts& row) const;
     std::size_t none() const { return windows_.size(); }
+    // Whether rows that differ only in sample and time fulfil the same case, as long as neither's sample
+    // `stands_out`: then one answer serves many rows.
+    bool untimed() const { return untimed_; }
+    bool stands_out(TextId sample) const {
+        return !singled_out_.empty() && singled_out_[std::min<std::size_t>(sample, singled_out_.size() - 1)];
+    }
 
   private:
     static constexpr std::size_t kFields = 6; // source, sample, instrument, analysis, calibration, material
@@ -48,8 +55,13 @@ class CaseMatcher {
         std::uint64_t all = 0;   // cases that something can fulfil
         std::uint64_t timed = 0; // cases with a time window
     };
+    void fill_mask(const When& when, std::size_t index, std::size_t field, const Readings& readings);
+
     std::vector<Group> groups_;
     std::vector<TimeWindow> windows_;
+    bool untimed_ = true;
+    std::vector<bool>
+        singled_out_; // by sample, blank last: some sample pattern matches; empty: there is none
 };
 
 } // namespace thresh::batch

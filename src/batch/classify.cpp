@@ -5,6 +5,7 @@
 #include "batch/case_matcher.hpp"
 #include "batch/words.hpp"
 
+#include <array>
 #include <thresh/core/parallel.hpp>
 
 namespace thresh::batch {
@@ -34,6 +35,43 @@ std::vector<When> one_by_one(const When& when) {
     each[6].to = when.to;
     return each;
 }
+
+// What the patterns say of a row: cases of the two matchers.
+struct Answer {
+    std::size_t kind = 0, material = 0;
+};
+
+// Answers row by row within one file. Rows come from few analyses on few instruments, so the answers for the
+// last combinations are kept; a row that only a sample or time pattern can settle is always asked anew.
+class RowMatcher {
+  public:
+    RowMatcher(const CaseMatcher& kinds, const CaseMatcher& materials)
+        : kinds_(kinds), materials_(materials), untimed_(kinds.untimed() && materials.untimed()) {}
+    Answer answer(const RowTexts& row) {
+        if (!untimed_ || kinds_.stands_out(row.sample) || materials_.stands_out(row.sample))
+            return ask(row);
+        const std::uint32_t mixed =
+            row.instrument * 7 + row.analysis * 31 + row.calibration * 13 + row.material * 3;
+        Kept& kept = kept_[mixed % kept_.size()];
+        if (!kept.known || row.instrument != kept.row.instrument || row.analysis != kept.row.analysis ||
+            row.calibration != kept.row.calibration || row.material != kept.row.material)
+            kept = {true, row, ask(row)};
+        return kept.answer;
+    }
+
+  private:
+    struct Kept {
+        bool known = false;
+        RowTexts row;
+        Answer answer;
+    };
+    Answer ask(const RowTexts& row) const { return {kinds_.first(row), materials_.first(row)}; }
+
+    const CaseMatcher& kinds_;
+    const CaseMatcher& materials_;
+    bool untimed_;
+    std::array<Kept, 64> kept_;
+};
 
 // In order of precedence: standard, control, ignored.
 std::vector<When> kind_cases(const Settings& settings) {
@@ -92,16 +130,17 @@ void classify(Batch& batch, const Settings& settings) {
     batch.own_material.resize(readings.rows);
     parallel_for(readings.blocks.size(), settings.threads, [&](std::size_t b) {
         const Block& block = readings.blocks[b];
+        RowMatcher matcher(kinds, materials);
         for (std::size_t r = 0; r < block.rows; ++r) {
             const RowTexts row = texts_of(block, r);
-            const std::size_t kind = kinds.first(row);
+            const auto [kind, material] = matcher.answer(row);
             batch.kind[block.first + r] = kind == 0              ? Kind::standard
                                           : kind == 1            ? Kind::control
                                           : kind == kinds.none() ? Kind::seed
                                                                  : Kind::ignored;
             std::uint8_t own = row.material == kNoText ? kNoMaterial : stated[row.material];
             if (own == kNoMaterial)
-                own = material_of_case[materials.first(row)];
+                own = material_of_case[material];
             batch.own_material[block.first + r] = own;
         }
     });

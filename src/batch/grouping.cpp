@@ -71,6 +71,7 @@ void make_samples(Batch& batch, const SampleGroups& groups, unsigned threads) {
     const TextPool& ids = batch.readings.pool(TextField::sample);
     std::vector<std::uint32_t> entry_of(ids.size(), kNone), index_of(ids.size(), kNone);
     const std::vector<std::uint32_t> unread = unread_entries(batch, groups, entry_of);
+    batch.samples.reserve(ids.size() + unread.size());
     auto next_unread = unread.begin();
     const auto add = [&](std::string_view id, std::uint32_t entry) {
         Sample sample;

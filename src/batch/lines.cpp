@@ -5,9 +5,9 @@
 #include "batch/id_pattern.hpp"
 
 #include <algorithm>
-#include <array>
 #include <numeric>
 #include <span>
+#include <tuple>
 
 namespace thresh::batch {
 
@@ -15,22 +15,21 @@ namespace {
 
 constexpr std::size_t kTrial = static_cast<std::size_t>(PlaceField::trial);
 constexpr std::size_t kLine = static_cast<std::size_t>(PlaceField::line);
+constexpr std::size_t kEnvironment = static_cast<std::size_t>(PlaceField::environment);
+constexpr std::size_t kRep = static_cast<std::size_t>(PlaceField::rep);
+constexpr std::size_t kBlock = static_cast<std::size_t>(PlaceField::block);
 constexpr std::size_t kPlot = static_cast<std::size_t>(PlaceField::plot);
-
-// Fields in the order in which plots of one line are ordered.
-constexpr std::array<std::size_t, 5> kPlotOrder = {
-    static_cast<std::size_t>(PlaceField::environment), static_cast<std::size_t>(PlaceField::rep),
-    static_cast<std::size_t>(PlaceField::block), kPlot, static_cast<std::size_t>(PlaceField::year)};
+constexpr std::size_t kYear = static_cast<std::size_t>(PlaceField::year);
 
 // A sample that has a place of its own in the field.
 struct Placed {
     std::uint32_t sample = 0;
-    std::array<std::uint32_t, kPlaceFields> id{}; // ranks of the texts, bytewise
+    std::uint32_t trial = 0, line = 0; // ranks of the texts, bytewise
 };
 
 struct Places {
     std::vector<Placed> placed; // in order of samples
-    std::array<TextPool, kPlaceFields> pools;
+    std::size_t trials = 0, lines = 0;
 };
 
 PlaceTexts listed_place(const ListEntry& entry) {
@@ -47,89 +46,97 @@ std::uint32_t root_of(const Batch& batch, std::uint32_t sample) {
     return sample;
 }
 
-Places find_places(const Batch& batch, const IdPattern* pattern) {
-    Places places;
-    for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
-        const Sample& sample = batch.samples[s];
-        PlaceTexts texts;
-        if (batch.list.given()) {
-            if (sample.entry == kNone || sample.original != kNone)
-                continue;
-            texts = listed_place(batch.list.entries[sample.entry]);
-        } else {
-            if (batch.rows_of(s).empty())
-                continue;
-            const auto match = pattern ? pattern->match(sample.id) : std::nullopt;
-            if (match)
-                texts = *match;
-            else
-                texts[kLine] = sample.id;
-        }
-        Placed& placed = places.placed.emplace_back();
-        placed.sample = s;
-        for (std::size_t f = 0; f < kPlaceFields; ++f)
-            placed.id[f] = places.pools[f].intern(texts[f]);
-    }
-    for (std::size_t f = 0; f < kPlaceFields; ++f) {
-        const std::vector<TextId> rank = places.pools[f].sort_bytewise();
-        for (Placed& placed : places.placed)
-            placed.id[f] = rank[placed.id[f]];
-    }
-    return places;
-}
-
-// Stable counting sort of `order` (indices of placed) by one field.
-void sort_by(const Places& places, std::size_t field, std::vector<std::uint32_t>& order) {
-    std::vector<std::uint32_t> begin(places.pools[field].size() + 1, 0);
-    for (const Placed& placed : places.placed)
-        ++begin[placed.id[field] + 1];
-    std::partial_sum(begin.begin(), begin.end(), begin.begin());
-    std::vector<std::uint32_t> sorted(order.size());
-    for (const std::uint32_t i : order)
-        sorted[begin[places.placed[i].id[field]]++] = i;
-    order = std::move(sorted);
-}
-
-// The place's texts as views that live as long as the batch.
-PlaceTexts stable_texts(const Batch& batch, const IdPattern* pattern, std::uint32_t sample) {
+// The place's texts, as views that live as long as the batch.
+PlaceTexts place_of(const Batch& batch, const IdPattern* pattern, std::uint32_t sample) {
     if (batch.list.given())
         return listed_place(batch.list.entries[batch.samples[sample].entry]);
+    if (const auto match = pattern ? pattern->match(batch.samples[sample].id) : std::nullopt)
+        return *match;
     PlaceTexts texts;
     texts[kLine] = batch.samples[sample].id;
-    if (const auto match = pattern ? pattern->match(batch.samples[sample].id) : std::nullopt)
-        texts = *match;
     return texts;
 }
 
-// One line: its samples `members` become plots.
-void add_line(Batch& batch, const Places& places, const IdPattern* pattern,
-              std::span<std::uint32_t> members) {
-    const std::vector<Placed>& placed = places.placed;
+// Interns texts that mostly are the same as the one before: samples come in bytewise order.
+class RunPool {
+  public:
+    TextId intern(std::string_view text) {
+        if (last_ == kNoText || text != pool_[last_])
+            last_ = pool_.intern(text);
+        return last_;
+    }
+    TextPool& pool() { return pool_; }
+
+  private:
+    TextPool pool_;
+    TextId last_ = kNoText;
+};
+
+Places find_places(const Batch& batch, const IdPattern* pattern) {
+    Places places;
+    places.placed.reserve(batch.samples.size());
+    RunPool trials, lines;
+    for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
+        const Sample& sample = batch.samples[s];
+        const bool has_place = batch.list.given() ? sample.entry != kNone && sample.original == kNone
+                                                  : !batch.rows_of(s).empty();
+        if (!has_place)
+            continue;
+        const PlaceTexts texts = place_of(batch, pattern, s);
+        places.placed.push_back({s, trials.intern(texts[kTrial]), lines.intern(texts[kLine])});
+    }
+    const std::vector<TextId> trial_rank = trials.pool().sort_bytewise(),
+                              line_rank = lines.pool().sort_bytewise();
+    for (Placed& placed : places.placed) {
+        placed.trial = trial_rank[placed.trial];
+        placed.line = line_rank[placed.line];
+    }
+    places.trials = trials.pool().size();
+    places.lines = lines.pool().size();
+    return places;
+}
+
+// Stable counting sort by one of the ranks.
+void sort_by(std::vector<Placed>& placed, std::uint32_t Placed::*rank, std::size_t ranks) {
+    std::vector<std::uint32_t> begin(ranks + 1, 0);
+    for (const Placed& p : placed)
+        ++begin[p.*rank + 1];
+    std::partial_sum(begin.begin(), begin.end(), begin.begin());
+    std::vector<Placed> sorted(placed.size());
+    for (const Placed& p : placed)
+        sorted[begin[p.*rank]++] = p;
+    placed = std::move(sorted);
+}
+
+// One sample of a line with its place.
+struct Member {
+    std::uint32_t sample = 0;
+    PlaceTexts texts;
+    // Plots of a line are in this order.
+    auto place() const {
+        return std::tie(texts[kEnvironment], texts[kRep], texts[kBlock], texts[kPlot], texts[kYear]);
+    }
+};
+
+// One line: its samples become plots. `members` in order of samples.
+void add_line(Batch& batch, std::vector<Member>& members) {
     const auto line_index = static_cast<std::uint32_t>(batch.lines.size());
-    const PlaceTexts line_texts = stable_texts(batch, pattern, placed[members[0]].sample);
     Line line;
-    line.trial = line_texts[kTrial];
-    line.name = line_texts[kLine];
-    const auto place_of = [&](std::uint32_t i) {
-        std::array<std::uint32_t, kPlotOrder.size()> key{};
-        for (std::size_t k = 0; k < key.size(); ++k)
-            key[k] = placed[i].id[kPlotOrder[k]];
-        return key;
-    };
-    // Members come in sample order, which a stable sort keeps within one place.
+    line.trial = members[0].texts[kTrial];
+    line.name = members[0].texts[kLine];
     if (members.size() > 1)
-        std::ranges::stable_sort(members, {}, place_of);
+        std::stable_sort(members.begin(), members.end(),
+                         [](const Member& a, const Member& b) { return a.place() < b.place(); });
     for (std::size_t m = 0; m < members.size(); ++m) {
-        const std::uint32_t sample = placed[members[m]].sample;
-        const bool named = batch.has_plots && !places.pools[kPlot][placed[members[m]].id[kPlot]].empty();
-        if (!named || m == 0 || place_of(members[m]) != place_of(members[m - 1])) {
-            const PlaceTexts texts = stable_texts(batch, pattern, sample);
+        const auto& [sample, texts] = members[m];
+        const bool named = batch.has_plots && !texts[kPlot].empty();
+        if (!named || m == 0 || members[m].place() != members[m - 1].place()) {
             Plot plot;
             plot.line = line_index;
             plot.trial = texts[kTrial];
-            plot.environment = texts[static_cast<std::size_t>(PlaceField::environment)];
-            plot.rep = texts[static_cast<std::size_t>(PlaceField::rep)];
-            plot.block = texts[static_cast<std::size_t>(PlaceField::block)];
+            plot.environment = texts[kEnvironment];
+            plot.rep = texts[kRep];
+            plot.block = texts[kBlock];
             plot.plot = texts[kPlot];
             batch.line_plots.push_back(static_cast<std::uint32_t>(batch.plots.size()));
             batch.plots.push_back(plot);
@@ -180,21 +187,21 @@ void make_lines(Batch& batch, const Settings& settings) {
     batch.has_trials = batch.list.has_trial || (pattern && pattern->has(PlaceField::trial));
     batch.has_plots = batch.list.has_plot || (pattern && pattern->has(PlaceField::plot));
 
-    const Places places = find_places(batch, pattern);
-    std::vector<std::uint32_t> order(places.placed.size());
-    std::iota(order.begin(), order.end(), 0U);
-    sort_by(places, kLine, order);
-    sort_by(places, kTrial, order);
-    const auto same_line = [&](std::uint32_t i, std::uint32_t j) {
-        return places.placed[i].id[kLine] == places.placed[j].id[kLine] &&
-               places.placed[i].id[kTrial] == places.placed[j].id[kTrial];
-    };
-    for (std::size_t begin = 0; begin < order.size();) {
-        std::size_t end = begin + 1;
-        while (end < order.size() && same_line(order[begin], order[end]))
-            ++end;
-        add_line(batch, places, pattern, std::span(order).subspan(begin, end - begin));
-        begin = end;
+    Places places = find_places(batch, pattern);
+    std::vector<Placed>& placed = places.placed;
+    sort_by(placed, &Placed::line, places.lines);
+    sort_by(placed, &Placed::trial, places.trials);
+    batch.plots.reserve(placed.size());
+    batch.line_plots.reserve(placed.size());
+    std::vector<Member> members;
+    for (std::size_t i = 0; i < placed.size();) {
+        const std::size_t first = i;
+        members.clear();
+        for (; i < placed.size() && placed[i].line == placed[first].line &&
+               placed[i].trial == placed[first].trial;
+             ++i)
+            members.push_back({placed[i].sample, place_of(batch, pattern, placed[i].sample)});
+        add_line(batch, members);
     }
     for (std::uint32_t s = 0; s < batch.samples.size(); ++s)
         if (batch.samples[s].original != kNone) {

@@ -1,12 +1,13 @@
 // Sessions: the readings of each instrument in time order, cut at gaps. Rows of every kind but repeated ones
 // take part, so that a selection or an ignored warm-up moves no session; a repeated row is in the session of
 // the reading that stands for it. Rows without an instrument count as read on one unnamed instrument.
+// Exports mostly hold an instrument's rows in time order already: then one pass cuts them. Only the rows of
+// other instruments are gathered and sorted.
 #include "batch/stages.hpp"
 
 #include <algorithm>
 #include <array>
 #include <fmt/format.h>
-#include <span>
 #include <thresh/core/parallel.hpp>
 
 namespace thresh::batch {
@@ -20,14 +21,12 @@ struct Timed {
 
 // Stable radix sort by time: as many passes of eleven bits as the span of times needs.
 void sort_by_time(std::vector<Timed>& rows) {
-    if (std::ranges::is_sorted(rows, {}, &Timed::time))
-        return;
     const auto [low, high] = std::ranges::minmax(rows, {}, &Timed::time);
     const std::int64_t base = low.time;
-    const auto span = static_cast<std::uint64_t>(high.time - base);
+    const auto range = static_cast<std::uint64_t>(high.time - base);
     constexpr unsigned kBits = 11, kBuckets = 1U << kBits;
     std::vector<Timed> other(rows.size());
-    for (unsigned shift = 0; shift < 64 && span >> shift != 0; shift += kBits) {
+    for (unsigned shift = 0; shift < 64 && range >> shift != 0; shift += kBits) {
         const auto digit = [&](const Timed& t) {
             return static_cast<std::uint64_t>(t.time - base) >> shift & (kBuckets - 1);
         };
@@ -42,40 +41,72 @@ void sort_by_time(std::vector<Timed>& rows) {
     }
 }
 
+// A session in the making. Its number is its place in Instrument::cuts.
 struct Cut {
     std::uint32_t file = kNone; // sessions without times
-    std::vector<RowId> rows;
     Time start, end;
+    std::uint32_t rows = 0;
 };
 
-// Rows of one instrument: in canonical order, those without a time by themselves.
 struct Instrument {
-    std::vector<Timed> timed;
-    std::vector<std::pair<std::uint32_t, RowId>> untimed; // file, row
+    bool in_order = true;     // as far as seen
+    std::vector<Timed> timed; // only when not in order
+    std::vector<Cut> without_times, cuts;
 };
 
-std::vector<Cut> cut(Instrument& instrument, double gap_hours) {
-    std::vector<Cut> cuts;
-    for (const auto& [file, row] : instrument.untimed) {
-        if (cuts.empty() || cuts.back().file != file) {
-            cuts.emplace_back();
-            cuts.back().file = file;
-        }
-        cuts.back().rows.push_back(row);
+// Adds a reading to the newest session or begins one; returns the session's number.
+std::uint32_t add(std::vector<Cut>& cuts, Time time, std::uint32_t file, double gap_seconds) {
+    if (cuts.empty() || cuts.back().file != file ||
+        static_cast<double>(time.seconds() - cuts.back().end.seconds()) > gap_seconds) {
+        cuts.emplace_back();
+        cuts.back().file = file;
+        cuts.back().start = time;
     }
-    sort_by_time(instrument.timed);
-    const double gap = gap_hours * 3600;
-    for (std::size_t i = 0; i < instrument.timed.size(); ++i) {
-        const Time time{instrument.timed[i].time};
-        if (i == 0 || static_cast<double>(time.seconds() - cuts.back().end.seconds()) > gap) {
-            cuts.emplace_back();
-            cuts.back().start = time;
+    cuts.back().end = time;
+    ++cuts.back().rows;
+    return static_cast<std::uint32_t>(cuts.size() - 1);
+}
+
+// Calls visit(instrument, time, file, row) for every row that takes part, in canonical order.
+template <typename Visit>
+void for_each_row(const Batch& batch, std::vector<Instrument>& instruments, const Visit& visit) {
+    for (const Block& block : batch.readings.blocks)
+        for (std::size_t r = 0; r < block.rows; ++r) {
+            const auto row = static_cast<RowId>(block.first + r);
+            if (batch.kind[row] == Kind::repeated)
+                continue;
+            const std::size_t id = block.text_of(TextField::instrument, r); // kNoText: the last
+            visit(instruments[std::min(id, instruments.size() - 1)], block.time_of(r), block.file, row);
         }
-        cuts.back().end = time;
-        cuts.back().rows.push_back(instrument.timed[i].row);
-    }
-    instrument = {};
-    return cuts;
+}
+
+// Numbers every row within its instrument, in batch.session, and fills the instruments' cuts.
+void cut(Batch& batch, std::vector<Instrument>& instruments, double gap_seconds, unsigned threads) {
+    bool all_in_order = true;
+    for_each_row(batch, instruments, [&](Instrument& instrument, Time time, std::uint32_t file, RowId row) {
+        if (time.missing()) {
+            batch.session[row] = add(instrument.without_times, time, file, gap_seconds);
+        } else if (instrument.in_order) {
+            instrument.in_order = instrument.cuts.empty() || instrument.cuts.back().end <= time;
+            all_in_order = all_in_order && instrument.in_order;
+            batch.session[row] = add(instrument.cuts, time, kNone, gap_seconds);
+        }
+    });
+    if (all_in_order)
+        return;
+    for_each_row(batch, instruments, [&](Instrument& instrument, Time time, std::uint32_t, RowId row) {
+        if (!instrument.in_order && !time.missing())
+            instrument.timed.push_back({time.packed, row});
+    });
+    parallel_for(instruments.size(), threads, [&](std::size_t i) {
+        Instrument& instrument = instruments[i];
+        if (instrument.in_order)
+            return;
+        instrument.cuts.clear();
+        sort_by_time(instrument.timed);
+        for (const Timed& timed : instrument.timed)
+            batch.session[timed.row] = add(instrument.cuts, Time{timed.time}, kNone, gap_seconds);
+    });
 }
 
 std::string label(const Readings& readings, TextId instrument, const Cut& cut, bool seconds) {
@@ -95,33 +126,32 @@ void make_sessions(Batch& batch, const Settings& settings) {
     const Readings& readings = batch.readings;
     const std::size_t named = readings.pool(TextField::instrument).size();
     std::vector<Instrument> instruments(named + 1); // the unnamed one last
-    for (const Block& block : readings.blocks)
-        for (std::size_t r = 0; r < block.rows; ++r) {
-            const auto row = static_cast<RowId>(block.first + r);
-            if (batch.kind[row] == Kind::repeated)
-                continue;
-            const TextId id = block.text_of(TextField::instrument, r);
-            Instrument& instrument = instruments[id == kNoText ? named : id];
-            const Time time = block.time_of(r);
-            if (time.missing())
-                instrument.untimed.emplace_back(block.file, row);
-            else
-                instrument.timed.push_back({time.packed, row});
-        }
-    std::vector<std::vector<Cut>> cuts(instruments.size());
-    parallel_for(instruments.size(), settings.threads,
-                 [&](std::size_t i) { cuts[i] = cut(instruments[i], settings.session_gap_hours); });
-
     batch.session.assign(readings.rows, kNone);
+    cut(batch, instruments, settings.session_gap_hours * 3600, settings.threads);
+
     const bool seconds = settings.session_gap_hours * 60 < 1; // two may start in one minute
-    for (std::size_t i = 0; i < cuts.size(); ++i)
-        for (Cut& one : cuts[i]) {
-            const TextId instrument = i == named ? kNoText : static_cast<TextId>(i);
-            for (const RowId row : one.rows)
-                batch.session[row] = static_cast<std::uint32_t>(batch.sessions.size());
-            batch.sessions.push_back({label(readings, instrument, one, seconds), instrument, one.start,
-                                      one.end, std::move(one.rows)});
-        }
+    std::vector<std::uint32_t> first(instruments.size(), 0);  // session of each instrument's first cut
+    for (std::size_t i = 0; i < instruments.size(); ++i) {
+        first[i] = static_cast<std::uint32_t>(batch.sessions.size());
+        const TextId id = i == named ? kNoText : static_cast<TextId>(i);
+        for (const auto* cuts : {&instruments[i].without_times, &instruments[i].cuts})
+            for (const Cut& one : *cuts) {
+                batch.sessions.push_back({label(readings, id, one, seconds), id, one.start, one.end, {}});
+                batch.sessions.back().rows.reserve(one.rows);
+            }
+    }
+    // Rows into their sessions: sorted ones from the sorted array, the others as they come.
+    for_each_row(batch, instruments, [&](Instrument& instrument, Time time, std::uint32_t, RowId row) {
+        std::uint32_t& session = batch.session[row];
+        session += first[static_cast<std::size_t>(&instrument - instruments.data())];
+        if (!time.missing())
+            session += static_cast<std::uint32_t>(instrument.without_times.size());
+        if (instrument.in_order || time.missing())
+            batch.sessions[session].rows.push_back(row);
+    });
+    for (const Instrument& instrument : instruments)
+        for (const Timed& timed : instrument.timed)
+            batch.sessions[batch.session[timed.row]].rows.push_back(timed.row);
     for (const Repeat& repeat : batch.repeats)
         batch.session[repeat.row] = batch.session[repeat.first];
 }

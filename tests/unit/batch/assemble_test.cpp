@@ -268,3 +268,41 @@ TEST_CASE("nothing read and nothing listed is an empty batch") {
     CHECK(batch.sessions.empty());
     CHECK(batch.sample_begin == std::vector<std::uint32_t>{0});
 }
+
+TEST_CASE("the number of threads changes nothing") {
+    std::vector<Row> rows;
+    std::uint32_t state = 1;
+    const auto draw = [&](std::uint32_t below) {
+        return (state = state * 1664525 + 1013904223) / 65536 % below;
+    };
+    for (int i = 0; i < 40000; ++i)
+        rows.push_back({.source = "f" + std::to_string(draw(5)),
+                        .time = to_text(Time::of(1785000000 + draw(50000) * 7, Time::Precision::second)),
+                        .sample = "T" + std::to_string(draw(3)) + "-L" + std::to_string(draw(900)) + "-" +
+                                  std::to_string(draw(4)),
+                        .instrument = "N" + std::to_string(draw(3)),
+                        .analysis = draw(30) == 0 ? "Polystyrene" : "Soy whole",
+                        .values = {{"protein", std::to_string(30 + draw(4)) + ".5"}}});
+    Settings settings = soy_settings();
+    settings.sample_id = "{trial}-{line}-{rep}";
+    const Batch one = assemble(make_readings(rows, 1000), {}, {}, settings);
+    CHECK(one.repeats.size() > 0);
+    for (const unsigned threads : {2U, 7U}) {
+        settings.threads = threads;
+        const Batch many = assemble(make_readings(rows, 1000), {}, {}, settings);
+        CHECK(many.kind == one.kind);
+        CHECK(many.material == one.material);
+        CHECK(many.sample == one.sample);
+        CHECK(many.session == one.session);
+        CHECK(many.sample_rows == one.sample_rows);
+        CHECK(many.plot_samples == one.plot_samples);
+        CHECK(many.line_plots == one.line_plots);
+        REQUIRE(many.repeats.size() == one.repeats.size());
+        for (std::size_t i = 0; i < one.repeats.size(); ++i)
+            REQUIRE(
+                (many.repeats[i].row == one.repeats[i].row && many.repeats[i].first == one.repeats[i].first));
+        REQUIRE(many.sessions.size() == one.sessions.size());
+        for (std::size_t i = 0; i < one.sessions.size(); ++i)
+            REQUIRE(many.sessions[i].rows == one.sessions[i].rows);
+    }
+}
