@@ -21,9 +21,11 @@ struct OutColumn {
     ConstituentId constituent = kNoConstituent;
     std::string unit;        // "%", "nm", ""
     std::string description; // one line, for the data package and the documentation
+    std::uint8_t detail = 0; // 0: what people look for first; a narrow terminal drops the highest first
 };
 
-// A mark that people see beside a number: never by colour alone.
+// A mark that people see beside a number: never by colour alone. A provisional number (of readings that are
+// all excluded) is shown to people only: files hold a missing value in its place.
 enum class Shown : std::uint8_t { plain, low, high, review, excluded, provisional };
 
 // Receives a row cell by cell, in column order.

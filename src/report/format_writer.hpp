@@ -1,0 +1,29 @@
+// One text format: what stands before, between and after the rows. A new format is a file with one of these.
+#pragma once
+
+#include <thresh/report/write.hpp>
+#include <thresh/summary/table.hpp>
+
+#include <memory>
+#include <string>
+
+namespace thresh::report {
+
+class FormatWriter {
+  public:
+    virtual ~FormatWriter() = default;
+    virtual void head(const summary::Table& table, std::string& into) const = 0;
+    // Appends rows [first, last). Called for neighbouring ranges from several threads.
+    virtual void rows(const summary::Table& table, std::size_t first, std::size_t last,
+                      std::string& into) const = 0;
+    virtual void tail(const summary::Table& table, std::string& into) const = 0;
+};
+
+std::unique_ptr<FormatWriter> csv_writer(const WriteOptions& options);
+std::unique_ptr<FormatWriter> tsv_writer(const WriteOptions& options);
+std::unique_ptr<FormatWriter> json_writer(const WriteOptions& options, bool one_object_a_line);
+
+// For people: needs the whole table to fit it, so it writes on its own.
+void write_terminal_table(const summary::Table& table, const WriteOptions& options, const Output& output);
+
+} // namespace thresh::report

@@ -1,0 +1,111 @@
+// Long text is cut first, then columns of the highest detail are left out from the right, then text is cut
+// harder, and at last columns are left out from the right whatever they hold. Headings break at their
+// underscores, so that a long name does not widen a narrow column of numbers.
+#include "report/terminal_layout.hpp"
+
+#include "report/text_cells.hpp"
+
+#include <algorithm>
+
+namespace thresh::report {
+
+namespace {
+
+constexpr unsigned kGap = 2; // blanks between columns
+constexpr unsigned kLongText = 48, kShortText = 12;
+
+// `name` broken after underscores into lines of at most `width` where its parts allow.
+std::vector<std::string> break_heading(const std::string& name, unsigned width) {
+    std::vector<std::string> lines(1);
+    std::size_t at = 0;
+    while (at < name.size()) {
+        const std::size_t end = std::min(name.find('_', at), name.size() - 1) + 1;
+        const std::string part = name.substr(at, end - at);
+        if (!lines.back().empty() && display_width(lines.back() + part) > width)
+            lines.emplace_back();
+        lines.back() += part;
+        at = end;
+    }
+    return lines;
+}
+
+unsigned widest(const std::vector<std::string>& lines) {
+    unsigned width = 0;
+    for (const std::string& line : lines)
+        width = std::max(width, display_width(line));
+    return width;
+}
+
+unsigned total_width(const std::vector<LayoutColumn>& columns) {
+    unsigned total = 0;
+    for (const LayoutColumn& column : columns)
+        total += column.width + (column.marks ? 1U : 0U) + kGap;
+    return total > 0 ? total - kGap : 0;
+}
+
+void cut_text(std::vector<LayoutColumn>& columns, unsigned longest, unsigned width) {
+    for (LayoutColumn& column : columns) {
+        const unsigned total = total_width(columns);
+        if (total <= width)
+            return;
+        if (!column.right && column.width > longest)
+            column.width = std::max(longest, column.width - std::min(column.width, total - width));
+    }
+}
+
+// Leaves out columns of at least `detail`, from the right, never the first one.
+void leave_out(Layout& layout, const std::vector<summary::OutColumn>& columns, unsigned detail,
+               unsigned width) {
+    auto& shown = layout.columns;
+    for (std::size_t i = shown.size(); i-- > 1 && total_width(shown) > width;) {
+        const summary::OutColumn& column = columns[shown[i].index];
+        if (column.detail < detail)
+            continue;
+        layout.narrow.push_back(column.name);
+        shown.erase(shown.begin() + static_cast<std::ptrdiff_t>(i));
+    }
+}
+
+LayoutColumn measure(const std::vector<summary::OutColumn>& columns, std::size_t index, const Page& page) {
+    LayoutColumn column;
+    column.index = index;
+    column.right = columns[index].type == summary::ColumnType::number ||
+                   columns[index].type == summary::ColumnType::integer;
+    for (std::size_t row = 0; row < page.rows; ++row) {
+        const ShownCell& cell = page.cells[row * columns.size() + index];
+        column.width = std::max(column.width, cell.width);
+        column.marks = column.marks || cell.shown != summary::Shown::plain;
+    }
+    return column;
+}
+
+} // namespace
+
+Layout lay_out(const std::vector<summary::OutColumn>& columns, const Page& page, unsigned width, bool whole) {
+    Layout layout;
+    for (std::size_t i = 0; i < columns.size(); ++i) {
+        LayoutColumn column = measure(columns, i, page);
+        if (whole && page.rows > 0 && column.width == 0) {
+            layout.empty.push_back(columns[i].name);
+            continue;
+        }
+        column.heading = break_heading(columns[i].name, std::max(column.width, 6U));
+        column.width = std::max(column.width, widest(column.heading));
+        layout.columns.push_back(std::move(column));
+    }
+    if (width > 0) {
+        cut_text(layout.columns, kLongText, width);
+        leave_out(layout, columns, 2, width);
+        leave_out(layout, columns, 1, width);
+        cut_text(layout.columns, kShortText, width);
+        leave_out(layout, columns, 0, width);
+        std::reverse(layout.narrow.begin(), layout.narrow.end());
+    }
+    for (LayoutColumn& column : layout.columns) {
+        column.heading = break_heading(columns[column.index].name, column.width);
+        layout.heading_lines = std::max(layout.heading_lines, column.heading.size());
+    }
+    return layout;
+}
+
+} // namespace thresh::report

@@ -1,0 +1,125 @@
+// Rows are formatted in ranges, on several threads, and handed out in order: who finishes a range puts it on
+// the shelf, and whoever finds the next range there carries it to the output. A thread that runs ahead waits,
+// so that only a few ranges are ever held.
+#include <thresh/report/write.hpp>
+
+#include "report/format_writer.hpp"
+
+#include <algorithm>
+#include <atomic>
+#include <condition_variable>
+#include <map>
+#include <mutex>
+#include <thread>
+
+namespace thresh::report {
+
+namespace {
+
+constexpr std::size_t kRowsARange = 2048;
+
+class OrderedOutput {
+  public:
+    OrderedOutput(const Output& output, std::size_t ahead) : output_(output), ahead_(ahead) {}
+
+    // Waits until range `number` may be formatted; false when nobody wants output any more.
+    bool may_start(std::size_t number) {
+        std::unique_lock lock(mutex_);
+        moved_.wait(lock, [&] { return closed_ || number < next_ + ahead_; });
+        return !closed_;
+    }
+
+    // Takes the text of range `number`; gives back a buffer that may be used again.
+    std::string put(std::size_t number, std::string text) {
+        std::unique_lock lock(mutex_);
+        shelf_.emplace(number, std::move(text));
+        std::string used;
+        while (!carrying_ && !closed_ && !shelf_.empty() && shelf_.begin()->first == next_) {
+            used = std::move(shelf_.begin()->second);
+            shelf_.erase(shelf_.begin());
+            carrying_ = true;
+            lock.unlock();
+            const bool wanted = output_(used);
+            lock.lock();
+            carrying_ = false;
+            closed_ = closed_ || !wanted;
+            ++next_;
+            moved_.notify_all();
+        }
+        used.clear();
+        return used;
+    }
+
+    bool closed() const { return closed_; }
+
+  private:
+    const Output& output_;
+    std::size_t ahead_;
+    std::mutex mutex_;
+    std::condition_variable moved_;
+    std::map<std::size_t, std::string> shelf_;
+    std::size_t next_ = 0;
+    bool carrying_ = false, closed_ = false;
+};
+
+// False when the output was closed.
+bool write_rows(const summary::Table& table, const FormatWriter& format, unsigned threads,
+                const Output& output) {
+    const std::size_t rows = table.rows();
+    const std::size_t ranges = (rows + kRowsARange - 1) / kRowsARange;
+    const std::size_t crew = std::clamp<std::size_t>(ranges, 1, std::max(1U, threads));
+    OrderedOutput ordered(output, 4 * crew);
+    std::atomic<std::size_t> taken{0};
+    const auto work = [&] {
+        std::string text;
+        for (std::size_t range = taken++; range < ranges; range = taken++) {
+            if (!ordered.may_start(range))
+                return;
+            const std::size_t first = range * kRowsARange;
+            format.rows(table, first, std::min(rows, first + kRowsARange), text);
+            text = ordered.put(range, std::move(text));
+        }
+    };
+    {
+        std::vector<std::jthread> others;
+        for (std::size_t i = 1; i < crew; ++i)
+            others.emplace_back(work);
+        work();
+    }
+    return !ordered.closed();
+}
+
+} // namespace
+
+void write_table(const summary::Table& table, const WriteOptions& options, const Output& output) {
+    std::unique_ptr<FormatWriter> format;
+    switch (options.format) {
+    case Format::table:
+        write_terminal_table(table, options, output);
+        return;
+    case Format::csv:
+        format = csv_writer(options);
+        break;
+    case Format::tsv:
+        format = tsv_writer(options);
+        break;
+    case Format::json:
+        format = json_writer(options, false);
+        break;
+    case Format::ndjson:
+        format = json_writer(options, true);
+        break;
+    }
+    std::string text;
+    format->head(table, text);
+    if (!text.empty() && !output(text))
+        return;
+    if (!write_rows(table, *format, options.threads, output))
+        return;
+    text.clear();
+    format->tail(table, text);
+    if (!text.empty())
+        output(text);
+}
+
+} // namespace thresh::report
