@@ -6,6 +6,7 @@
 
 #include <memory>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace thresh::summary {
@@ -18,7 +19,7 @@ struct Season {
     unsigned threads = 1;
 };
 
-// Means of every material and sample, computed once and shared by `samples`, `lines` and others.
+// Means of every material and sample, shared by `samples`, `lines` and others (sample_means.hpp).
 // A sample's mean: arithmetic mean of its usable values in a material, each converted with its own reading's
 // moisture; summed whole by one thread in canonical order.
 class SampleMeans;
@@ -26,8 +27,11 @@ std::shared_ptr<const SampleMeans> sample_means(const Season& season);
 
 struct LinesOptions {
     bool long_form = false;
-    std::vector<std::string> by; // --by: columns instead of material,trial,line
+    std::vector<std::string> by; // --by: columns after material instead of trial,line; from parse_by
 };
+// `trial,environment`: columns of the sample list to group by; material always comes first, because means
+// over materials on different bases mean nothing. Error: a name that the list cannot hold.
+Result<std::vector<std::string>> parse_by(std::string_view text);
 
 std::unique_ptr<Table> lines_table(const Season& season, const SampleMeans& means,
                                    const LinesOptions& options);

@@ -1,0 +1,27 @@
+// What the laboratory must do next, as items: the table `todo`, the summary and the report are made from
+// them.
+#pragma once
+
+#include <thresh/summary/tables.hpp>
+
+#include <string>
+#include <vector>
+
+namespace thresh::summary {
+
+struct TodoItem {
+    rules::Action action = rules::Action::nothing;
+    std::string due, location, material, trial, line;
+    std::uint32_t sample = kNone;        // kNone: about a file, session or line
+    std::string place;                   // of the first finding, for items without a sample: `week32.csv:1:4`
+    std::vector<std::uint32_t> findings; // into Judgement::findings
+    std::string reason;                  // codes, sorted, joined by ;
+    std::string detail;                  // what was found and what exactly to do
+};
+
+// Open findings only: settled ones, those of superseded readings, and notes that merely ask to look again are
+// left out. A packet that must be conditioned or ground anyway has one item, not a second one to read it
+// again. Order: as the table.
+std::vector<TodoItem> todo_items(const Season& season);
+
+} // namespace thresh::summary

@@ -1,0 +1,234 @@
+// Declarations only: what a column is called, its type, and one line that says what it holds.
+#include <thresh/summary/columns.hpp>
+
+#include <algorithm>
+#include <cassert>
+#include <cstdlib>
+#include <fmt/format.h>
+
+namespace thresh::summary {
+
+namespace {
+
+using enum ColumnType;
+
+std::string replaced(std::string_view text, std::string_view by) {
+    std::string made(text);
+    for (auto at = made.find("{c}"); at != std::string::npos; at = made.find("{c}", at + by.size()))
+        made.replace(at, 3, by);
+    return made;
+}
+
+std::vector<TableDeclaration> declare() {
+    return {
+        // clang-format off
+        {"lines", "one row per material, trial and line, in bytewise order of these; a listed line without a usable reading has a row with n = 0",
+         {{"material", text, "material as read, or as listed where nothing was read; empty when unknown"},
+          {"trial", text, "trial of the sample list", 0, "the list has trials"},
+          {"line", text, "breeding line of the sample list; without a list what `sample_id` makes of the ID, or the sample itself"},
+          {"check", text, "yes for a check variety, no otherwise; empty without a sample list", 1},
+          {"basis", text, "moisture basis of the parts of the sample: as-is, dry, or percent moisture", 1},
+          {"status", text, "complete: every plot of the list (or sample, where it has no plots) has a usable reading; partial: some have; none", 0},
+          {"plots", integer, "plots with a reading", 1, "the list has plots"},
+          {"samples", integer, "samples with a reading", 1},
+          {"readings", integer, "readings of seed: used + excluded", 1},
+          {"readings_used", integer, "readings with verdict use or review", 1},
+          {"readings_review", integer, "of the used ones, those with verdict review", 1},
+          {"readings_excluded", integer, "readings with verdict exclude or superseded", 1},
+          {"{c}", number, "{c}: mean over plots, each the mean of its samples' means; a ratio is the ratio of the mean inputs"},
+          {"{c}_sd", number, "{c}: standard deviation over plots (n - 1); empty for n = 1 and for ratios", 2},
+          {"{c}_se", number, "{c}: standard error, SD / sqrt(n)", 2},
+          {"{c}_n", integer, "{c}: plots with a usable value (samples, where the list has no plots)", 2},
+          {"{c}_flagged", integer, "{c}: values that their own findings mark review or exclude, in all readings of the line", 2}}},
+        {"lines_long", "one row per material, trial, line and constituent (`lines --long`)",
+         {{"material", text, "as in lines"},
+          {"trial", text, "as in lines", 0, "the list has trials"},
+          {"line", text, "as in lines"},
+          {"constituent", text, "name of the constituent"},
+          {"unit", text, "unit of mean, SD, SE, min, median and max"},
+          {"part_of", text, "what the percentage is a share of: sample, oil, protein; empty for ratios and indices", 1},
+          {"basis", text, "moisture basis; empty for parts of oil and protein, ratios and indices; moisture is as-is", 1},
+          {"n", integer, "plots with a usable value"},
+          {"mean", number, "mean over plots"},
+          {"sd", number, "standard deviation over plots (n - 1)"},
+          {"se", number, "standard error of the mean"},
+          {"min", number, "smallest plot mean; empty for ratios"},
+          {"median", number, "median of the plot means; empty for ratios"},
+          {"max", number, "largest plot mean; empty for ratios"},
+          {"flagged", integer, "values that their own findings mark review or exclude"}}},
+        {"samples", "one row per material and sample that was read, in bytewise order of these",
+         {{"material", text, "material as read; empty when unknown"},
+          {"sample", text, "sample ID"},
+          {"line", text, "breeding line; empty when the sample is not listed"},
+          {"trial", text, "trial of the sample list", 1},
+          {"environment", text, "environment of the sample list", 1},
+          {"rep", text, "replicate of the sample list", 1},
+          {"block", text, "block of the sample list", 1},
+          {"plot", text, "field plot of the sample list", 1},
+          {"check", text, "yes for a check variety, no otherwise; empty without a sample list", 1},
+          {"verdict", text, "use or review: the strongest among the readings used; exclude: no reading is usable"},
+          {"findings", text, "code[:constituent] of its readings, of the sample and of their sessions, sorted, joined by ;"},
+          {"readings", integer, "readings of the sample in this material", 1},
+          {"readings_used", integer, "readings with verdict use or review", 1},
+          {"{c}", number, "{c}: arithmetic mean of the usable values, each converted with its own reading's moisture; a ratio is the ratio of the mean inputs"},
+          {"{c}_n", integer, "{c}: values that the mean rests on", 2},
+          {"{c}_quoted", number, "{c}: value to quote for the readings in order of time (ISO 5725-6, 5.2.2: mean or median by the critical range); empty where the rules know no repeatability SD", 2}}},
+        {"readings", "one row per reading but rejected and not_a_reading, in order of source, sheet and row",
+         {{"source", text, "file, as given joined with the path below it; with [sheet] where several sheets of a workbook hold readings"},
+          {"row", integer, "physical line (sheet row) where the record starts"},
+          {"kind", text, "seed, standard, control, repeated, ignored or outside_selection"},
+          {"time", time, "time of reading, as exported", 1},
+          {"instrument", text, "instrument", 1},
+          {"session", text, "session: instrument and start", 2},
+          {"operator", text, "who read it", 2},
+          {"analysis", text, "name under which the instrument ran the reading", 2},
+          {"calibration", text, "calibration and its version", 2},
+          {"material", text, "material; empty when unknown"},
+          {"sample", text, "sample ID"},
+          {"line", text, "breeding line; empty when the sample is not listed"},
+          {"trial", text, "trial of the sample list", 1},
+          {"environment", text, "environment of the sample list", 1},
+          {"rep", text, "replicate of the sample list", 1},
+          {"plot", text, "field plot of the sample list", 1},
+          {"verdict", text, "use, review, exclude or superseded; only for seed"},
+          {"findings", text, "code[:constituent] of the reading, its values, its sample and its session, sorted, joined by ;"},
+          {"basis", text, "moisture basis of the parts of the sample"},
+          {"{c}", number, "{c}, converted with this reading's moisture; empty when missing or excluded by its own findings; ratios are not of single readings"},
+          {"{c}_as_read", number, "{c} as exported, in percent on its stated basis", 1, "--as-read"}}},
+        {"readings_long", "one row per value of a reading (`readings --long`)",
+         {{"source", text, "as in readings"},
+          {"row", integer, "as in readings"},
+          {"kind", text, "as in readings"},
+          {"time", time, "as in readings", 1},
+          {"instrument", text, "as in readings", 1},
+          {"material", text, "as in readings"},
+          {"sample", text, "as in readings"},
+          {"line", text, "as in readings"},
+          {"verdict", text, "as in readings"},
+          {"constituent", text, "name of the constituent"},
+          {"unit", text, "unit of the value"},
+          {"part_of", text, "what the percentage is a share of", 1},
+          {"basis", text, "basis of value", 1},
+          {"value", number, "the converted value, excluded ones too; derived constituents from usable inputs; empty when it cannot be converted"},
+          {"as_read", number, "the number as exported, in percent on its stated basis"},
+          {"basis_as_read", text, "stated basis; as-is where none was stated", 1},
+          {"mark", text, "use, review or exclude, from the value's own findings"},
+          {"findings", text, "codes of the findings about the value, sorted, joined by ;"}}},
+        {"findings", "one row per finding: of readings in order of source, row, constituent, code, then of sessions, samples, lines and files",
+         {{"code", text, "what was found; `thresh explain CODE` says more"},
+          {"severity", text, "note, review or exclude"},
+          {"about", text, "value, reading, sample, line, session, column, file or decision"},
+          {"source", text, "file or list where it stands"},
+          {"row", integer, "physical line (sheet row)"},
+          {"column", integer, "column of the sheet, from 1", 1},
+          {"time", time, "of the reading, or start of the session", 1},
+          {"instrument", text, "of the reading or session", 1},
+          {"material", text, "of the reading", 1},
+          {"sample", text, "sample concerned"},
+          {"line", text, "line concerned"},
+          {"constituent", text, "constituent concerned"},
+          {"value", number, "the value that was judged, on the basis named"},
+          {"low", number, "lower limit"},
+          {"high", number, "upper limit"},
+          {"basis", text, "basis of value, low and high", 1},
+          {"message", text, "what was found, in words"},
+          {"action", text, "what to do", 1}}},
+        {"todo", "what the laboratory must do next, grouped by action, most urgent first; then by due date, location, material and sample",
+         {{"action", text, "what to do"},
+          {"due", text, "due date of the sample list"},
+          {"location", text, "where the packet is, of the sample list"},
+          {"material", text, "material"},
+          {"sample", text, "sample; empty when the item is about a file, session or line"},
+          {"line", text, "breeding line"},
+          {"trial", text, "trial of the sample list", 1},
+          {"reason", text, "codes of the findings behind it, sorted, joined by ;"},
+          {"detail", text, "what was found and what exactly to do"}}},
+        {"rejected", "one row per record that could not be understood, in order of source, sheet and row",
+         {{"source", text, "file"},
+          {"row", integer, "physical line (sheet row)"},
+          {"reason", text, "why it could not become a reading"},
+          {"record", text, "the record, word for word"}}},
+        {"trace", "one row per reading behind one number of a line, plot by plot (`thresh trace`)",
+         {{"plot", text, "environment, rep, block and plot; the sample where the list has no plots"},
+          {"sample", text, "sample ID"},
+          {"source", text, "file"},
+          {"row", integer, "physical line (sheet row)"},
+          {"cell", text, "source:line:column of the cell, or source[sheet]!cell"},
+          {"time", time, "time of reading"},
+          {"verdict", text, "verdict of the reading"},
+          {"mark", text, "mark of the value"},
+          {"used", text, "yes when the value enters the mean, no otherwise"},
+          {"as_read", number, "the number as exported"},
+          {"basis_as_read", text, "stated basis; as-is where none was stated"},
+          {"moisture", number, "moisture of the reading"},
+          {"factor", number, "what the number is multiplied by; empty for derived constituents"},
+          {"value", number, "the converted value"},
+          {"sample_mean", number, "mean of the sample"},
+          {"plot_mean", number, "mean of the plot"},
+          {"findings", text, "findings about the reading and the value"}}},
+        // clang-format on
+    };
+}
+
+const ColumnDeclaration& find_declaration(std::string_view table, std::string_view column) {
+    for (const TableDeclaration& declared : table_declarations())
+        if (declared.name == table)
+            for (const ColumnDeclaration& candidate : declared.columns)
+                if (candidate.name == column)
+                    return candidate;
+    assert(false && "the column is declared");
+    std::abort();
+}
+
+const char* type_name(ColumnType type) {
+    static constexpr const char* kNames[] = {"text", "integer", "number", "time"};
+    return kNames[static_cast<std::size_t>(type)];
+}
+
+} // namespace
+
+const std::vector<TableDeclaration>& table_declarations() {
+    static const std::vector<TableDeclaration> kDeclared = declare();
+    return kDeclared;
+}
+
+OutColumn declared_column(std::string_view table, std::string_view column) {
+    const ColumnDeclaration& declared = find_declaration(table, column);
+    OutColumn made;
+    made.name = declared.name;
+    made.type = declared.type;
+    made.description = declared.description;
+    made.detail = declared.detail;
+    return made;
+}
+
+OutColumn declared_column(std::string_view table, std::string_view column, ConstituentId id,
+                          const ConstituentInfo& info) {
+    OutColumn made = declared_column(table, column);
+    made.name = replaced(made.name, info.name);
+    made.description = replaced(made.description, info.title);
+    made.constituent = id;
+    if (made.type == ColumnType::number) {
+        made.unit = info.unit;
+        made.decimals = info.decimals;
+    }
+    return made;
+}
+
+std::string tables_as_markdown() {
+    std::string text = "# Columns of the result tables\n\n"
+                       "Made from the program's own declarations; `{c}` stands for each constituent of the "
+                       "season, in table order.\nFiles are UTF-8, empty cells are missing values, times are "
+                       "as exported, without zone.\n";
+    for (const TableDeclaration& table : table_declarations()) {
+        text += fmt::format("\n## {}\n\n{}.\n\n| column | type | holds |\n|---|---|---|\n", table.name,
+                            table.rows);
+        for (const ColumnDeclaration& column : table.columns)
+            text += fmt::format("| `{}` | {} | {}{} |\n", column.name, type_name(column.type),
+                                replaced(column.description, "the constituent"),
+                                column.when.empty() ? "" : fmt::format(" (only when {})", column.when));
+    }
+    return text;
+}
+
+} // namespace thresh::summary

@@ -1,0 +1,250 @@
+// Every (material, key) pair is a numbered cell; samples are dealt out to the cells by counting, in the order
+// of lines, plots and samples of the batch, so that a plot's samples stay together and nothing is sorted but
+// the keys.
+#include "summary/line_groups.hpp"
+
+#include "summary/material_order.hpp"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+namespace thresh::summary {
+
+namespace {
+
+// The names of materials that were read or listed, in order; index = rank.
+class MaterialNames {
+  public:
+    explicit MaterialNames(const batch::Batch& batch) {
+        std::set<std::string_view> names = {""};
+        names.insert(batch.material_names.begin(), batch.material_names.end());
+        for (const batch::ListEntry& entry : batch.list.entries)
+            names.insert(entry.material);
+        names_.assign(names.begin(), names.end());
+        for (std::size_t i = 0; i < names_.size(); ++i)
+            rank_[names_[i]] = static_cast<std::uint32_t>(i);
+        for (unsigned i = 0; i < 256; ++i)
+            rank_of_index_[i] = rank_.at(material_name(batch, static_cast<std::uint8_t>(i)));
+    }
+    std::size_t size() const { return names_.size(); }
+    std::string_view name(std::size_t rank) const { return names_[rank]; }
+    std::uint32_t rank(std::string_view name) const { return rank_.at(name); }
+    std::uint32_t rank(std::uint8_t index) const { return rank_of_index_[index]; }
+
+  private:
+    std::vector<std::string_view> names_;
+    std::map<std::string_view, std::uint32_t> rank_;
+    std::array<std::uint32_t, 256> rank_of_index_{};
+};
+
+// The key of each sample as a number whose order is that of the keys.
+struct Keys {
+    std::vector<std::uint32_t> of_sample; // kNone: in no row
+    std::vector<std::vector<std::string>> text;
+    std::vector<bool> check;
+};
+
+Keys line_keys(const batch::Batch& batch) {
+    Keys keys;
+    keys.of_sample.assign(batch.samples.size(), kNone);
+    for (std::size_t i = 0; i < batch.samples.size(); ++i)
+        keys.of_sample[i] = batch.samples[i].line;
+    for (const batch::Line& line : batch.lines) {
+        keys.text.push_back(batch.has_trials
+                                ? std::vector<std::string>{std::string(line.trial), std::string(line.name)}
+                                : std::vector<std::string>{std::string(line.name)});
+        keys.check.push_back(line.check);
+    }
+    return keys;
+}
+
+Keys attribute_keys(const batch::Batch& batch, const std::vector<std::string>& columns) {
+    using Tuple = std::vector<std::string_view>;
+    const auto tuple_of = [&](std::uint32_t sample) {
+        Tuple tuple;
+        for (const std::string& column : columns)
+            tuple.push_back(sample_attribute(batch, sample, column));
+        return tuple;
+    };
+    Keys keys;
+    keys.of_sample.assign(batch.samples.size(), kNone);
+    std::map<Tuple, std::uint32_t> numbers;
+    for (std::uint32_t s = 0; s < batch.samples.size(); ++s)
+        if (batch.samples[s].line != kNone)
+            numbers.emplace(tuple_of(s), 0);
+    for (auto& [tuple, number] : numbers) {
+        number = static_cast<std::uint32_t>(keys.text.size());
+        keys.text.emplace_back(tuple.begin(), tuple.end());
+    }
+    keys.check.assign(keys.text.size(), true);
+    for (std::uint32_t s = 0; s < batch.samples.size(); ++s)
+        if (batch.samples[s].line != kNone) {
+            keys.of_sample[s] = numbers.at(tuple_of(s));
+            if (!batch.lines[batch.samples[s].line].check)
+                keys.check[keys.of_sample[s]] = false;
+        }
+    return keys;
+}
+
+struct Placed {
+    std::size_t cell = 0;
+    LineMember member;
+};
+
+// Each sample once for every material it was read or listed as.
+std::vector<Placed> place_samples(const batch::Batch& batch, const MaterialNames& names, const Keys& keys,
+                                  std::vector<std::uint32_t>& anywhere) {
+    std::vector<Placed> placed;
+    placed.reserve(batch.samples.size());
+    std::uint32_t plot_seen = kNone, key_seen = kNone;
+    const auto place = [&](std::uint32_t plot, std::uint32_t sample) {
+        const std::uint32_t key = keys.of_sample[sample];
+        if (key == kNone)
+            return;
+        bool listed_placed = false;
+        const std::uint32_t entry = batch.samples[sample].entry;
+        const std::uint32_t listed =
+            entry == kNone ? 0 : names.rank(std::string_view(batch.list.entries[entry].material));
+        bool any = false;
+        for_each_material(batch, sample, [&](std::uint8_t material) {
+            const std::uint32_t rank = names.rank(material);
+            placed.push_back({rank * keys.text.size() + key, {plot, sample}});
+            listed_placed = listed_placed || rank == listed;
+            any = true;
+        });
+        if (listed != 0 && !listed_placed) {
+            placed.push_back({listed * keys.text.size() + key, {plot, sample}});
+            any = true;
+        }
+        if (!any && (plot != plot_seen || key != key_seen)) {
+            ++anywhere[key]; // an unread plot that may belong to any material
+            plot_seen = plot;
+            key_seen = key;
+        }
+    };
+    for (const batch::Line& line : batch.lines)
+        for (const std::uint32_t plot : line.plots)
+            for (const std::uint32_t sample : batch.plots[plot].samples)
+                place(plot, sample);
+    return placed;
+}
+
+std::uint32_t distinct_plots(const LineGroups& made, const LineGroup& group) {
+    std::uint32_t plots = 0;
+    for (std::uint32_t i = group.first; i < group.last; ++i)
+        plots += i == group.first || made.members[i].plot != made.members[i - 1].plot ? 1U : 0U;
+    return plots;
+}
+
+} // namespace
+
+LineGroups group_lines(const Season& season, const std::vector<std::string>& by) {
+    const batch::Batch& batch = season.batch;
+    LineGroups made;
+    if (by.empty())
+        made.key_columns =
+            batch.has_trials ? std::vector<std::string>{"trial", "line"} : std::vector<std::string>{"line"};
+    else
+        std::copy_if(by.begin(), by.end(), std::back_inserter(made.key_columns),
+                     [](const std::string& column) { return column != "material"; });
+    const Keys keys = by.empty() ? line_keys(batch) : attribute_keys(batch, made.key_columns);
+    const MaterialNames names(batch);
+    std::vector<std::uint32_t> anywhere(keys.text.size(), 0);
+    const std::vector<Placed> placed = place_samples(batch, names, keys, anywhere);
+
+    const std::size_t n_keys = keys.text.size();
+    std::vector<std::uint32_t> begin(names.size() * n_keys + 1, 0);
+    std::vector<bool> has_group(n_keys, false);
+    for (const Placed& p : placed) {
+        ++begin[p.cell + 1];
+        has_group[p.cell % n_keys] = true;
+    }
+    for (std::size_t cell = 0; cell + 1 < begin.size(); ++cell) {
+        const std::size_t key = cell % n_keys;
+        const std::uint32_t count = begin[cell + 1];
+        begin[cell + 1] += begin[cell];
+        const bool empty_row = cell < n_keys && !has_group[key]; // listed, never read, material unknown
+        if (count == 0 && !empty_row)
+            continue;
+        LineGroup group;
+        group.material = names.name(cell / n_keys);
+        const auto& known = batch.material_names;
+        const auto at = std::find(known.begin(), known.end(), group.material);
+        group.material_index =
+            at == known.end() ? batch::kNoMaterial : static_cast<std::uint8_t>(at - known.begin());
+        group.key = keys.text[key];
+        group.check = keys.check[key];
+        group.first = begin[cell];
+        group.last = begin[cell + 1];
+        group.expected_plots = anywhere[key];
+        made.groups.push_back(std::move(group));
+    }
+    made.members.resize(placed.size());
+    std::vector<std::uint32_t> next(begin.begin(), begin.end() - 1);
+    for (const Placed& p : placed)
+        made.members[next[p.cell]++] = p.member;
+    for (LineGroup& group : made.groups) {
+        group.expected_plots += distinct_plots(made, group);
+        // Listed as a material without rules: no reading can be of it.
+        if (!group.material.empty() && group.material_index == batch::kNoMaterial)
+            group.last = group.first;
+    }
+    return made;
+}
+
+const std::vector<std::string>& sample_attributes() {
+    static const std::vector<std::string> kNames = {
+        "trial", "line",       "environment", "year",      "rep",      "block",    "plot",  "check",
+        "kind",  "generation", "oil_type",    "seed_coat", "location", "material", "sample"};
+    return kNames;
+}
+
+std::string_view sample_attribute(const batch::Batch& batch, std::uint32_t sample, std::string_view column) {
+    const batch::Sample& about = batch.samples[sample];
+    if (column == "sample")
+        return about.id;
+    if (about.line != kNone) {
+        const batch::Line& line = batch.lines[about.line];
+        if (column == "line")
+            return line.name;
+        if (column == "trial")
+            return line.trial;
+        if (column == "check")
+            return batch.list.given() ? (line.check ? "yes" : "no") : "";
+    }
+    if (about.entry != kNone) {
+        const batch::ListEntry& entry = batch.list.entries[about.entry];
+        using Field = std::string batch::ListEntry::*;
+        static constexpr std::pair<std::string_view, Field> kFields[] = {
+            {"environment", &batch::ListEntry::environment},
+            {"year", &batch::ListEntry::year},
+            {"rep", &batch::ListEntry::rep},
+            {"block", &batch::ListEntry::block},
+            {"plot", &batch::ListEntry::plot},
+            {"kind", &batch::ListEntry::kind},
+            {"generation", &batch::ListEntry::generation},
+            {"oil_type", &batch::ListEntry::oil_type},
+            {"seed_coat", &batch::ListEntry::seed_coat},
+            {"location", &batch::ListEntry::location},
+            {"due", &batch::ListEntry::due}};
+        for (const auto& [name, field] : kFields)
+            if (name == column && !(entry.*field).empty())
+                return entry.*field;
+    }
+    if (about.plot != kNone) { // what a sample_id pattern told, or a duplicate's original
+        const batch::Plot& plot = batch.plots[about.plot];
+        using Field = std::string_view batch::Plot::*;
+        static constexpr std::pair<std::string_view, Field> kFields[] = {
+            {"environment", &batch::Plot::environment},
+            {"rep", &batch::Plot::rep},
+            {"block", &batch::Plot::block},
+            {"plot", &batch::Plot::plot}};
+        for (const auto& [name, field] : kFields)
+            if (name == column)
+                return plot.*field;
+    }
+    return {};
+}
+
+} // namespace thresh::summary

@@ -1,0 +1,133 @@
+// A plot's mean is that of its samples' means, a line's mean and SD are over its plots' means, each counted
+// once. The SD is taken in two passes, mean first, so that it keeps its digits. The mean of a ratio is the
+// ratio of the line's mean inputs; it has no SD.
+#include "summary/line_numbers.hpp"
+
+#include <cmath>
+
+namespace thresh::summary {
+
+Shown shown_mean(std::uint32_t low, std::uint32_t high, std::uint32_t flagged, std::uint32_t values) {
+    if (2 * low > values)
+        return Shown::low;
+    if (2 * high > values)
+        return Shown::high;
+    return flagged > 0 ? Shown::review : Shown::plain;
+}
+
+LineArithmetic::LineArithmetic(const SampleMeans& means)
+    : means_(means), workspace_(means.workspace()), below_(rules::code_index("below-expected")),
+      above_(rules::code_index("above-expected")) {}
+
+// Findings about single values are few: rows without any cost two look-ups.
+void LineArithmetic::count_flags(std::uint32_t sample, std::uint8_t material) {
+    const Season& season = means_.season();
+    const ReadingValues& values = means_.values();
+    for (const RowId row : season.batch.rows_of(sample)) {
+        const auto findings = season.judgement.of_row(row);
+        if (findings.empty() || season.batch.material[row] != material)
+            continue;
+        const bool used = season.judgement.verdict[row] <= Verdict::review;
+        for (const std::uint32_t index : findings) {
+            const Finding& finding = season.judgement.findings[index];
+            const std::size_t slot = values.slot_of(finding.constituent);
+            if (slot == kNoSlot || finding.settled || !used)
+                continue;
+            line_.low[slot] += finding.code == below_ ? 1U : 0U;
+            line_.high[slot] += finding.code == above_ ? 1U : 0U;
+        }
+        for (std::size_t slot = 0; slot < values.slots() && season.judgement.has_marks(row); ++slot)
+            line_.flagged[slot] +=
+                season.judgement.mark(row, values.constituents()[slot]) != Mark::use ? 1U : 0U;
+    }
+}
+
+void LineArithmetic::close_plot() {
+    const std::size_t slots = plot_sum_.size();
+    for (std::size_t slot = 0; slot < slots; ++slot) {
+        const bool there = plot_n_[slot] > 0;
+        const double mean = there ? plot_sum_[slot] / plot_n_[slot] : kNothing;
+        line_.plot_means.push_back(mean);
+        line_.mean[slot] += there ? mean : 0.0;
+        line_.n[slot] += there ? 1U : 0U;
+    }
+    ++line_.plot_rows;
+}
+
+void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group, SampleMeans::Of of) {
+    constexpr std::uint32_t kAhead = 6;
+    const std::size_t slots = means_.values().slots();
+    const bool first_pass = of == SampleMeans::Of::usable;
+    line_.mean.assign(slots, 0.0);
+    line_.n.assign(slots, 0);
+    line_.plot_means.clear();
+    line_.plot_rows = 0;
+    for (std::uint32_t i = group.first; i < group.last;) {
+        const std::uint32_t plot = groups.members[i].plot;
+        plot_sum_.assign(slots, 0.0);
+        plot_n_.assign(slots, 0);
+        bool read = false, used = false;
+        for (; i < group.last && groups.members[i].plot == plot; ++i) {
+            if (i + kAhead < group.last)
+                means_.prefetch(groups.members[i + kAhead].sample);
+            const std::uint32_t sample = groups.members[i].sample;
+            means_.compute({sample, group.material_index}, *workspace_, sample_, of);
+            for (std::size_t slot = 0; slot < slots; ++slot) {
+                const bool there = sample_.n[slot] > 0;
+                plot_sum_[slot] += there ? sample_.mean[slot] : 0.0;
+                plot_n_[slot] += there ? 1U : 0U;
+            }
+            if (!first_pass)
+                continue;
+            line_.samples += sample_.readings > 0 ? 1U : 0U;
+            line_.readings += sample_.readings;
+            line_.used += sample_.used;
+            line_.review += sample_.review;
+            read = read || sample_.readings > 0;
+            used = used || sample_.used > 0;
+            count_flags(sample, group.material_index);
+        }
+        line_.plots += read ? 1U : 0U;
+        line_.plots_used += used ? 1U : 0U;
+        close_plot();
+    }
+}
+
+void LineArithmetic::spread() {
+    const std::size_t slots = line_.mean.size();
+    for (std::size_t slot = 0; slot < slots; ++slot)
+        line_.mean[slot] = line_.n[slot] > 0 ? line_.mean[slot] / line_.n[slot] : kNothing;
+    line_.sd.assign(slots, 0.0);
+    for (std::uint32_t plot = 0; plot < line_.plot_rows; ++plot)
+        for (std::size_t slot = 0; slot < slots; ++slot) {
+            const double value = line_.plot_means[plot * slots + slot];
+            const double off = std::isnan(value) ? 0.0 : value - line_.mean[slot];
+            line_.sd[slot] += off * off;
+        }
+    line_.se.assign(slots, kNothing);
+    for (std::size_t slot = 0; slot < slots; ++slot) {
+        const std::uint32_t n = line_.n[slot];
+        const bool ratio = means_.values().is_ratio(means_.constituents()[slot]);
+        line_.sd[slot] = n > 1 && !ratio ? std::sqrt(line_.sd[slot] / (n - 1)) : kNothing;
+        if (n > 1 && !ratio)
+            line_.se[slot] = line_.sd[slot] / std::sqrt(static_cast<double>(n));
+    }
+    fill_ratios(means_.values(), line_.mean, line_.n);
+}
+
+const LineNumbers& LineArithmetic::compute(const LineGroups& groups, const LineGroup& group) {
+    const std::size_t slots = means_.values().slots();
+    line_.plots = line_.plots_used = line_.samples = 0;
+    line_.readings = line_.used = line_.review = 0;
+    line_.flagged.assign(slots, 0);
+    line_.low.assign(slots, 0);
+    line_.high.assign(slots, 0);
+    add_plots(groups, group, SampleMeans::Of::usable);
+    line_.provisional = line_.used == 0 && line_.readings > 0;
+    if (line_.provisional)
+        add_plots(groups, group, SampleMeans::Of::excluded);
+    spread();
+    return line_;
+}
+
+} // namespace thresh::summary

@@ -1,0 +1,50 @@
+// The arithmetic of one row of `lines`: samples to plots to line.
+#pragma once
+
+#include "summary/line_groups.hpp"
+#include "summary/workspace.hpp"
+
+#include <thresh/summary/sample_means.hpp>
+
+namespace thresh::summary {
+
+// By slot. NaN where there is no number.
+struct LineNumbers {
+    std::uint32_t plots = 0, plots_used = 0, samples = 0; // with a reading; of them with a usable one
+    std::uint32_t readings = 0, used = 0, review = 0;
+    bool provisional = false; // means of readings that are all excluded
+    std::vector<double> mean, sd, se;
+    std::vector<std::uint32_t> n;
+    // Values whose own findings ask for review or exclusion, whatever the verdict of their reading; and those
+    // of usable readings below and above the expected range.
+    std::vector<std::uint32_t> flagged, low, high;
+    std::vector<double> plot_means; // plots x slots, in order; NaN = none
+    std::uint32_t plot_rows = 0;
+};
+
+// One for a thread; keeps its room between rows.
+class LineArithmetic {
+  public:
+    explicit LineArithmetic(const SampleMeans& means);
+    const LineNumbers& compute(const LineGroups& groups, const LineGroup& group);
+
+  private:
+    void add_plots(const LineGroups& groups, const LineGroup& group, SampleMeans::Of of);
+    void count_flags(std::uint32_t sample, std::uint8_t material);
+    void close_plot();
+    void spread();
+
+    const SampleMeans& means_;
+    std::unique_ptr<Workspace, void (*)(Workspace*)> workspace_;
+    SampleNumbers sample_;
+    std::vector<double> plot_sum_;
+    std::vector<std::uint32_t> plot_n_;
+    std::optional<std::uint16_t> below_, above_;
+    LineNumbers line_;
+};
+
+// How a mean is shown: low or high when more than half of its values are beyond the expected range, review
+// when any value is flagged.
+Shown shown_mean(std::uint32_t low, std::uint32_t high, std::uint32_t flagged, std::uint32_t values);
+
+} // namespace thresh::summary

@@ -1,0 +1,206 @@
+// `lines`, wide and long: rows are computed when they are written, each by one thread.
+#include "summary/line_numbers.hpp"
+
+#include <thresh/summary/columns.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+namespace thresh::summary {
+
+namespace {
+
+void send(RowSink& sink, double value, Shown shown = Shown::plain) {
+    if (std::isnan(value))
+        sink.missing();
+    else
+        sink.number(value, shown);
+}
+
+const char* status_of(const LineNumbers& line, std::uint32_t expected) {
+    if (line.plots_used == 0)
+        return "none";
+    return line.plots_used >= expected ? "complete" : "partial";
+}
+
+// What both forms share.
+class LinesBase : public Table {
+  protected:
+    LinesBase(const Season& season, const SampleMeans& means, const LinesOptions& options)
+        : season_(season), means_(means), by_(options.by), groups_(group_lines(season, options.by)) {}
+
+    void add_key_columns(std::string_view table) {
+        columns_.push_back(declared_column(table, "material"));
+        for (const std::string& name : groups_.key_columns) {
+            if (name == "trial" || name == "line") {
+                columns_.push_back(declared_column(table, name));
+                continue;
+            }
+            OutColumn column;
+            column.name = name;
+            column.description = name + " of the sample list";
+            columns_.push_back(std::move(column));
+        }
+    }
+    void send_key(const LineGroup& group, RowSink& sink) const {
+        sink.text(group.material);
+        for (const std::string& value : group.key)
+            sink.text(value);
+    }
+    // A provisional mean is shown to people, never counted.
+    Shown shown_of(const LineNumbers& line, std::size_t slot) const {
+        return line.provisional ? Shown::provisional
+                                : shown_mean(line.low[slot], line.high[slot], line.flagged[slot], line.used);
+    }
+
+    Season season_;
+    const SampleMeans& means_;
+    std::vector<std::string> by_;
+    LineGroups groups_;
+};
+
+class LinesWide final : public LinesBase {
+  public:
+    LinesWide(const Season& season, const SampleMeans& means, const LinesOptions& options)
+        : LinesBase(season, means, options) {
+        name_ = "lines";
+        add_key_columns("lines");
+        if (by_.empty())
+            columns_.push_back(declared_column("lines", "check"));
+        for (const char* name : {"basis", "status"})
+            columns_.push_back(declared_column("lines", name));
+        if (season.batch.has_plots)
+            columns_.push_back(declared_column("lines", "plots"));
+        for (const char* name :
+             {"samples", "readings", "readings_used", "readings_review", "readings_excluded"})
+            columns_.push_back(declared_column("lines", name));
+        for (const ConstituentId id : means.constituents())
+            for (const char* name : {"{c}", "{c}_sd", "{c}_se", "{c}_n", "{c}_flagged"})
+                columns_.push_back(declared_column("lines", name, id, season.rules.constituents[id]));
+    }
+    std::size_t rows() const override { return groups_.groups.size(); }
+    void write(std::size_t first, std::size_t last, RowSink& sink) const override {
+        LineArithmetic arithmetic(means_);
+        for (std::size_t row = first; row < last; ++row)
+            write_row(groups_.groups[row], arithmetic.compute(groups_, groups_.groups[row]), sink);
+    }
+
+  private:
+    void write_row(const LineGroup& group, const LineNumbers& line, RowSink& sink) const {
+        sink.begin_row();
+        send_key(group, sink);
+        if (by_.empty())
+            sink.text(season_.batch.list.given() ? (group.check ? "yes" : "no") : "");
+        sink.text(to_text(season_.rules.wanted_basis(group.material_index)));
+        sink.text(status_of(line, group.expected_plots));
+        if (season_.batch.has_plots)
+            sink.integer(line.plots);
+        sink.integer(line.samples);
+        sink.integer(line.readings);
+        sink.integer(line.used);
+        sink.integer(line.review);
+        sink.integer(line.readings - line.used);
+        for (std::size_t slot = 0; slot < line.mean.size(); ++slot) {
+            send(sink, line.mean[slot], shown_of(line, slot));
+            send(sink, line.provisional ? std::nan("") : line.sd[slot]);
+            send(sink, line.provisional ? std::nan("") : line.se[slot]);
+            sink.integer(line.provisional ? 0 : line.n[slot]);
+            sink.integer(line.flagged[slot]);
+        }
+        sink.end_row();
+    }
+};
+
+class LinesLong final : public LinesBase {
+  public:
+    LinesLong(const Season& season, const SampleMeans& means, const LinesOptions& options)
+        : LinesBase(season, means, options) {
+        name_ = "lines_long";
+        add_key_columns("lines_long");
+        for (const char* name : {"constituent", "unit", "part_of", "basis", "n", "mean", "sd", "se", "min",
+                                 "median", "max", "flagged"})
+            columns_.push_back(declared_column("lines_long", name));
+    }
+    std::size_t rows() const override { return groups_.groups.size() * slots(); }
+    void write(std::size_t first, std::size_t last, RowSink& sink) const override {
+        LineArithmetic arithmetic(means_);
+        const LineNumbers* line = nullptr;
+        std::size_t computed = kNoSlot;
+        for (std::size_t row = first; row < last; ++row) {
+            const std::size_t group = row / slots();
+            if (computed != group)
+                line = &arithmetic.compute(groups_, groups_.groups[group]);
+            computed = group;
+            write_row(groups_.groups[group], *line, row % slots(), sink);
+        }
+    }
+
+  private:
+    std::size_t slots() const { return means_.constituents().size(); }
+
+    // Minimum, median, maximum of the plot means.
+    static std::array<double, 3> order_statistics(const LineNumbers& line, std::size_t slot) {
+        std::vector<double> values;
+        for (std::uint32_t plot = 0; plot < line.plot_rows; ++plot)
+            if (const double value = line.plot_means[plot * line.mean.size() + slot]; !std::isnan(value))
+                values.push_back(value);
+        if (values.empty())
+            return {std::nan(""), std::nan(""), std::nan("")};
+        std::sort(values.begin(), values.end());
+        const std::size_t middle = values.size() / 2;
+        const double median =
+            values.size() % 2 == 1 ? values[middle] : (values[middle - 1] + values[middle]) / 2;
+        return {values.front(), median, values.back()};
+    }
+
+    void write_row(const LineGroup& group, const LineNumbers& line, std::size_t slot, RowSink& sink) const {
+        const ConstituentId id = means_.constituents()[slot];
+        const ConstituentInfo& info = season_.rules.constituents[id];
+        sink.begin_row();
+        send_key(group, sink);
+        sink.text(info.name);
+        sink.text(info.unit);
+        sink.text(part_text(means_.part_of(slot)));
+        sink.text(means_.basis_of(slot, group.material_index));
+        sink.integer(line.provisional ? 0 : line.n[slot]);
+        send(sink, line.mean[slot], shown_of(line, slot));
+        const bool spread = !line.provisional && !means_.values().is_ratio(id);
+        const auto [low, median, high] = order_statistics(line, slot);
+        for (const double value : {line.sd[slot], line.se[slot], low, median, high})
+            send(sink, spread ? value : std::nan(""));
+        sink.integer(line.flagged[slot]);
+        sink.end_row();
+    }
+};
+
+} // namespace
+
+std::unique_ptr<Table> lines_table(const Season& season, const SampleMeans& means,
+                                   const LinesOptions& options) {
+    if (options.long_form)
+        return std::make_unique<LinesLong>(season, means, options);
+    return std::make_unique<LinesWide>(season, means, options);
+}
+
+Result<std::vector<std::string>> parse_by(std::string_view text) {
+    const auto& known = sample_attributes();
+    std::vector<std::string> columns;
+    while (!text.empty()) {
+        const std::size_t comma = std::min(text.find(','), text.size());
+        std::string name(text.substr(0, comma));
+        text.remove_prefix(std::min(text.size(), comma + 1));
+        if (std::find(known.begin(), known.end(), name) == known.end()) {
+            std::string all;
+            for (const std::string& one : known)
+                all += (all.empty() ? "" : ", ") + one;
+            return fail("lines cannot be grouped by `" + name + "`", "columns to group by: " + all);
+        }
+        if (std::find(columns.begin(), columns.end(), name) == columns.end())
+            columns.push_back(std::move(name));
+    }
+    if (columns.empty())
+        return fail("--by names no column", "such as --by environment or --by trial,environment");
+    return columns;
+}
+
+} // namespace thresh::summary

@@ -1,0 +1,213 @@
+// Values are laid out by constituent in a scratch row that keeps its shape as long as rows come from the same
+// table, so that a row costs its conversion, its derived constituents and one copy into slots.
+#include "summary/reading_values.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+
+namespace thresh::summary {
+
+namespace {
+
+std::optional<double> share_below_limit(BelowLimit below) {
+    switch (below) {
+    case BelowLimit::zero:
+        return 0.0;
+    case BelowLimit::half:
+        return 0.5;
+    case BelowLimit::limit:
+        return 1.0;
+    case BelowLimit::omit:
+        break;
+    }
+    return std::nullopt;
+}
+
+const basis::Recipe& recipe_of(ConstituentId id) {
+    const auto& recipes = basis::recipes();
+    return *std::find_if(recipes.begin(), recipes.end(), [id](const basis::Recipe& r) { return r.id == id; });
+}
+
+} // namespace
+
+const char* part_text(PartOf part) {
+    static constexpr const char* kNames[] = {"sample", "oil", "protein", ""};
+    return kNames[static_cast<std::size_t>(part)];
+}
+
+ReadingValues::ReadingValues(const Season& season) : season_(season) {
+    for (std::size_t material = 0; material < basis_of_material_.size(); ++material) {
+        const bool known = material < season.batch.material_names.size() || material == batch::kNoMaterial;
+        const Basis basis =
+            season.rules.wanted_basis(known ? static_cast<std::uint8_t>(material) : batch::kNoMaterial);
+        const auto at = std::find(bases_.begin(), bases_.end(), basis);
+        basis_of_material_[material] = static_cast<std::uint8_t>(at - bases_.begin());
+        if (at == bases_.end())
+            bases_.push_back(basis);
+    }
+    list_tables();
+    choose_parts();
+    list_constituents();
+}
+
+void ReadingValues::list_tables() {
+    std::unordered_map<const TableColumns*, std::uint32_t> known;
+    for (const Block& block : season_.batch.readings.blocks) {
+        const auto [at, fresh] =
+            known.try_emplace(block.table.get(), static_cast<std::uint32_t>(tables_.size()));
+        if (fresh) {
+            TableInfo info;
+            info.table = block.table.get();
+            for (const Basis wanted : bases_)
+                info.plans.emplace_back(*info.table, wanted, share_below_limit(season_.rules.below_limit));
+            tables_.push_back(std::move(info));
+        }
+        table_of_block_.push_back(at->second);
+    }
+}
+
+// The usual share of a constituent where any table states it, else that of the first table that has it.
+void ReadingValues::choose_parts() {
+    const ConstituentTable& table = season_.rules.constituents;
+    std::vector<bool> usual(table.size()), seen(table.size());
+    parts_.resize(table.size());
+    for (std::size_t id = 0; id < table.size(); ++id)
+        parts_[id] = table[static_cast<ConstituentId>(id)].part_of;
+    std::vector<PartOf> first = parts_;
+    for (const TableInfo& info : tables_)
+        for (const Column& column : info.table->numbers) {
+            usual[column.constituent] =
+                usual[column.constituent] || column.part_of == table[column.constituent].part_of;
+            if (!seen[column.constituent])
+                first[column.constituent] = column.part_of;
+            seen[column.constituent] = true;
+        }
+    for (std::size_t id = 0; id < table.size(); ++id)
+        if (seen[id] && !usual[id])
+            parts_[id] = first[id];
+}
+
+void ReadingValues::list_constituents() {
+    const ConstituentTable& table = season_.rules.constituents;
+    std::vector<bool> present(table.size());
+    for (TableInfo& info : tables_) {
+        std::vector<bool> here(table.size());
+        for (const Column& column : info.table->numbers) {
+            const ConstituentInfo& about = table[column.constituent];
+            const bool enters =
+                about.group != Group::instrument && column.part_of == parts_[column.constituent];
+            info.ids.push_back(enters ? column.constituent : kNoConstituent);
+            if (about.group == Group::instrument)
+                continue;
+            present[column.constituent] = true;
+            here[column.constituent] = enters;
+            if (!enters)
+                other_shares_.push_back(fmt::format("`{}` is a share of the {} here, of the {} elsewhere",
+                                                    column.heading, part_text(column.part_of),
+                                                    part_text(parts_[column.constituent])));
+        }
+        for (const basis::Recipe& recipe : basis::recipes()) {
+            if (!std::all_of(recipe.needed.begin(), recipe.needed.end(),
+                             [&](ConstituentId id) { return here[id]; }))
+                continue;
+            present[recipe.id] = true;
+            if (table[recipe.id].group == Group::derived && !here[recipe.id])
+                info.derived.push_back(recipe.id);
+        }
+    }
+    std::sort(other_shares_.begin(), other_shares_.end());
+    other_shares_.erase(std::unique(other_shares_.begin(), other_shares_.end()), other_shares_.end());
+    slot_.assign(table.size(), kNoSlot);
+    for (std::size_t id = 0; id < table.size(); ++id)
+        if (present[id]) {
+            slot_[id] = constituents_.size();
+            constituents_.push_back(static_cast<ConstituentId>(id));
+        }
+}
+
+ReadingValues::Scratch ReadingValues::scratch() const {
+    Scratch made;
+    std::size_t widest = 0;
+    for (const TableInfo& info : tables_)
+        widest = std::max(widest, info.ids.size());
+    made.columns.resize(widest);
+    made.by_id.assign(season_.rules.constituents.size(), kNothing);
+    return made;
+}
+
+std::size_t ReadingValues::table_of(RowId row) const {
+    const Block& block = season_.batch.block_of(row);
+    return table_of_block_[static_cast<std::size_t>(&block - season_.batch.readings.blocks.data())];
+}
+
+const basis::Plan& ReadingValues::plan_of(RowId row) const {
+    return tables_[table_of(row)].plans[basis_of_material_[season_.batch.material[row]]];
+}
+
+void ReadingValues::drop_excluded(RowId row, Scratch& scratch) const {
+    const auto& marks = season_.judgement.marks;
+    auto at = std::lower_bound(marks.begin(), marks.end(), row,
+                               [](const rules::Judgement::ValueMark& m, RowId r) { return m.row < r; });
+    for (; at != marks.end() && at->row == row; ++at)
+        if (at->mark == Mark::exclude && at->constituent != kNoConstituent)
+            scratch.by_id[at->constituent] = kNothing;
+}
+
+void ReadingValues::fill(RowId row, Scratch& scratch, double* values, bool usable_only) const {
+    const Block& block = season_.batch.block_of(row);
+    const std::size_t table_index =
+        table_of_block_[static_cast<std::size_t>(&block - season_.batch.readings.blocks.data())];
+    const TableInfo& info = tables_[table_index];
+    const std::uint8_t wanted = basis_of_material_[season_.batch.material[row]];
+    if (scratch.table != table_index) {
+        std::fill(scratch.by_id.begin(), scratch.by_id.end(), kNothing);
+        scratch.table = table_index;
+    }
+    info.plans[wanted].convert_row(block, row - block.first, scratch.columns.data());
+    for (std::size_t c = 0; c < info.ids.size(); ++c)
+        if (info.ids[c] != kNoConstituent)
+            scratch.by_id[info.ids[c]] = scratch.columns[c];
+    if (usable_only) {
+        const bool marked = season_.judgement.has_marks(row);
+        if (marked)
+            drop_excluded(row, scratch);
+        if (!info.derived.empty()) {
+            const double moisture = scratch.by_id[constituent::moisture];
+            const basis::Inputs inputs{scratch.by_id, parts_, bases_[wanted],
+                                       std::isnan(moisture) ? std::nullopt : std::optional(moisture)};
+            for (const ConstituentId id : info.derived)
+                scratch.by_id[id] = basis::derive(id, inputs).value_or(kNothing);
+            if (marked)
+                drop_excluded(row, scratch);
+        }
+    } else {
+        for (const ConstituentId id : info.derived)
+            scratch.by_id[id] = kNothing;
+    }
+    for (std::size_t slot = 0; slot < constituents_.size(); ++slot)
+        values[slot] = scratch.by_id[constituents_[slot]];
+}
+
+double ReadingValues::ratio(ConstituentId id, const double* means) const {
+    std::vector<double> by_id(season_.rules.constituents.size(), kNothing);
+    for (const ConstituentId input : recipe_of(id).needed)
+        if (slot_of(input) != kNoSlot)
+            by_id[input] = means[slot_of(input)];
+    return basis::derive(id, {by_id, parts_, Basis::as_is(), std::nullopt}).value_or(kNothing);
+}
+
+const std::vector<ConstituentId>& ReadingValues::inputs_of(ConstituentId id) const {
+    return recipe_of(id).needed;
+}
+
+void ReadingValues::prefetch(RowId row) const {
+    const Block& block = season_.batch.block_of(row);
+    const std::size_t columns = block.table->numbers.size();
+    const Cell* cells = block.cells.data() + (row - block.first) * columns;
+    for (std::size_t c = 0; c < columns; c += 64 / sizeof(Cell))
+        __builtin_prefetch(cells + c);
+    __builtin_prefetch(&season_.judgement.verdict[row]);
+}
+
+} // namespace thresh::summary

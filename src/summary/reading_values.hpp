@@ -1,0 +1,85 @@
+// The numbers of one reading on the basis that its material is wanted on, derived constituents included: what
+// every table shows and every mean is made of.
+#pragma once
+
+#include <thresh/basis/derived.hpp>
+#include <thresh/basis/values.hpp>
+#include <thresh/summary/tables.hpp>
+
+#include <array>
+#include <limits>
+#include <string>
+#include <unordered_map>
+#include <vector>
+
+namespace thresh::summary {
+
+inline constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
+inline constexpr std::size_t kNoSlot = std::numeric_limits<std::size_t>::max();
+
+class ReadingValues {
+  public:
+    explicit ReadingValues(const Season& season);
+
+    const std::vector<ConstituentId>& constituents() const { return constituents_; }
+    std::size_t slots() const { return constituents_.size(); }
+    std::size_t slot_of(ConstituentId id) const { return id < slot_.size() ? slot_[id] : kNoSlot; }
+    PartOf part_of(ConstituentId id) const { return parts_[id]; }
+    const std::vector<std::string>& other_shares() const { return other_shares_; }
+
+    // Room for one thread.
+    struct Scratch {
+        std::vector<double> columns, by_id;
+        std::size_t table = kNoSlot; // whose columns by_id holds
+    };
+    Scratch scratch() const;
+
+    // values[slot] of a reading; NaN where there is none. Ratios stay NaN: they are of means.
+    //   usable  without values whose own mark is exclude; derived ones from what is left
+    //   all     the values read and converted, excluded ones too, nothing derived
+    void usable(RowId row, Scratch& scratch, double* values) const { fill(row, scratch, values, true); }
+    void all(RowId row, Scratch& scratch, double* values) const { fill(row, scratch, values, false); }
+
+    // A ratio from mean inputs, given the means of all slots.
+    double ratio(ConstituentId id, const double* means) const;
+    // Its inputs.
+    const std::vector<ConstituentId>& inputs_of(ConstituentId id) const;
+
+    // How column `column` of a row's table gets to the wanted basis.
+    const basis::Plan& plan_of(RowId row) const;
+    Basis wanted(RowId row) const { return bases_[basis_of_material_[season_.batch.material[row]]]; }
+    bool is_ratio(ConstituentId id) const { return season_.rules.constituents[id].group == Group::ratio; }
+    bool is_derived(ConstituentId id) const { return season_.rules.constituents[id].group == Group::derived; }
+
+    void prefetch(RowId row) const;
+
+  private:
+    struct TableInfo {
+        const TableColumns* table = nullptr;
+        std::vector<ConstituentId> ids;     // by column; kNoConstituent: enters nothing
+        std::vector<ConstituentId> derived; // that the table has the inputs of
+        std::vector<basis::Plan> plans;     // by basis
+    };
+
+    void list_tables();
+    void choose_parts();
+    void list_constituents();
+    std::size_t table_of(RowId row) const;
+    void fill(RowId row, Scratch& scratch, double* values, bool usable_only) const;
+    void drop_excluded(RowId row, Scratch& scratch) const;
+
+    Season season_;
+    std::vector<TableInfo> tables_;
+    std::vector<std::uint32_t> table_of_block_;
+    std::vector<Basis> bases_; // the wanted ones, each once
+    std::array<std::uint8_t, 256> basis_of_material_{};
+    std::vector<ConstituentId> constituents_;
+    std::vector<std::size_t> slot_; // by id
+    std::vector<PartOf> parts_;     // by id
+    std::vector<std::string> other_shares_;
+};
+
+// sample, oil, protein; empty for what is no share.
+const char* part_text(PartOf part);
+
+} // namespace thresh::summary

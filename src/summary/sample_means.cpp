@@ -1,0 +1,122 @@
+// A sample is summed whole, by one thread, over its readings in canonical order: no cut of the data and no
+// number of threads can change a digit. Nothing is stored but the list of samples and materials; means are
+// made when they are asked for, which costs less than keeping ten million of them.
+#include <thresh/summary/sample_means.hpp>
+
+#include "summary/material_order.hpp"
+#include "summary/workspace.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <thresh/core/parallel.hpp>
+
+namespace thresh::summary {
+
+namespace {
+
+constexpr std::uint32_t kSamplesAPiece = 8192;
+
+// Samples of each material, in sample order.
+std::vector<SampleMeans::Group> list_groups(const Season& season) {
+    const batch::Batch& batch = season.batch;
+    const auto samples = static_cast<std::uint32_t>(batch.samples.size());
+    const std::size_t pieces = (samples + kSamplesAPiece - 1) / kSamplesAPiece;
+    std::vector<std::vector<SampleMeans::Group>> found(pieces);
+    parallel_for(pieces, season.threads, [&](std::size_t piece) {
+        const auto first = static_cast<std::uint32_t>(piece) * kSamplesAPiece;
+        for (std::uint32_t sample = first; sample < std::min(samples, first + kSamplesAPiece); ++sample)
+            for_each_material(batch, sample, [&](std::uint8_t material) {
+                found[piece].push_back({sample, material});
+            });
+    });
+    const MaterialOrder order(batch);
+    std::vector<std::vector<SampleMeans::Group>> by_rank(order.size());
+    for (const auto& piece : found)
+        for (const SampleMeans::Group group : piece)
+            by_rank[order.rank(group.material)].push_back(group);
+    std::vector<SampleMeans::Group> groups;
+    for (const auto& of_rank : by_rank)
+        groups.insert(groups.end(), of_rank.begin(), of_rank.end());
+    return groups;
+}
+
+} // namespace
+
+std::shared_ptr<const SampleMeans> sample_means(const Season& season) {
+    return std::make_shared<const SampleMeans>(season);
+}
+
+SampleMeans::SampleMeans(const Season& season)
+    : season_(season), values_(std::make_unique<ReadingValues>(season)), groups_(list_groups(season)) {}
+SampleMeans::~SampleMeans() = default;
+
+const std::vector<ConstituentId>& SampleMeans::constituents() const {
+    return values_->constituents();
+}
+PartOf SampleMeans::part_of(std::size_t slot) const {
+    return values_->part_of(constituents()[slot]);
+}
+std::vector<std::string> SampleMeans::other_shares() const {
+    return values_->other_shares();
+}
+
+std::string SampleMeans::basis_of(std::size_t slot, std::uint8_t material) const {
+    const ConstituentId id = constituents()[slot];
+    if (part_of(slot) != PartOf::sample)
+        return {};
+    return to_text(id == constituent::moisture ? Basis::as_is() : season_.rules.wanted_basis(material));
+}
+
+void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into, Of of) const {
+    const std::size_t slots = values_->slots();
+    into.readings = into.used = into.review = 0;
+    into.mean.assign(slots, 0.0);
+    into.n.assign(slots, 0);
+    const batch::Batch& batch = season_.batch;
+    for (const RowId row : batch.rows_of(group.sample)) {
+        if (batch.material[row] != group.material)
+            continue;
+        const Verdict verdict = season_.judgement.verdict[row];
+        const bool used = verdict == Verdict::use || verdict == Verdict::review;
+        ++into.readings;
+        into.used += used ? 1U : 0U;
+        into.review += verdict == Verdict::review ? 1U : 0U;
+        if (used != (of == Of::usable))
+            continue;
+        values_->usable(row, workspace.scratch, workspace.values.data());
+        for (std::size_t slot = 0; slot < slots; ++slot) {
+            const double value = workspace.values[slot];
+            const bool there = !std::isnan(value);
+            into.mean[slot] += there ? value : 0.0;
+            into.n[slot] += there ? 1U : 0U;
+        }
+    }
+    for (std::size_t slot = 0; slot < slots; ++slot)
+        into.mean[slot] = into.n[slot] > 0 ? into.mean[slot] / into.n[slot] : kNothing;
+    fill_ratios(*values_, into.mean, into.n);
+}
+
+void fill_ratios(const ReadingValues& values, std::vector<double>& mean, std::vector<std::uint32_t>& n) {
+    for (std::size_t slot = 0; slot < values.slots(); ++slot) {
+        const ConstituentId id = values.constituents()[slot];
+        if (!values.is_ratio(id))
+            continue;
+        mean[slot] = values.ratio(id, mean.data());
+        n[slot] = std::numeric_limits<std::uint32_t>::max();
+        for (const ConstituentId input : values.inputs_of(id))
+            n[slot] = std::min(n[slot], n[values.slot_of(input)]);
+        if (std::isnan(mean[slot]))
+            n[slot] = 0;
+    }
+}
+
+std::unique_ptr<Workspace, void (*)(Workspace*)> SampleMeans::workspace() const {
+    return {new Workspace(*values_), [](Workspace* w) { delete w; }};
+}
+
+void SampleMeans::prefetch(std::uint32_t sample) const {
+    for (const RowId row : season_.batch.rows_of(sample))
+        values_->prefetch(row);
+}
+
+} // namespace thresh::summary

@@ -1,0 +1,158 @@
+// `samples`: means as everywhere, and beside them the value that ISO 5725-6 would quote for the readings in
+// the order in which they were made. The rules' repeatability SD is taken as it stands, on the material's
+// basis.
+#include "summary/finding_codes.hpp"
+#include "summary/line_groups.hpp"
+#include "summary/line_numbers.hpp"
+#include "summary/material_order.hpp"
+
+#include <thresh/stats/repeatability.hpp>
+#include <thresh/summary/columns.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+namespace thresh::summary {
+
+namespace {
+
+class SamplesTable final : public Table {
+  public:
+    SamplesTable(const Season& season, const SampleMeans& means)
+        : season_(season), means_(means), below_(rules::code_index("below-expected")),
+          above_(rules::code_index("above-expected")) {
+        name_ = "samples";
+        for (const char* name : {"material", "sample", "line", "trial", "environment", "rep", "block", "plot",
+                                 "check", "verdict", "findings", "readings", "readings_used"})
+            columns_.push_back(declared_column("samples", name));
+        for (const ConstituentId id : means.constituents())
+            for (const char* name : {"{c}", "{c}_n", "{c}_quoted"})
+                columns_.push_back(declared_column("samples", name, id, season.rules.constituents[id]));
+    }
+    std::size_t rows() const override { return means_.groups().size(); }
+    void write(std::size_t first, std::size_t last, RowSink& sink) const override {
+        Room room(season_, means_);
+        for (std::size_t row = first; row < last; ++row) {
+            if (row + kAhead < last)
+                means_.prefetch(means_.groups()[row + kAhead].sample);
+            write_row(means_.groups()[row], room, sink);
+        }
+    }
+
+  private:
+    static constexpr std::size_t kAhead = 6;
+
+    // One for a thread.
+    struct Room {
+        Room(const Season& season, const SampleMeans& means)
+            : codes(season), workspace(means.workspace()), low(means.constituents().size()), high(low.size()),
+              flagged(low.size()) {}
+        FindingCodes codes;
+        std::unique_ptr<Workspace, void (*)(Workspace*)> workspace;
+        SampleNumbers numbers;
+        std::vector<std::uint32_t> low, high, flagged;
+        std::vector<RowId> used;
+        std::vector<double> values; // used rows x slots, in order of time
+    };
+
+    void gather(SampleMeans::Group group, Room& room) const {
+        room.codes.clear();
+        room.used.clear();
+        for (auto* counts : {&room.low, &room.high, &room.flagged})
+            std::fill(counts->begin(), counts->end(), 0U);
+        for (const RowId row : season_.batch.rows_of(group.sample)) {
+            if (season_.batch.material[row] != group.material)
+                continue;
+            room.codes.add_reading(row);
+            const bool used = season_.judgement.verdict[row] <= Verdict::review;
+            if (used)
+                room.used.push_back(row);
+            for (const std::uint32_t index : season_.judgement.of_row(row))
+                count(season_.judgement.findings[index], used, room);
+        }
+    }
+    void count(const Finding& finding, bool used, Room& room) const {
+        const std::size_t slot = means_.values().slot_of(finding.constituent);
+        if (slot == kNoSlot || finding.settled)
+            return;
+        room.low[slot] += used && finding.code == below_ ? 1U : 0U;
+        room.high[slot] += used && finding.code == above_ ? 1U : 0U;
+        room.flagged[slot] += finding.about == About::value && finding.severity >= Severity::review ? 1U : 0U;
+    }
+
+    // The usable values in the order of their readings, for quoted values; only where several were read.
+    void gather_values(Room& room) const {
+        room.values.clear();
+        if (room.used.size() < 2)
+            return;
+        std::stable_sort(room.used.begin(), room.used.end(),
+                         [&](RowId a, RowId b) { return time_of(a).seconds() < time_of(b).seconds(); });
+        const std::size_t slots = means_.constituents().size();
+        room.values.resize(room.used.size() * slots);
+        for (std::size_t i = 0; i < room.used.size(); ++i)
+            means_.values().usable(room.used[i], room.workspace->scratch, room.values.data() + i * slots);
+    }
+    Time time_of(RowId row) const {
+        const Block& block = season_.batch.block_of(row);
+        return block.time_of(row - block.first);
+    }
+
+    std::optional<double> quoted(std::size_t slot, std::uint8_t material, const Room& room) const {
+        const rules::Material* about = season_.rules.material(material);
+        if (about == nullptr || room.numbers.n[slot] == 0)
+            return std::nullopt;
+        const auto sd = about->repeatability_sd.find(means_.constituents()[slot]);
+        if (sd == about->repeatability_sd.end() || !(sd->second > 0))
+            return std::nullopt;
+        if (room.used.size() < 2)
+            return room.numbers.mean[slot];
+        std::vector<double> readings;
+        const std::size_t slots = means_.constituents().size();
+        for (std::size_t i = 0; i < room.used.size(); ++i)
+            if (const double value = room.values[i * slots + slot]; !std::isnan(value))
+                readings.push_back(value);
+        const auto made = stats::quoted_value(readings, sd->second);
+        return made ? std::optional(made->value) : std::nullopt;
+    }
+
+    void write_row(SampleMeans::Group group, Room& room, RowSink& sink) const {
+        means_.compute(group, *room.workspace, room.numbers);
+        gather(group, room);
+        gather_values(room);
+        const batch::Batch& batch = season_.batch;
+        sink.begin_row();
+        sink.text(material_name(batch, group.material));
+        sink.text(batch.samples[group.sample].id);
+        for (const char* name : {"line", "trial", "environment", "rep", "block", "plot", "check"})
+            sink.text(sample_attribute(batch, group.sample, name));
+        sink.text(room.numbers.used == 0 ? "exclude" : room.numbers.review > 0 ? "review" : "use");
+        sink.text(room.codes.joined());
+        sink.integer(room.numbers.readings);
+        sink.integer(room.numbers.used);
+        for (std::size_t slot = 0; slot < room.low.size(); ++slot) {
+            if (room.numbers.n[slot] > 0)
+                sink.number(room.numbers.mean[slot], shown_mean(room.low[slot], room.high[slot],
+                                                                room.flagged[slot], room.numbers.n[slot]));
+            else
+                sink.missing();
+            sink.integer(room.numbers.n[slot]);
+            if (const auto value = quoted(slot, group.material, room))
+                sink.number(*value);
+            else
+                sink.missing();
+        }
+        sink.end_row();
+    }
+
+    Season season_;
+    const SampleMeans& means_;
+    std::optional<std::uint16_t> below_, above_;
+};
+
+} // namespace
+
+std::unique_ptr<Table> samples_table(const Season& season, const SampleMeans& means) {
+    return std::make_unique<SamplesTable>(season, means);
+}
+
+} // namespace thresh::summary

@@ -1,0 +1,191 @@
+// Findings are gathered by (action, packet); what is about no packet by (action, place). Sorting is by action
+// as the catalogue orders them, due date, location, material, sample; no due date or location comes last.
+#include <thresh/summary/todo.hpp>
+
+#include "summary/finding_codes.hpp"
+#include "summary/line_groups.hpp"
+#include "summary/material_order.hpp"
+
+#include <thresh/summary/columns.hpp>
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <map>
+#include <tuple>
+
+namespace thresh::summary {
+
+namespace {
+
+using rules::Action;
+
+bool open(const Finding& finding, const Season& season) {
+    if (finding.severity == Severity::off || finding.settled)
+        return false;
+    if (finding.row != kNone && season.judgement.verdict[finding.row] == Verdict::superseded)
+        return false;
+    const Action action = rules::catalogue()[finding.code].action;
+    if (action == Action::nothing)
+        return false;
+    const bool needs_weight =
+        action == Action::look || action == Action::read_again || action == Action::wet_chemistry;
+    return finding.severity >= Severity::review || !needs_weight;
+}
+
+std::uint32_t sample_of(const Finding& finding, const Season& season) {
+    if (finding.about == About::sample)
+        return finding.subject;
+    if (finding.about == About::value || finding.about == About::reading)
+        return season.batch.sample[finding.row];
+    return kNone;
+}
+
+std::string place_text(const Finding& finding, const Season& season) {
+    if (finding.about == About::session && finding.subject < season.batch.sessions.size())
+        return season.batch.sessions[finding.subject].label;
+    const rules::FindingPlace place = rules::place_of(finding, season.batch);
+    std::string text = place.sheet.empty() ? place.source : fmt::format("{}[{}]", place.source, place.sheet);
+    if (place.line > 0)
+        text += fmt::format(":{}", place.line);
+    if (place.position)
+        text += fmt::format(":{}", *place.position + 1);
+    return text;
+}
+
+std::string material_of(const Finding& finding, std::uint32_t sample, const Season& season) {
+    if (finding.row != kNone)
+        return std::string(material_name(season.batch, season.batch.material[finding.row]));
+    if (sample != kNone && season.batch.samples[sample].entry != kNone)
+        return season.batch.list.entries[season.batch.samples[sample].entry].material;
+    return {};
+}
+
+TodoItem item_of(const Finding& finding, const Season& season) {
+    const batch::Batch& batch = season.batch;
+    TodoItem item;
+    item.action = rules::catalogue()[finding.code].action;
+    item.sample = sample_of(finding, season);
+    item.material = material_of(finding, item.sample, season);
+    if (item.sample != kNone) {
+        item.due = sample_attribute(batch, item.sample, "due");
+        item.location = sample_attribute(batch, item.sample, "location");
+        item.line = sample_attribute(batch, item.sample, "line");
+        item.trial = sample_attribute(batch, item.sample, "trial");
+    } else {
+        if (finding.about == About::line && finding.subject < batch.lines.size()) {
+            item.line = batch.lines[finding.subject].name;
+            item.trial = batch.lines[finding.subject].trial;
+        }
+        item.place = place_text(finding, season);
+    }
+    return item;
+}
+
+// Reading again is part of conditioning and of grinding.
+void fold_reading_again(std::vector<TodoItem>& items) {
+    std::map<std::uint32_t, std::size_t> larger; // sample -> item
+    for (std::size_t i = 0; i < items.size(); ++i)
+        if (items[i].sample != kNone &&
+            (items[i].action == Action::condition_and_read || items[i].action == Action::grind_and_read))
+            larger.emplace(items[i].sample, i);
+    for (TodoItem& item : items) {
+        const auto at = item.action == Action::read_again ? larger.find(item.sample) : larger.end();
+        if (at == larger.end())
+            continue;
+        auto& findings = items[at->second].findings;
+        findings.insert(findings.end(), item.findings.begin(), item.findings.end());
+        item.findings.clear();
+    }
+    std::erase_if(items, [](const TodoItem& item) { return item.findings.empty(); });
+}
+
+void add_words(TodoItem& item, const Season& season) {
+    std::sort(item.findings.begin(), item.findings.end());
+    FindingCodes codes(season);
+    std::vector<std::string> messages, actions;
+    const auto add_new = [](std::vector<std::string>& texts, const std::string& text) {
+        if (!text.empty() && std::find(texts.begin(), texts.end(), text) == texts.end())
+            texts.push_back(text);
+    };
+    for (const std::uint32_t index : item.findings) {
+        const Finding& finding = season.judgement.findings[index];
+        codes.add(finding);
+        const rules::FindingText text =
+            rules::describe(finding, season.judgement, season.batch, season.rules);
+        add_new(messages, text.message);
+        add_new(actions, text.action);
+    }
+    item.reason = codes.joined();
+    item.detail = item.place.empty() ? "" : item.place + ": ";
+    item.detail += fmt::format("{}", fmt::join(messages, "; "));
+    if (!actions.empty())
+        item.detail += fmt::format(" -> {}", fmt::join(actions, "; "));
+}
+
+auto sort_key(const TodoItem& item) {
+    return std::make_tuple(item.action, item.due.empty(), std::cref(item.due), item.location.empty(),
+                           std::cref(item.location), std::cref(item.material), item.sample,
+                           std::cref(item.place), item.findings.front());
+}
+
+class TodoTable final : public Table {
+  public:
+    explicit TodoTable(const Season& season) : batch_(season.batch), items_(todo_items(season)) {
+        name_ = "todo";
+        for (const char* name :
+             {"action", "due", "location", "material", "sample", "line", "trial", "reason", "detail"})
+            columns_.push_back(declared_column(name_, name));
+    }
+    std::size_t rows() const override { return items_.size(); }
+    void write(std::size_t first, std::size_t last, RowSink& sink) const override {
+        for (std::size_t i = first; i < last; ++i) {
+            const TodoItem& item = items_[i];
+            sink.begin_row();
+            sink.text(rules::to_text(item.action));
+            sink.text(item.due);
+            sink.text(item.location);
+            sink.text(item.material);
+            sink.text(item.sample == kNone ? std::string_view() : batch_.samples[item.sample].id);
+            sink.text(item.line);
+            sink.text(item.trial);
+            sink.text(item.reason);
+            sink.text(item.detail);
+            sink.end_row();
+        }
+    }
+
+  private:
+    const batch::Batch& batch_;
+    std::vector<TodoItem> items_;
+};
+
+} // namespace
+
+std::vector<TodoItem> todo_items(const Season& season) {
+    std::vector<TodoItem> items;
+    std::map<std::tuple<Action, std::uint32_t, std::string, std::string>, std::size_t> known;
+    for (std::uint32_t i = 0; i < season.judgement.findings.size(); ++i) {
+        const Finding& finding = season.judgement.findings[i];
+        if (!open(finding, season))
+            continue;
+        TodoItem item = item_of(finding, season);
+        const std::string about = item.place + '\n' + (item.sample == kNone ? item.line : std::string());
+        const auto [at, fresh] =
+            known.try_emplace({item.action, item.sample, item.material, about}, items.size());
+        if (fresh)
+            items.push_back(std::move(item));
+        items[at->second].findings.push_back(i);
+    }
+    fold_reading_again(items);
+    std::sort(items.begin(), items.end(),
+              [](const TodoItem& a, const TodoItem& b) { return sort_key(a) < sort_key(b); });
+    for (TodoItem& item : items)
+        add_words(item, season);
+    return items;
+}
+
+std::unique_ptr<Table> todo_table(const Season& season) {
+    return std::make_unique<TodoTable>(season);
+}
+
+} // namespace thresh::summary
