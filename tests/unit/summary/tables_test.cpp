@@ -1,0 +1,171 @@
+#include <catch2/catch.hpp>
+
+#include "unit/summary/season_builder.hpp"
+
+#include <thresh/summary/todo.hpp>
+
+using namespace thresh;
+using namespace thresh::summary;
+using test::entry;
+using test::make_season;
+using test::rows_of;
+
+namespace {
+
+test::Row reading(std::string sample, std::string protein, std::string time = {}) {
+    test::Row row;
+    row.sample = std::move(sample);
+    row.material = "soy";
+    row.time = std::move(time);
+    row.instrument = "NIR-1";
+    row.values = {{"moisture", "6.0"}, {"protein", std::move(protein)}, {"oil", "20"}};
+    return row;
+}
+
+double average(const test::MapSink& table, const std::string& sample, const std::string& column) {
+    double sum = 0;
+    int n = 0;
+    for (std::size_t row = 0; row < table.rows.size(); ++row) {
+        const std::string& verdict = table.rows[row].at("verdict");
+        const auto cell = table.numbers.find({row, column});
+        if (table.rows[row].at("sample") != sample || (verdict != "use" && verdict != "review") ||
+            cell == table.numbers.end())
+            continue;
+        sum += cell->second;
+        ++n;
+    }
+    return sum / n;
+}
+
+} // namespace
+
+TEST_CASE("averaging the usable readings gives samples exactly") {
+    const auto holder = make_season(
+        {reading("A", "36.11"), reading("A", "36.47"), reading("A", "39.9"), reading("A", "36.2")},
+        {entry("A", "L-1")});
+    holder->find("moisture-high", Severity::exclude, 2);
+    holder->find("impossible-value", Severity::exclude, 3, "protein");
+    const auto means = sample_means(holder->season());
+    const auto samples = rows_of(*samples_table(holder->season(), *means));
+    const auto readings = rows_of(*readings_table(holder->season(), {}));
+    for (const char* column : {"moisture", "protein", "oil", "protein_plus_oil"})
+        CHECK(samples.numbers.at({0, column}) == average(readings, "A", column));
+    CHECK(samples.rows[0].at("protein_n") == "2");
+    CHECK(samples.rows[0].at("readings") == "4");
+    CHECK(samples.rows[0].at("readings_used") == "3");
+    CHECK(samples.rows[0].at("findings") == "impossible-value:protein;moisture-high");
+    CHECK(samples.rows[0].at("verdict") == "use");
+}
+
+TEST_CASE("readings keep the values of an excluded reading and leave an excluded value empty") {
+    const auto holder = make_season({reading("A", "36.1", "2026-08-03T07:41"), reading("", "36.2")});
+    holder->find("moisture-high", Severity::exclude, 0);
+    holder->find("impossible-value", Severity::exclude, 0, "protein");
+    const auto table = rows_of(*readings_table(holder->season(), {true, false}));
+    const auto& row = table.rows[0];
+    CHECK(row.at("verdict") == "exclude");
+    CHECK(row.at("protein").empty());
+    CHECK(row.at("protein_plus_oil").empty());
+    CHECK(row.at("protein_as_read") == "36.1");
+    CHECK_FALSE(row.at("oil").empty());
+    CHECK(row.at("source") == "a.csv");
+    CHECK(row.at("row") == "2");
+    CHECK(row.at("kind") == "seed");
+    CHECK(row.at("time") == "2026-08-03T07:41");
+    CHECK(row.at("basis") == "13");
+    CHECK(table.rows[1].at("sample").empty());
+}
+
+TEST_CASE("readings --long shows every value with its mark, excluded ones too") {
+    const auto holder = make_season({reading("A", "36.1"), reading("B", "")});
+    holder->find("impossible-value", Severity::exclude, 0, "protein");
+    const auto table = readings_table(holder->season(), {false, true});
+    const auto all = rows_of(*table);
+    REQUIRE(all.rows.size() == 5);
+    CHECK(all.rows[1].at("constituent") == "protein");
+    CHECK(all.rows[1].at("mark") == "exclude");
+    CHECK(all.rows[1].at("as_read") == "36.1");
+    CHECK_FALSE(all.rows[1].at("value").empty());
+    CHECK(all.rows[1].at("findings") == "impossible-value");
+    CHECK(all.rows[0].at("basis") == "as-is");
+    test::MapSink part(*table);
+    table->write(2, 4, part);
+    REQUIRE(part.rows.size() == 2);
+    CHECK(part.rows[0] == all.rows[2]);
+    CHECK(part.rows[1] == all.rows[3]);
+}
+
+TEST_CASE("the quoted value follows the critical range, in order of time") {
+    const auto holder =
+        make_season({reading("A", "36.0", "2026-08-03T09:00"), reading("A", "36.1", "2026-08-03T08:00"),
+                     reading("B", "36.0"), reading("B", "36.1"), reading("B", "36.2"), reading("B", "39.0")});
+    holder->rules.materials[0].repeatability_sd[constituent::protein] = 0.18;
+    const auto means = sample_means(holder->season());
+    const auto table = rows_of(*samples_table(holder->season(), *means));
+    CHECK(table.numbers.at({0, "protein_quoted"}) == Approx(table.numbers.at({0, "protein"})));
+    // Range of four beyond CR(4): the median of the four.
+    CHECK(table.numbers.at({1, "protein_quoted"}) == Approx(36.15 * (87 / 94.0)).epsilon(1e-13));
+    CHECK(table.rows[0].at("oil_quoted").empty());
+}
+
+TEST_CASE("every record is counted once and the accounting adds up") {
+    const auto holder = make_season({reading("A", "36.1"), reading("B", "36.2"), reading("C", "36.3")});
+    holder->find("moisture-high", Severity::exclude, 1);
+    holder->batch.kind[2] = Kind::control;
+    holder->batch.readings.files[0].records += 3;
+    holder->batch.readings.files[0].rejected = 2;
+    holder->batch.readings.files[0].not_a_reading = 1;
+    Accounting made = account(holder->season());
+    CHECK(made.total.adds_up());
+    CHECK(made.total.rows == 6);
+    CHECK(made.total.use == 1);
+    CHECK(made.total.exclude == 1);
+    CHECK(made.total.control == 1);
+    CHECK(made.files.at(0).source == "a.csv");
+    made.total.rejected = 1;
+    CHECK_FALSE(made.total.adds_up());
+}
+
+TEST_CASE("todo has one item a packet and action, most urgent first, without what is settled") {
+    auto entries = std::vector{entry("A", "L-1"), entry("B", "L-1"), entry("C", "L-1")};
+    entries[0].due = "2026-09-02";
+    entries[1].due = "2026-09-01";
+    const auto holder = make_season(
+        {reading("A", "36.1"), reading("A", "36.2"), reading("B", "36.3"), reading("C", "36.3")}, entries);
+    holder->rules.materials[0].window.high = 5;
+    rules::Range expected;
+    expected.high = 30;
+    holder->rules.materials[0].expected[constituent::protein] = {expected};
+    holder->find("moisture-high", Severity::exclude, 0);
+    holder->find("moisture-high", Severity::exclude, 1);
+    holder->find("above-expected", Severity::review, 1, "protein");
+    holder->find("moisture-high", Severity::exclude, 2);
+    holder->find("moisture-high", Severity::exclude, 3);
+    holder->judgement.findings.back().settled = true;
+    const auto items = todo_items(holder->season());
+    REQUIRE(items.size() >= 2);
+    CHECK(holder->batch.samples[items[0].sample].id == "B");
+    CHECK(holder->batch.samples[items[1].sample].id == "A");
+    CHECK(items[1].reason.find("moisture-high") != std::string::npos);
+    for (const TodoItem& item : items)
+        CHECK(holder->batch.samples[item.sample].id != "C");
+}
+
+TEST_CASE("findings name place, subject and words") {
+    const auto holder = make_season({reading("A", "36.1", "2026-08-03T07:41")}, {entry("A", "L-1")});
+    holder->rules.materials[0].window.high = 5;
+    holder->find("moisture-high", Severity::exclude, 0);
+    const auto table = rows_of(*findings_table(holder->season()));
+    REQUIRE(table.rows.size() == 1);
+    const auto& row = table.rows[0];
+    CHECK(row.at("code") == "moisture-high");
+    CHECK(row.at("severity") == "exclude");
+    CHECK(row.at("about") == "reading");
+    CHECK(row.at("source") == "a.csv");
+    CHECK(row.at("row") == "2");
+    CHECK(row.at("sample") == "A");
+    CHECK(row.at("line") == "L-1");
+    CHECK(row.at("instrument") == "NIR-1");
+    CHECK(row.at("time") == "2026-08-03T07:41");
+    CHECK_FALSE(row.at("message").empty());
+}
