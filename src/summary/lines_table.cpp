@@ -1,6 +1,7 @@
 // `lines`, wide and long: rows are computed when they are written, each by one thread.
 #include "summary/line_numbers.hpp"
 
+#include <thresh/core/nearest.hpp>
 #include <thresh/summary/columns.hpp>
 
 #include <algorithm>
@@ -190,10 +191,8 @@ Result<std::vector<std::string>> parse_by(std::string_view text) {
         std::string name(text.substr(0, comma));
         text.remove_prefix(std::min(text.size(), comma + 1));
         if (std::find(known.begin(), known.end(), name) == known.end()) {
-            std::string all;
-            for (const std::string& one : known)
-                all += (all.empty() ? "" : ", ") + one;
-            return fail("lines cannot be grouped by `" + name + "`", "columns to group by: " + all);
+            return fail("lines cannot be grouped by `" + name + "`",
+                        nearest_hint(name, known, "columns to group by"));
         }
         if (std::find(columns.begin(), columns.end(), name) == columns.end())
             columns.push_back(std::move(name));

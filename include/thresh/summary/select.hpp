@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-namespace thresh::report {
+namespace thresh::summary {
 
 // Empty or 0: as the table stands.
 struct Selection {
@@ -27,9 +27,6 @@ struct Selection {
 //   top    so many rows from the start
 // Errors: a column that the table does not have (nearest named), a number or time that is none, an operator
 // that is none; each with the text concerned.
-Result<std::unique_ptr<summary::Table>> select_rows(const summary::Table& table, const Selection& selection);
+Result<std::unique_ptr<Table>> select_rows(const Table& table, const Selection& selection);
 
-// The name of `names` nearest to `name` by edits; empty when none is near.
-std::string nearest_name(const std::string& name, const std::vector<std::string>& names);
-
-} // namespace thresh::report
+} // namespace thresh::summary

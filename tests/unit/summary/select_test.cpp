@@ -1,11 +1,10 @@
 #include <catch2/catch.hpp>
-#include <thresh/report/select.hpp>
+#include <thresh/summary/select.hpp>
 
 #include <string>
 
 using namespace thresh;
 using namespace thresh::summary;
-using report::Selection;
 
 namespace {
 
@@ -37,7 +36,7 @@ StoredTable lines() {
 
 std::string chosen(const Selection& selection) {
     const StoredTable table = lines();
-    const auto made = report::select_rows(table, selection);
+    const auto made = select_rows(table, selection);
     if (!made)
         return describe(made.error());
     std::string names;

@@ -1,8 +1,9 @@
 // Conditions are read against the columns of the table, so that each compares in its column's own type. Only
 // the wanted rows are copied: the table is walked in pieces.
-#include <thresh/report/select.hpp>
+#include <thresh/summary/select.hpp>
 
 #include <thresh/batch/settings.hpp> // patterns
+#include <thresh/core/nearest.hpp>
 
 #include <algorithm>
 #include <charconv>
@@ -11,14 +12,9 @@
 #include <fmt/format.h>
 #include <numeric>
 
-namespace thresh::report {
+namespace thresh::summary {
 
 namespace {
-
-using summary::ColumnType;
-using summary::OutColumn;
-using summary::StoredTable;
-using summary::Value;
 
 enum class Operator { equal, unequal, less, at_most, more, at_least };
 
@@ -45,10 +41,7 @@ Result<std::size_t> column_of(std::string_view name, const std::vector<OutColumn
             return i;
         names.push_back(columns[i].name);
     }
-    const std::string nearest = nearest_name(std::string(name), names);
-    return fail(fmt::format("there is no column `{}`", name),
-                nearest.empty() ? fmt::format("columns are: {}", fmt::join(names, ", "))
-                                : fmt::format("did you mean `{}`?", nearest));
+    return fail(fmt::format("there is no column `{}`", name), nearest_hint(name, names, "columns are"));
 }
 
 // The first operator outside quotes.
@@ -159,7 +152,7 @@ std::partial_ordering compare_times(Time cell, Time wanted) {
 }
 
 bool is_missing(const Value& value) {
-    return value.value.index() == 0 || value.shown == summary::Shown::provisional;
+    return value.value.index() == 0 || value.shown == Shown::provisional;
 }
 
 bool holds(const Condition& condition, const Value& value) {
@@ -230,25 +223,25 @@ void keep_where(StoredTable& piece, const std::vector<Condition>& conditions) {
 }
 
 // A range of rows of another table, as a table.
-class Rows final : public summary::Table {
+class Rows final : public Table {
   public:
-    Rows(const summary::Table& whole, std::size_t first, std::size_t last)
+    Rows(const Table& whole, std::size_t first, std::size_t last)
         : whole_(whole), first_(first), last_(last) {
         columns_ = whole.columns();
     }
     std::size_t rows() const override { return last_ - first_; }
-    void write(std::size_t first, std::size_t last, summary::RowSink& sink) const override {
+    void write(std::size_t first, std::size_t last, RowSink& sink) const override {
         whole_.write(first_ + first, first_ + last, sink);
     }
 
   private:
-    const summary::Table& whole_;
+    const Table& whole_;
     std::size_t first_, last_;
 };
 
 } // namespace
 
-Result<std::unique_ptr<summary::Table>> select_rows(const summary::Table& table, const Selection& selection) {
+Result<std::unique_ptr<Table>> select_rows(const Table& table, const Selection& selection) {
     std::vector<Condition> conditions;
     for (const std::string& text : selection.where)
         for (const std::string_view part : cut_at_and(text)) {
@@ -276,4 +269,4 @@ Result<std::unique_ptr<summary::Table>> select_rows(const summary::Table& table,
     return chosen;
 }
 
-} // namespace thresh::report
+} // namespace thresh::summary
