@@ -13,6 +13,29 @@ namespace {
 // For each thread and id, the id in the final pool.
 using Renumbering = std::vector<std::vector<TextId>>;
 
+// Leaves out the texts that no row uses: those of rows that were read and then read again in another way.
+void drop_unused(std::vector<Block>& blocks, const std::vector<std::size_t>& block_pools,
+                 std::vector<Pools>& pools, std::size_t field) {
+    std::vector<std::vector<bool>> used;
+    for (const Pools& pool : pools)
+        used.emplace_back(pool.pools[field].size());
+    for (std::size_t b = 0; b < blocks.size(); ++b)
+        for (const TextId id : blocks[b].text[field])
+            if (id != kNoText)
+                used[block_pools[b]][id] = true;
+    std::vector<std::vector<TextId>> new_id(pools.size());
+    for (std::size_t p = 0; p < pools.size(); ++p) {
+        TextPool kept;
+        for (TextId id = 0; id < used[p].size(); ++id)
+            new_id[p].push_back(used[p][id] ? kept.intern(pools[p].pools[field][id]) : kNoText);
+        pools[p].pools[field] = std::move(kept);
+    }
+    for (std::size_t b = 0; b < blocks.size(); ++b)
+        for (TextId& id : blocks[b].text[field])
+            if (id != kNoText)
+                id = new_id[block_pools[b]][id];
+}
+
 Renumbering merge(TextPool& into, std::vector<Pools>& pools, std::size_t field) {
     Renumbering final_id(pools.size());
     for (std::size_t p = 0; p < pools.size(); ++p) {
@@ -48,6 +71,8 @@ void take_part(Readings& readings, Part& part, std::uint32_t file, const std::st
     info.not_a_reading += part.not_a_reading;
     info.lines_skipped += part.blank;
     for (Block& block : part.blocks) {
+        if (block.rows == 0)
+            continue;
         block.file = file;
         block.sheet = sheet;
         block_pools.push_back(part.pools);
@@ -98,10 +123,15 @@ void take_file(Readings& readings, FileData& file, std::vector<std::size_t>& blo
 Readings assemble(std::vector<FileData> files, std::vector<Pools> pools, unsigned threads) {
     Readings readings;
     std::vector<std::size_t> block_pools;
-    for (FileData& file : files)
+    bool discarded = false;
+    for (FileData& file : files) {
+        discarded = discarded || file.discarded;
         take_file(readings, file, block_pools);
+    }
     std::array<Renumbering, kTextFields> final_ids;
     in_parallel(kTextFields, threads, [&](std::size_t field, std::size_t) {
+        if (discarded)
+            drop_unused(readings.blocks, block_pools, pools, field);
         final_ids[field] = merge(readings.pools[field], pools, field);
     });
     in_parallel(readings.blocks.size(), threads, [&](std::size_t b, std::size_t) {

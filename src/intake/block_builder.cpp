@@ -46,7 +46,6 @@ Cell BlockBuilder::number(std::size_t column, const CellText& cell) {
     };
     const NumberStyle style = cell.kind == SheetKind::number ? NumberStyle{} : plan_.style;
     const NumberCell number = read_number_cell(cell.text, style, plan_.numbers[column].shift);
-    part_.percent_cells += number.percent;
     switch (number.kind) {
     case NumberCell::Kind::decimal:
         return Cell::decimal(number.digits, number.decimals);
@@ -65,6 +64,11 @@ Cell BlockBuilder::number(std::size_t column, const CellText& cell) {
 TextId BlockBuilder::text(TextField field, std::string_view text) {
     const auto f = static_cast<std::size_t>(field);
     TextPool& pool = pools_.pools[f];
+    Last& last = last_[f];
+    if (text.size() == last.text.size() && text == last.text)
+        return last.id; // columns such as the operator's change seldom
+    last.text = text;
+    last.id = kNoText;
     text = trim(text);
     if (text.empty())
         return kNoText;
@@ -73,7 +77,7 @@ TextId BlockBuilder::text(TextField field, std::string_view text) {
         std::string_view("=+-@\t\r").find(text[1]) != std::string_view::npos)
         text.remove_prefix(1);
     if (const TextId known = pool.find(text); known != kNoText)
-        return known;
+        return last.id = known;
     const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
     scratch_ = text;
     if (std::any_of(text.begin(), text.end(), control))
@@ -83,17 +87,66 @@ TextId BlockBuilder::text(TextField field, std::string_view text) {
         pools_.summary_word.resize(id + 1);
         pools_.summary_word[id] = is_summary_word(scratch_);
     }
-    return id;
+    return last.id = id;
+}
+
+// 2026-08-03T07:41 and with seconds, the commonest spelling; the day of the row before is remembered.
+bool BlockBuilder::plain_time(std::string_view text, RawTime& time) {
+    if (text.size() != 16 && text.size() != 19)
+        return false;
+    constexpr std::string_view kPattern = "dddd-dd-ddTdd:dd:dd";
+    unsigned digits[19] = {};
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        digits[i] = static_cast<unsigned char>(text[i]) - unsigned{'0'};
+        const bool fits = kPattern[i] == 'd'   ? digits[i] <= 9
+                          : kPattern[i] == 'T' ? text[i] == 'T' || text[i] == ' '
+                                               : text[i] == kPattern[i];
+        if (!fits)
+            return false;
+    }
+    if (text.substr(0, 10) != day_text_) {
+        const TimeCell day = read_time_cell(text.substr(0, 10));
+        if (day.form != TimeForm::year_first)
+            return false;
+        day_text_ = text.substr(0, 10);
+        day_seconds_ = Time{day.raw.bits()}.seconds();
+    }
+    const bool seconds = text.size() == 19;
+    const unsigned hour = digits[11] * 10 + digits[12], minute = digits[14] * 10 + digits[15],
+                   second = seconds ? digits[17] * 10 + digits[18] : 0;
+    if (hour > 23 || minute > 59 || second > 59)
+        return false;
+    time = RawTime::settled(Time::of(day_seconds_ + hour * 3600 + minute * 60 + second,
+                                     seconds ? Time::Precision::second : Time::Precision::minute));
+    return true;
 }
 
 RawTime BlockBuilder::time(std::size_t which, const CellText& cell, std::uint32_t line) {
-    const TimeCell time = read_time_cell(cell.text);
+    TimeCell time;
+    if (plain_time(cell.text, time.raw))
+        time.form = TimeForm::year_first;
+    else
+        time = read_time_cell(cell.text);
     EventCount& count = part_.time_forms[which][static_cast<std::size_t>(time.form)];
     if (count.count++ == 0) {
         count.line = line;
         count.example = std::string(trim(cell.text).substr(0, 40));
     }
     return time.raw;
+}
+
+void Part::shift_lines(std::uint32_t base) {
+    for (Block& block : blocks)
+        for (std::uint32_t& line : block.line)
+            line += base;
+    const auto shift = [base](EventCount& count) { count.line += count.count > 0 ? base : 0; };
+    for (auto& forms : time_forms)
+        std::for_each(forms.begin(), forms.end(), shift);
+    std::for_each(events.begin(), events.end(), shift);
+    for (std::uint32_t& line : repeats_line)
+        line += base;
+    for (RejectedRow& row : rejected)
+        row.line += base;
 }
 
 RowOutcome BlockBuilder::reject(const Record& record, std::string reason) {
@@ -223,6 +276,9 @@ RowOutcome BlockBuilder::add(const Record& record) {
         event(RowEvent::short_row, record.line, 0, record.raw);
     if (record.stray_quote)
         event(RowEvent::stray_quote, record.line, 0, record.raw);
+    for (const std::uint32_t position : plan_.unnamed)
+        if (!trim(cell_at(record, position)).empty())
+            event(RowEvent::unnamed_cell, record.line, position + 1, cell_at(record, position));
     compare_repeats(record);
     append(record);
     ++part_.records;

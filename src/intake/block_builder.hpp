@@ -32,6 +32,7 @@ class BlockBuilder {
     void event(RowEvent kind, std::uint32_t line, std::uint32_t column, std::string_view example);
 
   private:
+    bool plain_time(std::string_view text, RawTime& time);
     RowOutcome reject(const Record& record, std::string reason);
     RowOutcome not_a_reading(const Record& record, RowEvent kind);
     RowOutcome judge_numberless(const Record& record, std::size_t filled, std::size_t error_words);
@@ -47,6 +48,13 @@ class BlockBuilder {
     Part& part_;
     std::size_t expected_rows_ = 0;
     std::string scratch_;
+    struct Last {
+        std::string text;
+        TextId id = kNoText;
+    };
+    std::array<Last, kTextFields> last_; // of each text column the cell before
+    std::string day_text_;               // of plain_time
+    std::int64_t day_seconds_ = 0;
 };
 
 } // namespace thresh::intake

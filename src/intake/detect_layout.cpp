@@ -108,7 +108,9 @@ std::optional<Layout> try_dialect(std::string_view text, bool whole, Dialect dia
     const char mark = options.decimal ? *options.decimal : fit.comma > fit.point ? ',' : '.';
     layout.mark = mark;
     layout.trailing_delimiter = 2 * fit.trailing > fit.rows;
-    layout.score = std::max(heading->known, 0.01) * (0.1 + 0.9 * share(fit.regular, fit.rows)) *
+    // Text without quoting is the exception: a quote that never closes must not make it look better.
+    const double unquoted = dialect.quote == '\0' ? 0.6 : 1;
+    layout.score = unquoted * std::max(heading->known, 0.01) * (0.1 + 0.9 * share(fit.regular, fit.rows)) *
                    (0.1 + 0.9 * share(mark == ',' ? fit.comma : fit.point, fit.cells));
     return layout;
 }

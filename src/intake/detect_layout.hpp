@@ -26,7 +26,7 @@ struct Layout {
     Dialect runner_up; // meaningful when margin < 1
     std::size_t runner_up_columns = 0;
 
-    bool doubtful() const { return margin < 0.2; }
+    bool doubtful() const { return margin < 0.2 && !delimiter_given && !sep_line; }
 };
 
 // How much of the top of a text is looked at first; every row is held against the outcome later.

@@ -30,7 +30,7 @@ struct FileData {
     std::vector<RejectedRow> rejected;
     std::optional<Layout> layout; // of a text's first table, for `inspect`
     std::string encoding_found;   // how the encoding was told
-    double encoding_margin = 1;
+    bool discarded = false;       // some of it was read twice: the pools hold texts that no row uses
 };
 
 // Which ways of reading are used; results are the same for all. For tests.

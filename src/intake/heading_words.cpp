@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <charconv>
+#include <unordered_map>
 
 namespace thresh::intake {
 
@@ -98,6 +99,49 @@ std::size_t match(std::string_view phrase, std::span<const std::string> words, d
     return count;
 }
 
+// The phrases that begin with a word; `#` for those that begin with a number.
+using PhraseIndex = std::unordered_map<std::string_view, std::vector<const Phrase*>>;
+
+const PhraseIndex& phrase_index() {
+    static const PhraseIndex kIndex = [] {
+        PhraseIndex index;
+        for (const Phrase& phrase : kPhrases)
+            index[phrase.words.substr(0, phrase.words.find(' '))].push_back(&phrase);
+        return index;
+    }();
+    return kIndex;
+}
+
+void take_if_longer(const Phrase& phrase, std::span<const std::string> words, Qualifier& best) {
+    double number = 0;
+    const std::size_t count = match(phrase.words, words, number);
+    if (count <= best.words)
+        return;
+    best = {count, phrase.says == Says::unit || phrase.unit, phrase.shift, {}, {}, phrase.weak};
+    switch (phrase.says) {
+    case Says::unit:
+        break;
+    case Says::oil:
+        best.part_of = PartOf::oil;
+        break;
+    case Says::protein:
+        best.part_of = PartOf::protein;
+        break;
+    case Says::sample:
+        best.part_of = PartOf::sample;
+        break;
+    case Says::dry:
+        best.basis = Basis::dry();
+        break;
+    case Says::as_is:
+        best.basis = Basis::as_is();
+        break;
+    case Says::fixed:
+        best.basis = Basis::at(number);
+        break;
+    }
+}
+
 } // namespace
 
 std::vector<std::string> heading_words(std::string_view heading) {
@@ -145,37 +189,15 @@ std::vector<std::string> heading_words(std::string_view heading) {
 
 Qualifier qualifier_at(std::span<const std::string> words, bool allow_weak) {
     Qualifier best;
-    for (const Phrase& phrase : kPhrases) {
-        if (phrase.weak && !allow_weak)
-            continue;
-        double number = 0;
-        const std::size_t count = match(phrase.words, words, number);
-        if (count <= best.words)
-            continue;
-        best = {count, phrase.says == Says::unit || phrase.unit, phrase.shift, {}, {}, phrase.weak};
-        switch (phrase.says) {
-        case Says::unit:
-            break;
-        case Says::oil:
-            best.part_of = PartOf::oil;
-            break;
-        case Says::protein:
-            best.part_of = PartOf::protein;
-            break;
-        case Says::sample:
-            best.part_of = PartOf::sample;
-            break;
-        case Says::dry:
-            best.basis = Basis::dry();
-            break;
-        case Says::as_is:
-            best.basis = Basis::as_is();
-            break;
-        case Says::fixed:
-            best.basis = Basis::at(number);
-            break;
-        }
-    }
+    if (words.empty())
+        return best;
+    const PhraseIndex& index = phrase_index();
+    const bool number = number_of(words[0]).has_value();
+    const auto found = index.find(number ? std::string_view("#") : std::string_view(words[0]));
+    if (found != index.end())
+        for (const Phrase* phrase : found->second)
+            if (!phrase->weak || allow_weak)
+                take_if_longer(*phrase, words, best);
     return best;
 }
 

@@ -130,7 +130,7 @@ Result<ListTable> read_list(const Input& input, const std::vector<ListColumn>& c
     auto layout = detect_layout(*bytes, true, dictionary, options);
     if (!layout)
         return named(std::move(layout.error()));
-    if (layout->doubtful() && !layout->delimiter_given)
+    if (layout->doubtful())
         note(table, "layout-doubtful", layout->heading.line, true,
              fmt::format("the list reads with `{}` and with `{}` between cells",
                          delimiter_name(layout->dialect.delimiter),

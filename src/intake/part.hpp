@@ -30,7 +30,7 @@ enum class RowEvent : std::uint8_t {
     text_row,
     short_row,
     stray_quote,
-    time_unreadable,
+    unnamed_cell,
     uncomputed
 };
 inline constexpr std::size_t kRowEvents = 8;
@@ -50,11 +50,13 @@ struct Part {
     std::vector<std::size_t> repeats_differ; // by TablePlan::repeats: rows in which they differ
     std::vector<std::uint32_t> repeats_line; // first such line
     std::vector<RejectedRow> rejected;
-    std::size_t records = 0, not_a_reading = 0, blank = 0, percent_cells = 0;
+    std::size_t records = 0, not_a_reading = 0, blank = 0;
     std::size_t longer = 0;  // of the rejected: more cells than headings
     std::uint32_t lines = 0; // physical lines taken
     std::size_t pools = 0;   // which thread's pools
 
+    // Adds `base` to every line number: a piece of a file is read before it is known where it starts.
+    void shift_lines(std::uint32_t base);
     std::size_t rows() const {
         std::size_t sum = 0;
         for (const Block& block : blocks)

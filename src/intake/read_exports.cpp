@@ -24,10 +24,11 @@ FileData refused(const Input& input, Error error) {
 } // namespace
 
 FileData read_input(const Input& input, const HeadingDictionary& dictionary, const ExportOptions& options,
-                    const ReadSettings& settings, std::vector<Pools>& pools, std::size_t first) {
+                    const ReadSettings& settings, std::vector<Pools>& pools, std::size_t first,
+                    unsigned threads) {
     if (!input.bytes)
         return refused(input, input.error);
-    FileData data = read_text(input, {dictionary, options, settings}, pools, first);
+    FileData data = read_text(input, {dictionary, options, settings}, pools, first, threads);
     for (TableData& table : data.tables)
         settle_table(table, dictionary.table(), options, data.notes);
     return data;
@@ -41,9 +42,16 @@ Readings read_exports(std::vector<Input> inputs, const ConstituentTable& table, 
     const unsigned threads = std::max(1U, options.threads);
     std::vector<Pools> pools(threads);
     std::vector<FileData> files(inputs.size());
-    in_parallel(inputs.size(), threads, [&](std::size_t i, std::size_t thread) {
-        files[i] = read_input(inputs[i], dictionary, options, settings, pools, thread);
+    std::vector<std::size_t> small, big;
+    for (std::size_t i = 0; i < inputs.size(); ++i) {
+        const bool pieces = inputs[i].bytes && inputs[i].bytes->size() > settings.chunk_bytes;
+        (pieces && threads > 1 ? big : small).push_back(i);
+    }
+    in_parallel(small.size(), threads, [&](std::size_t n, std::size_t thread) {
+        files[small[n]] = read_input(inputs[small[n]], dictionary, options, settings, pools, thread, 1);
     });
+    for (const std::size_t i : big)
+        files[i] = read_input(inputs[i], dictionary, options, settings, pools, 0, threads);
     return assemble(std::move(files), std::move(pools), threads);
 }
 

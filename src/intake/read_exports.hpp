@@ -14,6 +14,7 @@ Readings read_exports(std::vector<Input> inputs, const ConstituentTable& table, 
 
 // One input to its tables, settled; text ids are of `pools`.
 FileData read_input(const Input& input, const HeadingDictionary& dictionary, const ExportOptions& options,
-                    const ReadSettings& settings, std::vector<Pools>& pools, std::size_t first);
+                    const ReadSettings& settings, std::vector<Pools>& pools, std::size_t first,
+                    unsigned threads);
 
 } // namespace thresh::intake

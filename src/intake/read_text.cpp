@@ -1,11 +1,12 @@
 // A text is read table by table: the heading is found at the top, the rows below become parts; a row that is
-// another heading ends the table and begins the next.
+// another heading ends the table and begins the next. The layout is taken from the top of a big file and held
+// against every row while they are read; when the rows contradict it, or the top does not decide, it is
+// sought on the whole text and the file is read again.
 #include "intake/read_text.hpp"
 
-#include "intake/block_builder.hpp"
 #include "intake/fold.hpp"
-#include "intake/row_kind.hpp"
 #include "intake/source_text.hpp"
+#include "intake/text_chunks.hpp"
 
 #include <algorithm>
 #include <fmt/format.h>
@@ -16,44 +17,98 @@ namespace {
 
 class TextReader {
   public:
-    TextReader(const Input& input, const ReadContext& context, std::vector<Pools>& pools, std::size_t first)
-        : input_(input), context_(context), pools_(pools), first_(first) {}
+    TextReader(const Input& input, const ReadContext& context, std::vector<Pools>& pools, std::size_t first,
+               unsigned threads)
+        : input_(input), context_(context), pools_(pools), first_(first), threads_(threads),
+          decode_now_(context.settings.path == Path::straightforward),
+          thorough_(context.settings.path == Path::straightforward) {}
 
     FileData run();
 
   private:
-    Result<void> read();
+    enum class Outcome : std::uint8_t { done, again };
+    Result<Outcome> read();
+    Result<void> find_layout();
     void begin_table(const HeadingFound& heading);
-    void preamble(const std::vector<HeadRow>& rows, const HeadingFound& heading);
-    Result<void> check_table(const TableData& table) const;
+    Result<void> check_headings(const TableData& table) const;
+    Result<void> check_rows(const TableData& table) const;
+    bool contradicts(const TableData& table) const;
+    std::optional<HeadingFound> next_heading(std::uint64_t& at, std::uint32_t& line) const;
+    void preamble();
 
     const Input& input_;
     const ReadContext& context_;
     std::vector<Pools>& pools_;
     std::size_t first_;
+    unsigned threads_;
+    bool decode_now_, thorough_; // what an earlier try asked for
+    bool discarded_ = false;
     FileData data_;
+    SourceText text_;
 };
 
 FileData TextReader::run() {
-    data_.info.source = input_.source;
-    auto done = read();
-    if (!done) {
+    Result<Outcome> outcome = Outcome::again;
+    while (outcome && *outcome == Outcome::again) {
+        data_ = {};
+        data_.info.source = input_.source;
+        outcome = read();
+        discarded_ = discarded_ || !outcome || *outcome == Outcome::again;
+    }
+    if (!outcome) {
         data_.tables.clear();
         data_.rejected.clear();
         data_.notes.clear();
         data_.info.refused = true;
-        data_.info.refusal = std::move(done.error());
+        data_.info.refusal = std::move(outcome.error());
         data_.info.refusal.file = input_.source;
+        data_.info.records = data_.info.rejected = data_.info.not_a_reading = data_.info.lines_skipped = 0;
     }
+    data_.discarded = discarded_;
     return std::move(data_);
 }
 
-void TextReader::preamble(const std::vector<HeadRow>& rows, const HeadingFound& heading) {
-    for (std::size_t i = 0; i < heading.first; ++i) {
+void TextReader::preamble() {
+    const Layout& layout = *data_.layout;
+    data_.info.lines_skipped += layout.sep_line;
+    for (std::size_t i = 0; i < layout.heading.first; ++i) {
         ++data_.info.lines_skipped;
-        if (!rows[i].blank())
-            data_.info.preamble.push_back(std::string(trim(rows[i].raw)));
+        if (!layout.head[i].blank())
+            data_.info.preamble.push_back(std::string(trim(layout.head[i].raw)));
     }
+}
+
+Result<void> TextReader::find_layout() {
+    const std::uint64_t size = text_.bytes->size() - text_.start;
+    const auto look = [&](std::size_t bytes) -> Result<Layout> {
+        auto head = read_some(*text_.bytes, text_.start, bytes);
+        if (!head)
+            return tl::unexpected(std::move(head.error()));
+        if (trim(*head).empty())
+            return fail("the file is empty", "export it again");
+        return detect_layout(*head, head->size() == size, context_.dictionary, context_.options);
+    };
+    auto layout = look(thorough_ ? static_cast<std::size_t>(size) : kHeadBytes);
+    constexpr double kClear = 0.5;
+    if (!thorough_ && size > kHeadBytes && (!layout || layout->margin < kClear)) {
+        thorough_ = true;
+        layout = look(static_cast<std::size_t>(size));
+    }
+    if (!layout)
+        return tl::unexpected(std::move(layout.error()));
+    if (layout->doubtful())
+        return fail(
+            fmt::format(
+                "layout-doubtful: the file reads with `{}` between cells ({} columns) and nearly as well "
+                "with `{}` ({} columns)",
+                delimiter_name(layout->dialect.delimiter), layout->heading.headings.size(),
+                delimiter_name(layout->runner_up.delimiter), layout->runner_up_columns),
+            fmt::format("--delimiter '{}' or --delimiter '{}'", delimiter_name(layout->dialect.delimiter),
+                        delimiter_name(layout->runner_up.delimiter)),
+            {}, layout->heading.line);
+    data_.layout = std::move(*layout);
+    data_.info.delimiter = delimiter_name(data_.layout->dialect.delimiter);
+    return {};
 }
 
 void TextReader::begin_table(const HeadingFound& heading) {
@@ -61,80 +116,130 @@ void TextReader::begin_table(const HeadingFound& heading) {
     table.plan =
         plan_table(heading.headings, heading.line, context_.dictionary, context_.options, data_.notes);
     table.plan.style.mark = data_.layout->mark;
+    table.plan.data_width = table.plan.width + (data_.layout->trailing_delimiter ? 1 : 0);
     table.mark_proven = data_.layout->mark_given;
     table.comma_delimited = data_.layout->dialect.delimiter == ',';
-    Part& part = table.parts.emplace_back();
-    part.records += heading.unit_rows;
-    part.not_a_reading += heading.unit_rows;
-    part.pools = first_;
+    Part units; // rows of units belong to the heading, but are rows below it
+    units.records = units.not_a_reading = heading.unit_rows;
+    units.repeats_differ.resize(table.plan.repeats.size());
+    units.repeats_line.resize(table.plan.repeats.size());
+    units.pools = first_;
+    table.parts.push_back(std::move(units));
 }
 
-Result<void> TextReader::check_table(const TableData& table) const {
+Result<void> TextReader::check_headings(const TableData& table) const {
     const TableColumns& columns = *table.plan.table;
-    if (columns.numbers.empty()) {
-        std::string seen;
-        for (const std::string& heading : columns.headings)
-            seen += (seen.empty() ? "`" : ", `") + heading + "`";
-        return fail(fmt::format("no heading names a constituent; the headings are {}", seen),
-                    "name them in the rules file: \"columns\": { \"protein\": { \"headings\": [\"...\"] } }",
-                    {}, columns.heading_line);
-    }
-    return {};
+    if (!columns.numbers.empty())
+        return {};
+    std::string seen;
+    for (std::size_t i = 0; i < std::min<std::size_t>(columns.headings.size(), 40); ++i)
+        seen += (seen.empty() ? "`" : ", `") + columns.headings[i] + "`";
+    return fail(fmt::format("no heading names a constituent; the headings are {}", seen),
+                "name them in the rules file: \"columns\": { \"protein\": { \"headings\": [\"...\"] } }", {},
+                columns.heading_line);
 }
 
-Result<void> TextReader::read() {
-    auto source = open_text(input_, context_.options.encoding, true, data_.notes);
-    if (!source)
-        return tl::unexpected(std::move(source.error()));
-    auto bytes = read_all(*source->bytes);
-    if (!bytes)
-        return tl::unexpected(std::move(bytes.error()));
-    const std::string_view text = *bytes;
-    data_.info.encoding = encoding_name(source->encoding.encoding);
-    if (trim(text).empty())
-        return fail("the file is empty", "export it again");
-    auto layout = detect_layout(text, true, context_.dictionary, context_.options);
-    if (!layout)
-        return tl::unexpected(std::move(layout.error()));
-    data_.layout = std::move(*layout);
-    data_.info.delimiter = delimiter_name(data_.layout->dialect.delimiter);
-    preamble(data_.layout->head, data_.layout->heading);
-    HeadingFound heading = data_.layout->heading;
-    const HeadRow* last = &data_.layout->head[heading.data_row() - 1];
-    std::size_t at = last->end;
-    std::uint32_t line = last->line + last->lines;
-    for (bool more = true; more;) {
+// A heading that a third of the rows does not fit is not their heading.
+Result<void> TextReader::check_rows(const TableData& table) const {
+    std::size_t longer = 0, records = 0;
+    for (const Part& part : table.parts) {
+        longer += part.longer;
+        records += part.records;
+    }
+    if (3 * longer <= records || data_.layout->delimiter_given)
+        return {};
+    return fail(
+        fmt::format("{} of {} rows have more cells than the heading, which has {}; perhaps decimal commas "
+                    "stand between commas",
+                    longer, records, table.plan.width),
+        "--delimiter if the delimiter is another one; otherwise export with another delimiter", {},
+        table.plan.table->heading_line);
+}
+
+bool TextReader::contradicts(const TableData& table) const {
+    std::size_t odd = 0, records = 0;
+    for (const Part& part : table.parts) {
+        odd += part.rejected.size() + part.events[static_cast<std::size_t>(RowEvent::short_row)].count;
+        records += part.records;
+    }
+    return 10 * odd > records;
+}
+
+std::optional<HeadingFound> TextReader::next_heading(std::uint64_t& at, std::uint32_t& line) const {
+    auto top = read_some(*text_.bytes, at, kMaxRecordBytes / 4);
+    if (!top)
+        return std::nullopt;
+    std::vector<HeadRow> rows;
+    RecordCutter cutter(*top, data_.layout->dialect, at + top->size() == text_.bytes->size(), 0, line);
+    Record record;
+    while (rows.size() < 4 && cutter.next(record))
+        rows.push_back(HeadRow::of(record));
+    const auto heading = find_heading(rows, context_.dictionary, line);
+    if (!heading)
+        return std::nullopt;
+    const HeadRow& last = rows[std::min(heading->data_row(), rows.size()) - 1];
+    at += last.end;
+    line = last.line + last.lines;
+    return heading;
+}
+
+Result<TextReader::Outcome> TextReader::read() {
+    auto opened = open_text(input_, context_.options.encoding, decode_now_, data_.notes);
+    if (!opened)
+        return tl::unexpected(std::move(opened.error()));
+    text_ = std::move(*opened);
+    data_.info.encoding = encoding_name(text_.encoding.encoding);
+    data_.encoding_found = text_.encoding.why;
+    if (auto found = find_layout(); !found)
+        return tl::unexpected(std::move(found.error()));
+    preamble();
+    const Layout& layout = *data_.layout;
+    HeadingFound heading = layout.heading;
+    const HeadRow& last = layout.head[std::min(heading.data_row(), layout.head.size()) - 1];
+    std::uint64_t at = text_.start + last.end;
+    std::uint32_t line = last.line + last.lines;
+    const std::size_t rows_seen =
+        std::max<std::size_t>(1, layout.head.size() - std::min(layout.head.size() - 1, heading.data_row()));
+    const std::size_t row_bytes =
+        (layout.head.back().end - std::min(layout.head.back().end, last.end)) / rows_seen;
+    for (;;) {
         begin_table(heading);
         TableData& table = data_.tables.back();
-        if (auto checked = check_table(table); !checked)
-            return checked;
-        BlockBuilder builder(table.plan, context_.dictionary, pools_[first_], table.parts.back());
-        RecordCutter cutter(text, data_.layout->dialect, true, at, line);
-        Record record;
-        more = false;
-        while (cutter.next(record))
-            if (builder.add(record) == RowOutcome::new_table) {
-                std::vector<HeadRow> rows = {HeadRow::of(record)};
-                while (rows.size() < 4 && cutter.next(record))
-                    rows.push_back(HeadRow::of(record));
-                const auto next = find_heading(rows, context_.dictionary, rows[0].line);
-                if (!next)
-                    break;
-                heading = *next;
-                at = rows[heading.data_row() - 1].end;
-                line = rows[heading.data_row() - 1].line + rows[heading.data_row() - 1].lines;
-                more = true;
-                break;
-            }
+        if (auto checked = check_headings(table); !checked)
+            return tl::unexpected(std::move(checked.error()));
+        auto rows = read_rows({*text_.bytes, at, line, layout.dialect, table.plan, context_.dictionary,
+                               context_.settings, text_.checked, row_bytes},
+                              pools_, first_, threads_);
+        if (!rows)
+            return tl::unexpected(std::move(rows.error()));
+        discarded_ = discarded_ || rows->discarded;
+        if (rows->invalid_utf8) {
+            decode_now_ = true;
+            return Outcome::again;
+        }
+        std::move(rows->parts.begin(), rows->parts.end(), std::back_inserter(table.parts));
+        if (!thorough_ && contradicts(table) && text_.bytes->size() > kHeadBytes) {
+            thorough_ = true;
+            return Outcome::again;
+        }
+        if (auto checked = check_rows(table); !checked)
+            return tl::unexpected(std::move(checked.error()));
+        if (!rows->new_table)
+            return Outcome::done;
+        at = rows->end;
+        line = rows->line;
+        const auto next = next_heading(at, line);
+        if (!next)
+            return Outcome::done;
+        heading = *next;
     }
-    return {};
 }
 
 } // namespace
 
 FileData read_text(const Input& input, const ReadContext& context, std::vector<Pools>& pools,
-                   std::size_t first) {
-    return TextReader(input, context, pools, first).run();
+                   std::size_t first, unsigned threads) {
+    return TextReader(input, context, pools, first, threads).run();
 }
 
 } // namespace thresh::intake

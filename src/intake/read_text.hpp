@@ -15,9 +15,9 @@ struct ReadContext {
     ReadSettings settings;
 };
 
-// Reads the text of one input. `pools`: one for each thread; a file read by several threads uses them all,
-// otherwise only `pools[first]`. A refusal is in the result's `info`.
+// Reads the text of one input with the threads whose pools are `pools[first]` to `pools[first + threads -
+// 1]`. A refusal is in the result's `info`.
 FileData read_text(const Input& input, const ReadContext& context, std::vector<Pools>& pools,
-                   std::size_t first);
+                   std::size_t first, unsigned threads);
 
 } // namespace thresh::intake

@@ -162,8 +162,10 @@ void Planner::place_time(std::uint32_t position) {
 
 void Planner::place(std::uint32_t position) {
     const std::string& heading = table_.headings[position];
-    if (heading.empty())
+    if (heading.empty()) {
+        plan_.unnamed.push_back(position);
         return;
+    }
     for (const std::string& pattern : options_.ignore)
         if (matches_pattern(pattern, heading))
             return;

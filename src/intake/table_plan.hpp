@@ -40,6 +40,7 @@ struct TablePlan {
     std::optional<std::uint32_t> time;
     std::optional<std::uint32_t> clock; // a second time column: a clock beside a date, or the reverse
     std::vector<Repeat> repeats;
+    std::vector<std::uint32_t> unnamed;    // columns without heading: expected to be empty
     std::vector<std::string> heading_keys; // fold_key of each heading
     NumberStyle style;
 

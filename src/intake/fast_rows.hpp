@@ -1,0 +1,49 @@
+// Rows of plain text straight into blocks. Whatever is not plain goes through BlockBuilder::add, so that both
+// ways give the same readings.
+#pragma once
+
+#include "intake/block_builder.hpp"
+#include "intake/file_data.hpp"
+#include "intake/scan.hpp"
+
+#include <cstdint>
+#include <string_view>
+
+namespace thresh::intake {
+
+class FastRows {
+  public:
+    FastRows(const TablePlan& plan, const HeadingDictionary& dictionary, Pools& pools, Part& part,
+             Dialect dialect, const ReadSettings& settings)
+        : plan_(plan), pools_(pools), part_(part), dialect_(dialect), settings_(settings),
+          builder_(plan, dictionary, pools, part) {}
+
+    void reserve_rows(std::size_t rows) { builder_.reserve_rows(rows); }
+
+    // Takes the whole rows of `text` that start before `limit`; `last`: the text ends here. Afterwards
+    // `taken()` is the offset of the first row not taken. False when a row is the heading of another table;
+    // it then starts at taken().
+    bool take(std::string_view text, std::size_t limit, bool last);
+    std::size_t taken() const { return taken_; }
+
+  private:
+    bool take_scanned(std::string_view text, std::size_t limit, bool quoted);
+    bool take_slowly(std::string_view text, std::size_t limit, bool last, std::size_t most);
+    bool plain_row(std::string_view text, std::size_t row, std::size_t begin, bool quoted);
+    bool plain_numbers(std::string_view text, std::size_t first, std::size_t begin, bool quoted,
+                       Block& block);
+    bool sample_is_plain(std::string_view id, TextId& known) const;
+    std::string_view cell(std::string_view text, std::size_t first, std::size_t begin, std::size_t position,
+                          bool quoted) const;
+
+    const TablePlan& plan_;
+    Pools& pools_;
+    Part& part_;
+    Dialect dialect_;
+    const ReadSettings& settings_;
+    BlockBuilder builder_;
+    Rows rows_;
+    std::size_t taken_ = 0;
+};
+
+} // namespace thresh::intake

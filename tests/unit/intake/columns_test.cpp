@@ -1,0 +1,186 @@
+#include "unit/intake/reading_help.hpp"
+
+#include <catch2/catch.hpp>
+
+using namespace intake_test;
+using namespace thresh;
+namespace c = thresh::constituent;
+
+TEST_CASE("a comma of three digits is neither decimal nor thousands until proven") {
+    Readings r = read("Sample;Peak;Protein\nS;1,143;38.1\nS;1,144;38.25\n");
+    CHECK(cell(r, 0, c::peak) == "doubtful:1,143");
+    CHECK(cell(r, 0, c::protein) == "38.1");
+    REQUIRE(notes(r, "decimal-doubtful").size() == 1);
+    CHECK(notes(r, "decimal-doubtful")[0].doubt);
+    r = read("Sample;Peak;Protein\nS;1,143.62;38.1\nS;1,144;38.25\n");
+    CHECK(cell(r, 0, c::peak) == "1143.62");
+    CHECK(cell(r, 1, c::peak) == "1144");
+    r = read("Sample;Peak;Protein\nS;1.143,62;38,1\nS;1.144;38,25\n");
+    CHECK(cell(r, 0, c::peak) == "1143.62");
+    CHECK(cell(r, 1, c::peak) == "1144");
+    CHECK(cell(r, 0, c::protein) == "38.1");
+}
+
+TEST_CASE("a leading zero and other lengths prove the decimal comma") {
+    const Readings r = read("Sample;Raffinose;Protein\nA;0,435;38,125\nB;1,435;37,250\n");
+    CHECK(cell(r, 0, c::raffinose) == "0.435");
+    CHECK(cell(r, 1, c::raffinose) == "1.435");
+    CHECK(cell(r, 0, c::protein) == "38.125");
+    CHECK(notes(r, "decimal-doubtful").empty());
+}
+
+TEST_CASE("three decimals everywhere are decided by plausible shares or questioned") {
+    Readings r = read("Sample;Protein;Oil\nA;38,125;20,125\nB;37,250;19,500\n");
+    CHECK(cell(r, 0, c::protein) == "38.125");
+    r = read("Sample\tProtein\tOil\nA\t38.125\t20.125\nB\t37.250\t19.500\n");
+    CHECK(cell(r, 0, c::protein) == "38.125");
+    r = read("Sample;Sugars\nA;1,355\nB;1,250\n");
+    CHECK(cell(r, 0, c::sugars) == "doubtful:1,355");
+    CHECK(notes(r, "decimal-doubtful").size() == 1);
+    intake::ExportOptions options;
+    options.decimal = ',';
+    CHECK(cell(read("Sample;Sugars\nA;1,355\nB;1,250\n", options), 0, c::sugars) == "1.355");
+    options.decimal = '.';
+    CHECK(cell(read("Sample;Peak\nA;1,355\nB;1,250\n", options), 0, c::peak) == "1355");
+}
+
+TEST_CASE("a column that mixes both marks is questioned as a whole and a single stray is unreadable") {
+    Readings r = read("Sample;Protein\nA;38,1\nB;37.2\nC;36,5\nD;36.4\n");
+    for (std::size_t row = 0; row < 4; ++row)
+        CHECK(cell(r, row, c::protein).starts_with("doubtful:"));
+    std::string text = "Sample;Protein\n";
+    for (int i = 0; i < 20; ++i)
+        text += "A;38.1\n";
+    r = read(text + "B;38,2\n");
+    CHECK(cell(r, 0, c::protein) == "38.1");
+    CHECK(cell(r, 20, c::protein) == "unreadable:38,2");
+}
+
+TEST_CASE("signs, exponents, percent signs and grouped thousands are numbers") {
+    const Readings r = read("Sample;Protein;Oil;Peak\nA;+38.1%;2.05E1;1 143.6\nB; 37 % ;\xE2\x88\x92"
+                            "0.5;1143.61\n");
+    CHECK(cell(r, 0, c::protein) == "38.1");
+    CHECK(cell(r, 1, c::protein) == "37");
+    CHECK(cell(r, 0, c::oil) == "20.5");
+    CHECK(cell(r, 1, c::oil) == "-0.5");
+    CHECK(cell(r, 0, c::peak) == "1143.6");
+}
+
+TEST_CASE("units are converted because a heading says so and questioned otherwise") {
+    Readings r = read("Sample,Protein (g/kg),Oil [mg/g],Moisture\nA,381.5,203,7\n");
+    CHECK(cell(r, 0, c::protein) == "38.15");
+    CHECK(cell(r, 0, c::oil) == "20.3");
+    r = read("Sample,Protein,Oil,Raffinose,Moisture\nA,0.381,0.203,0.012,7.1\nB,0.379,0.211,0.013,7.2\n");
+    CHECK(cell(r, 0, c::protein) == "doubtful:0.381");
+    CHECK(cell(r, 0, c::oil) == "doubtful:0.203");
+    CHECK(cell(r, 0, c::raffinose) == "doubtful:0.012");
+    CHECK(cell(r, 0, c::moisture) == "7.1");
+    CHECK(notes(r, "unit-doubtful").size() == 3);
+    r = read("Sample,Protein\nA,381\nB,379\n");
+    CHECK(cell(r, 0, c::protein) == "doubtful:381");
+    r = read("Sample,Protein (g/kg)\nA,38.1\nB,37.9\n");
+    CHECK(cell(r, 0, c::protein) == "doubtful:38.1");
+    r = read("Sample,Protein [mmol/L],Oil\nA,38.1,20\n");
+    CHECK(cell(r, 0, c::protein) == "doubtful:38.1");
+    CHECK(cell(r, 0, c::oil) == "20");
+    intake::ExportOptions options;
+    intake::ColumnRule rule;
+    rule.headings = {"Protein"};
+    rule.constituent = c::protein;
+    rule.unit = "g/kg";
+    options.columns.push_back(rule);
+    r = read("Sample,Protein\nA,381\nB,379\n", options);
+    CHECK(cell(r, 0, c::protein) == "38.1");
+}
+
+TEST_CASE("a share of the oil with a basis is questioned and so is moisture on a dry basis") {
+    const Readings r = read("Sample,Oleic (% DM),Moisture (% DM),Oleic distance\nA,22,7,1\n");
+    CHECK(cell(r, 0, c::oleic) == "doubtful:22");
+    CHECK(cell(r, 0, c::moisture) == "doubtful:7");
+}
+
+namespace {
+
+std::string dates(std::initializer_list<const char*> times) {
+    std::string text = "Sample;Date;Protein\n";
+    for (const char* t : times)
+        text += std::string("A;") + t + ";38\n";
+    return text;
+}
+
+} // namespace
+
+TEST_CASE("times of every spelling are read") {
+    CHECK(time(read(dates({"3.8.2026 7:41"})), 0) == "2026-08-03T07:41");
+    CHECK(time(read(dates({"2026/08/03"})), 0) == "2026-08-03");
+    CHECK(time(read(dates({"20260803"})), 0) == "2026-08-03");
+    CHECK(time(read(dates({"2026-08-03T07:41:09.123+02:00"})), 0) == "2026-08-03T07:41:09");
+    CHECK(time(read(dates({"3-Aug-2026 12:05:00 AM"})), 0) == "2026-08-03T00:05:00");
+    CHECK(time(read(dates({"Aug 3, 2026"})), 0) == "2026-08-03");
+    CHECK(time(read(dates({"8/3/2026 1:05 PM", "8/13/2026 12:00 PM"})), 0) == "2026-08-03T13:05");
+    CHECK(time(read(dates({"8/3/2026 1:05 PM", "8/13/2026 12:00 PM"})), 1) == "2026-08-13T12:00");
+    CHECK(time(read(dates({"3/8/2026", "13/8/2026"})), 0) == "2026-08-03");
+    CHECK(time(read(dates({"03-08-26", "13-08-26"})), 0) == "2026-08-03");
+}
+
+TEST_CASE("day and month that nothing decides stay open until an option says") {
+    const std::string text = dates({"3/8/2026", "4/8/2026 07:00"});
+    Readings r = read(text);
+    CHECK(time(r, 0).empty());
+    REQUIRE(notes(r, "date-doubtful").size() == 1);
+    CHECK(notes(r, "date-doubtful")[0].doubt);
+    CHECK(notes(r, "date-doubtful")[0].help.find("--date-format") != std::string::npos);
+    intake::ExportOptions options;
+    options.date_format = intake::DateFormat::mdy;
+    CHECK(time(read(text, options), 1) == "2026-04-08T07:00");
+    options.date_format = intake::DateFormat::dmy;
+    CHECK(time(read(text, options), 1) == "2026-08-04T07:00");
+}
+
+TEST_CASE("contradicting or mixed dates are a doubt about the whole column") {
+    CHECK(notes(read(dates({"13/8/2026", "8/14/2026"})), "date-doubtful").size() == 1);
+    const Readings r = read(dates({"13/8/2026", "2026-03-08"}));
+    CHECK(time(r, 0).empty());
+    CHECK(time(r, 1).empty());
+    CHECK(notes(r, "date-doubtful").size() == 1);
+}
+
+TEST_CASE("serial days wait for the system they count in") {
+    const std::string text = dates({"46237", "46237.3201388889"});
+    CHECK(notes(read(text), "date-doubtful").size() == 1);
+    intake::ExportOptions options;
+    options.date_format = intake::DateFormat::serial1900;
+    CHECK(time(read(text, options), 0) == "2026-08-03");
+    CHECK(time(read(text, options), 1) == "2026-08-03T07:41:00");
+    options.date_format = intake::DateFormat::serial1904;
+    CHECK(time(read(text, options), 0) == "2030-08-04");
+}
+
+TEST_CASE("a date beside a clock makes one time in either order") {
+    CHECK(time(read("Sample;Date;Time;Protein\nA;3.8.2026;7:41;38\n"), 0) == "2026-08-03T07:41");
+    CHECK(time(read("Sample;Time;Date;Protein\nA;7:41:09;2026-08-03;38\n"), 0) == "2026-08-03T07:41:09");
+}
+
+TEST_CASE("a time that cannot be read is told word for word") {
+    const Readings r = read(dates({"3.8.2026", "31.2.2026", "soon"}));
+    CHECK(time(r, 0) == "2026-08-03");
+    CHECK(time(r, 1).empty());
+    REQUIRE(notes(r, "cell-unreadable").size() == 1);
+    CHECK(notes(r, "cell-unreadable")[0].line == 3);
+    CHECK(notes(r, "cell-unreadable")[0].message.find("31.2.2026") != std::string::npos);
+}
+
+TEST_CASE("IDs stay text") {
+    const Readings r = read("Sample,Protein\n00012,38\n1E5,38\n12-3,38\n'=a,38\n \xC2\xA0x\xC2\xA0,38\n");
+    CHECK(sample(r, 0) == "00012");
+    CHECK(sample(r, 1) == "1E5");
+    CHECK(sample(r, 2) == "12-3");
+    CHECK(sample(r, 3) == "=a");
+    CHECK(sample(r, 4) == "x");
+}
+
+TEST_CASE("a table is refused when most rows do not fit its heading") {
+    const Readings r = read("Sample,Protein,Oil\nA,38,1,20,2\nB,37,2,19,5\nC,37,20,1\nD,36,1\n");
+    REQUIRE(r.files[0].refused);
+    CHECK(r.files[0].refusal.message.find("more cells") != std::string::npos);
+}

@@ -1,0 +1,139 @@
+// The fast way and the straightforward way, whole files and small pieces, one thread and several: the same
+// readings.
+#include "unit/intake/same_readings.hpp"
+
+#include <catch2/catch.hpp>
+
+using namespace intake_test;
+using namespace thresh;
+
+namespace {
+
+// Rows of every kind that the fast path must hand over, in a fixed order that looks random.
+std::string mixed_rows(std::size_t count, char delimiter, bool quotes, const std::string& end) {
+    std::string text = "Sample;Time;Protein (g/kg);Oil;Moisture;Operator;Remark" + end;
+    std::uint32_t state = 7;
+    const auto pick = [&](std::uint32_t below) {
+        state = state * 1664525 + 1013904223;
+        return (state >> 16) % below;
+    };
+    for (std::size_t i = 0; i < count; ++i) {
+        switch (pick(quotes ? 16 : 12)) {
+        case 0:
+            text += end;
+            break;
+        case 1:
+            text += "Mean;;38.1;20;7;;" + end;
+            break;
+        case 2:
+            text += "S1;2026-08-03T07:41;381" + end;
+            break;
+        case 3:
+            text += "S2;2026-08-03;381;20;7;x;y;z" + end;
+            break;
+        case 4:
+            text += ";;NA;<0.05;-;;" + end;
+            break;
+        case 5:
+            text += "S4;soon;oops;1e3;123456789;  me ;" + end;
+            break;
+        case 6:
+            text += "Sample;Time;Protein (g/kg);Oil;Moisture;Operator;Remark" + end;
+            break;
+        case 12:
+            text += "\"S;5\";2026-08-03;\"381\";\"20\";7;\"me;you\";" + end;
+            break;
+        case 13:
+            text += "\"S\n6\";2026-08-03;381;20;7;\"say \"\"x\"\"\";" + end;
+            break;
+        case 14:
+            text += "S7;2026-08-03;381;20;7;5\";\"x\"y" + end;
+            break;
+        case 15:
+            text += pick(20) == 0 ? "\"S8;2026-08-03;381;20;7;;" + end : "S9;;381;20;7;;" + end;
+            break;
+        default:
+            text += "S-" + std::to_string(pick(50)) + ";2026-08-0" + std::to_string(1 + pick(9)) +
+                    " 07:41:09;38" + std::to_string(pick(10)) + ".5;" + std::to_string(18 + pick(4)) + "." +
+                    std::to_string(pick(100)) + ";7.1;me;" + end;
+        }
+    }
+    for (char& c : text)
+        if (c == ';')
+            c = delimiter;
+    return text;
+}
+
+void check_all_ways(const std::string& text) {
+    intake::ExportOptions options;
+    intake::ReadSettings slow;
+    slow.path = intake::Path::straightforward;
+    slow.chunk_bytes = std::size_t{1} << 40;
+    const Readings expected = intake::read_exports({input(text)}, table(), options, slow);
+    REQUIRE(expected.rows > 20);
+    for (const std::size_t chunk : {std::size_t{500}, std::size_t{4000}, std::size_t{1} << 22})
+        for (const std::size_t buffer : {std::size_t{256}, std::size_t{100000}})
+            for (const unsigned threads : {1U, 3U})
+                for (const bool plain : {false, true}) {
+                    intake::ReadSettings settings;
+                    settings.chunk_bytes = chunk;
+                    settings.buffer_bytes = buffer;
+                    settings.plain_scan = plain;
+                    options.threads = threads;
+                    INFO("chunk " << chunk << " buffer " << buffer << " threads " << threads);
+                    REQUIRE(difference(expected, intake::read_exports({input(text)}, table(), options,
+                                                                      settings)) == "");
+                }
+}
+
+} // namespace
+
+TEST_CASE("plain text gives the same readings on every way") {
+    for (const char* end : {"\n", "\r\n"})
+        check_all_ways(mixed_rows(400, ',', false, end));
+}
+
+TEST_CASE("quoted text gives the same readings on every way") {
+    for (const char* end : {"\n", "\r\n"})
+        check_all_ways(mixed_rows(400, ';', true, end));
+}
+
+TEST_CASE("carriage returns and mixed line ends give the same readings on every way") {
+    check_all_ways(mixed_rows(200, ',', false, "\r"));
+    check_all_ways(mixed_rows(50, '\t', true, "\n") + "S,2026-08-03\rS\r\n");
+}
+
+TEST_CASE("another table far down gives the same readings on every way") {
+    std::string text = mixed_rows(100, ',', false, "\n") + "\nSample,Oleic,Linoleic\n";
+    for (int i = 0; i < 100; ++i)
+        text += "T" + std::to_string(i) + ",22.5,54.1\n";
+    check_all_ways(text + "Sample,Oil\nU,20\n");
+}
+
+TEST_CASE("a stray byte far down gives the same readings on every way") {
+    check_all_ways(mixed_rows(100, ',', false, "\n") + "S\xFCx,2026-08-03,381,20,7,me,\n");
+}
+
+TEST_CASE("a piece may begin inside quotes") {
+    std::string text = "Sample,Protein,Operator\n";
+    for (int i = 0; i < 200; ++i)
+        text += "\"A\nB,38,x\nC\",38.5,\"one\n\ntwo\"\n";
+    check_all_ways(text);
+}
+
+TEST_CASE("a line without end is refused and no memory is spent on it") {
+    class Endless final : public intake::ByteSource {
+      public:
+        std::uint64_t size() const override { return std::uint64_t{1} << 30; }
+        Result<std::size_t> read_at(std::uint64_t offset, char* into, std::size_t count) const override {
+            const std::string top = "Sample,Protein\nA,38\n";
+            for (std::size_t i = 0; i < count; ++i)
+                into[i] = offset + i < top.size() ? top[offset + i] : 'x';
+            return count;
+        }
+    };
+    const intake::Input endless{"endless.csv", std::make_shared<Endless>(), {}};
+    const Readings r = intake::read_exports({endless}, table(), {});
+    REQUIRE(r.files[0].refused);
+    CHECK(r.files[0].refusal.message.find("16 MiB") != std::string::npos);
+}
