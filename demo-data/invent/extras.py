@@ -75,7 +75,7 @@ def rules():
     "ignore": ["Remark*"]
   },
   "materials": {
-    "soybean-whole":  { "when": { "analysis": "Soy, whole seed" } },
+    "soybean-whole":  { "when": { "analysis": "Soy, whole seed" }, "calibrated": { "distance": 3 } },
     "soybean-ground": { "when": { "analysis": "Soy, ground" } },
     "peanut-whole":   { "when": { "analysis": "Peanut kernel" } },
     "peanut-ground":  { "when": { "analysis": "Peanut, ground" } }

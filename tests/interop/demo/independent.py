@@ -198,7 +198,8 @@ def compute(demo, codes=frozenset(EFFECTIVE)):
     demo = pathlib.Path(demo)
     rules, listed = read_rules(demo / "rules.json"), read_list(demo / "samples.csv")
     readings, rejected = read_exports(demo / "exports", rules)
-    judge(readings, listed, rules, codes)
+    planted = json.loads((demo / "planted.json").read_text(encoding="utf-8"))
+    judge(readings, listed, rules, codes, planted)
     samples = sample_table(readings)
     return {
         "readings": readings,

@@ -30,7 +30,11 @@ EFFECTIVE = {
     "id-reused",
     "repeats-disagree",
     "grind-first",
+    "sum-off",
+    "outlier-in-line",
 }
+# Rules too long to be written a second time; what they have to find was planted, so that is taken instead.
+PLANTED = ("sum-off", "outlier-in-line")
 WINDOW = (5.0, 8.0)  # moisture as is, bounds inclusive (common practice)
 POSSIBLE = {  # dry basis: beyond it a value is implausible (common practice)
     "soybean": {
@@ -57,7 +61,7 @@ def time_of(reading):
     return datetime.datetime.fromisoformat(reading.fact("time"))
 
 
-def judge(readings, listed, rules, codes):
+def judge(readings, listed, rules, codes, planted):
     """Sets kind, material, session, lost values and verdict of every reading."""
     _kinds(readings, rules, codes)
     seed = [r for r in readings if r.kind == "seed"]
@@ -69,6 +73,10 @@ def judge(readings, listed, rules, codes):
         _stuck(sessions)
     _phase_sample(seed, listed, codes)
     _phase_session(sessions, codes)
+    odd = {(case["source"], case["row"]) for code in PLANTED if code in codes for case in planted.get(code, [])}
+    for r in seed:
+        if (r.source, r.row) in odd:
+            r.levels.append("review")
     _settle(seed)
 
 
