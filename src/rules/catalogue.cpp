@@ -23,6 +23,7 @@ namespace thresh::rules {
     X(material_mismatch)                                                                                     \
     X(grind_first)                                                                                           \
     X(stuck_reading)                                                                                         \
+    X(control)                                                                                               \
     X(standard)                                                                                              \
     X(repeats)                                                                                               \
     X(outlier_in_line)                                                                                       \

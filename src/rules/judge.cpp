@@ -112,8 +112,14 @@ Verdict as_verdict(Severity severity) {
     }
 }
 
+bool about_one_constituent(const Finding& finding, const Ruleset& rules) {
+    return finding.constituent != kNoConstituent &&
+           rules.constituents[finding.constituent].group != Group::instrument;
+}
+
 // Raises the verdicts of the seed readings that a finding is about.
-void raise(const Finding& finding, const batch::Batch& batch, std::vector<Verdict>& verdict) {
+void raise(const Finding& finding, const batch::Batch& batch, const Ruleset& rules,
+           std::vector<Verdict>& verdict) {
     const Verdict at_least = as_verdict(finding.severity);
     if (finding.settled || at_least == Verdict::use)
         return;
@@ -130,6 +136,9 @@ void raise(const Finding& finding, const batch::Batch& batch, std::vector<Verdic
             lift(row);
         break;
     case About::session:
+        // A session finding about one constituent (a control) marks values, not whole readings.
+        if (about_one_constituent(finding, rules))
+            break;
         for (const RowId row : batch.sessions[finding.subject].rows)
             lift(row);
         break;
@@ -199,10 +208,10 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
         }
         keep_findings(of_phase, batch, made);
         for (const Finding& finding : of_phase)
-            raise(finding, batch, made.verdict);
+            raise(finding, batch, rules, made.verdict);
         made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
         if (phase == Phase::session)
-            supersede(batch, made);
+            supersede(batch, rules, made);
         std::sort(made.findings.begin(), made.findings.end(), canonical_less);
         make_marks(made, batch.kind.size());
     }

@@ -22,7 +22,7 @@ bool later(const batch::Batch& batch, RowId a, RowId b) {
 
 } // namespace
 
-void supersede(const batch::Batch& batch, Judgement& judgement) {
+void supersede(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement) {
     std::vector<bool> faulty(batch.kind.size(), false);
     bool any = false;
     for (const Finding& finding : judgement.findings) {
@@ -33,7 +33,8 @@ void supersede(const batch::Batch& batch, Judgement& judgement) {
             faulty[finding.row] = true;
         if (finding.about == About::session && finding.subject != kNone)
             for (const RowId row : batch.sessions[finding.subject].rows)
-                if (finding.constituent == kNoConstituent)
+                if (finding.constituent == kNoConstituent ||
+                    rules.constituents[finding.constituent].group == Group::instrument)
                     faulty[row] = true;
     }
     for (const auto& extra : judgement.extra_marks) {

@@ -1,0 +1,119 @@
+// control-warning, control-action: a control sample off its target. A signal concerns its constituent only,
+// and the samples read since the instrument's last good control.
+#include "rules/control_series.hpp"
+#include "rules/limits.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr unsigned kWarning = 0, kAction = 1;
+
+constexpr Declaration kDeclared[] = {
+    {"control-warning", Severity::note, About::session, Phase::session, Action::check_instrument,
+     "a control sample is beyond its warning limit",
+     "one such reading in twenty is chance; several in a row are the beginning of drift",
+     "read the control again; watch the next ones",
+     "2 SD of the control (ISO 7870-2, from memory); `charts` of the rules in force"},
+    {"control-action", Severity::review, About::session, Phase::session, Action::check_instrument,
+     "a control sample is beyond its action limit, or drifts",
+     "the instrument reads this constituent wrong, and every line by about the same amount",
+     "find the cause, read the control until it is good, then read again what was read since the last good "
+     "control",
+     "3 SD of the control, widened so that all charts of an instrument together give at most about one false "
+     "action a "
+     "month; CUSUM k 0.5, h 5 (NIST/SEMATECH e-Handbook 6.3.2)",
+     true},
+};
+
+constexpr stats::Signals kNotAction = bit(stats::Signal::beyond_warning);
+
+class ControlRule final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+    bool has_texts() const override { return true; }
+
+    void check_batch(const Evidence& evidence, Sink& sink) const override {
+        for (const ControlSeries& series : control_series(evidence.batch, evidence.rules)) {
+            if (!series.charted())
+                continue;
+            for (std::size_t i = 0; i < series.points.size(); ++i) {
+                const ControlPoint& point = series.points[i];
+                if (point.signals == 0)
+                    continue;
+                const bool action = (point.signals & ~kNotAction) != 0;
+                sink.subject(action ? kAction : kWarning, About::session, evidence.batch.session[point.row],
+                             point.row, series.constituent, {}, sink.keep(words(evidence, series, point)));
+                if (action && sink.wants(kAction))
+                    mark_between(evidence, sink, series, i);
+            }
+        }
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        FindingText text;
+        text.value = raw_of(evidence, finding.row, finding.constituent);
+        text.message = evidence.so_far.details[finding.detail];
+        return text;
+    }
+
+  private:
+    static std::string words(const Evidence& evidence, const ControlSeries& series,
+                             const ControlPoint& point) {
+        const auto& info = evidence.rules.constituents[series.constituent];
+        const double off = point.value - *series.centre;
+        std::string text =
+            fmt::format("control `{}`: `{}` is {} {} its {} of {:.{}f} ({:.1f} SD)",
+                        evidence.batch.samples[series.sample].id, info.name,
+                        shown(std::abs(off), std::nullopt, info.decimals), off < 0 ? "below" : "above",
+                        series.centre_given ? "target" : "own mean", *series.centre, info.decimals,
+                        std::abs(off) / *series.sd);
+        for (std::uint32_t b = 0; b < 15; ++b)
+            if ((point.signals & ~kNotAction & (1U << b)) != 0)
+                text += fmt::format("; {}", stats::words(static_cast<stats::Signal>(1U << b)));
+        return text;
+    }
+
+    // Values of the constituent read after the control before, and after this one until a good one.
+    static void mark_between(const Evidence& evidence, Sink& sink, const ControlSeries& series,
+                             std::size_t i) {
+        const batch::Batch& batch = evidence.batch;
+        const auto time_of = [&](RowId row) { return batch.block_of(row).time_of(batch.in_block(row)); };
+        Time from, to; // missing: open
+        for (std::size_t before = i; before-- > 0;)
+            if ((series.points[before].signals & ~kNotAction) == 0) {
+                from = time_of(series.points[before].row);
+                break;
+            }
+        for (std::size_t after = i + 1; after < series.points.size(); ++after)
+            if ((series.points[after].signals & ~kNotAction) == 0) {
+                to = time_of(series.points[after].row);
+                break;
+            }
+        for (const batch::Session& session : batch.sessions) {
+            if (session.instrument != series.instrument)
+                continue;
+            for (const RowId row : session.rows) {
+                const Time time = time_of(row);
+                if (batch.kind[row] != Kind::seed || time.missing() ||
+                    batch.material[row] != series.material || (!from.missing() && time < from) ||
+                    (!to.missing() && to < time))
+                    continue;
+                if (raw_of(evidence, row, series.constituent))
+                    sink.marks.push_back({row, series.constituent, Mark::review});
+            }
+        }
+    }
+};
+
+} // namespace
+
+const Rule& rule_control() {
+    static const ControlRule rule;
+    return rule;
+}
+
+} // namespace thresh::rules
