@@ -1,0 +1,272 @@
+// Commands, their options and their dispatch. Documentation, completions and tests are made by walking the
+// same CLI::App, so they cannot say anything else.
+#include "cli/app.hpp"
+
+#include "cli/commands.hpp"
+#include "cli/messages.hpp"
+#include "cli/option_groups.hpp"
+
+#include <csignal>
+#include <cstdio>
+#include <cstdlib>
+#include <fmt/format.h>
+#include <functional>
+#include <map>
+#include <memory>
+#include <thresh/core/nearest.hpp>
+#include <unistd.h>
+
+namespace thresh::cli {
+
+namespace {
+
+struct Program {
+    CLI::App app{"From exports of NIR seed composition to flagged summaries per breeding line.", "thresh"};
+    Settings settings;
+    BasisSettings basis;
+    std::vector<std::string> rules_files, codes;
+    std::string help_topic;
+    std::map<const CLI::App*, std::function<int()>> actions;
+};
+
+// The command of this name directly below `app`; null when there is none.
+const CLI::App* find_command(const CLI::App& app, const std::string& name) {
+    for (const CLI::App* command : app.get_subcommands({}))
+        if (command->get_name() == name)
+            return command;
+    return nullptr;
+}
+
+CLI::App* add_season_command(Program& p, const std::string& name, const std::string& what,
+                             int (*action)(const Settings&)) {
+    CLI::App* command = p.app.add_subcommand(name, what);
+    add_exports(*command, p.settings);
+    p.actions[command] = [&p, action] { return action(p.settings); };
+    return command;
+}
+
+void add_shared(Program& p, CLI::App& command, bool table) {
+    add_rules_options(command, p.settings);
+    add_import_options(command, p.settings);
+    if (table)
+        add_output_options(command, p.settings);
+    add_common_options(command, p.settings);
+}
+
+void add_table_commands(Program& p) {
+    CLI::App* lines = add_season_command(
+        p, "lines", "one row per material, trial and line: counts, means, SD, SE", command_lines);
+    lines
+        ->add_option("--by", p.settings.by, "group by these columns instead of trial and line, comma between")
+        ->type_name("COLUMNS");
+    lines->add_flag("--long", p.settings.long_form, "one row per constituent");
+    add_shared(p, *lines, true);
+
+    add_shared(p,
+               *add_season_command(p, "samples", "one row per material and sample: what entered it, means",
+                                   command_samples),
+               true);
+
+    CLI::App* readings = add_season_command(
+        p, "readings", "one row per reading: source, verdict, findings, converted values", command_readings);
+    readings->add_flag("--as-read", p.settings.as_read, "adds the values as exported");
+    readings->add_flag("--long", p.settings.long_form, "one row per value, with its mark");
+    add_shared(p, *readings, true);
+
+    add_shared(p, *add_season_command(p, "findings", "one row per finding", command_findings), true);
+    add_shared(
+        p,
+        *add_season_command(p, "todo", "what the laboratory must do next, grouped by action", command_todo),
+        true);
+
+    CLI::App* trace = add_season_command(
+        p, "trace", "every reading, cell, factor and exclusion behind one number", command_trace);
+    trace->add_option("--line", p.settings.line, "the line")->required()->type_name("LINE");
+    trace->add_option("--constituent", p.settings.constituent, "the constituent")
+        ->required()
+        ->type_name("NAME");
+    trace->add_option("--trial", p.settings.trial, "the trial, when the line stands in several")
+        ->type_name("TRIAL");
+    add_shared(p, *trace, true);
+}
+
+void add_run(Program& p) {
+    CLI::App* run =
+        add_season_command(p, "run", "the nightly job: all tables as one results folder", command_run);
+    run->add_option("--into", p.settings.into, "results folder; replaced whole, in one step")
+        ->required()
+        ->type_name("DIR");
+    run->add_option("--only", p.settings.only,
+                    "only these tables, comma between: lines,samples,readings,findings,todo")
+        ->type_name("NAMES");
+    add_count(*run, "--settle", p.settings.settle,
+              "leave files changed within so many seconds for next time");
+    add_count(*run, "--keep", p.settings.keep, "keep so many older results as DIR.1, DIR.2, ...");
+    run->add_option("--digits", p.settings.digits,
+                    "decimals in files, or full for the shortest that reads back (4)")
+        ->type_name("N|full");
+    add_shared(p, *run, false);
+}
+
+void add_basis(Program& p) {
+    CLI::App* basis =
+        p.app.add_subcommand("basis", "single values on another moisture basis, with uncertainty");
+    basis->add_option("VALUE", p.basis.values, "values to convert")->required()->type_name("");
+    basis->add_option("--from", p.basis.from, "basis of the values: as-is, dry or percent moisture (as-is)")
+        ->type_name("BASIS");
+    basis->add_option("--moisture", p.basis.moisture, "moisture of the reading, percent")
+        ->type_name("PERCENT");
+    basis->add_option("--to", p.basis.to, "wanted basis (dry)")->type_name("BASIS");
+    basis->add_option("--u", p.basis.u, "standard uncertainty of the values")->type_name("U");
+    basis->add_option("--u-moisture", p.basis.u_moisture, "standard uncertainty of the moisture")
+        ->type_name("U");
+    basis->add_option("--r", p.basis.r, "correlation of the two errors (0)")->type_name("R");
+    basis->add_option("--digits", p.basis.digits, "decimals, or full (6)")->type_name("N|full");
+    p.actions[basis] = [&p] { return command_basis(p.basis); };
+}
+
+void add_rules(Program& p) {
+    CLI::App* rules =
+        p.app.add_subcommand("rules", "the rules in force; check a rules file; write a commented one");
+    rules->require_subcommand(1);
+    CLI::App* show = rules->add_subcommand("show", "the rules in force, with where each came from");
+    show->add_option("--rules", p.settings.rules, "rules file (else thresh.json here, else the user's)")
+        ->type_name("FILE");
+    show->add_option("-o,--output", p.settings.output, "write to this file, in one step")->type_name("FILE");
+    p.actions[show] = [&p] { return command_rules_show(p.settings); };
+    CLI::App* check = rules->add_subcommand("check", "say what a rules file sets, or what is wrong with it");
+    check->add_option("FILE", p.rules_files, "rules files")->required()->type_name("");
+    p.actions[check] = [&p] { return command_rules_check(p.settings, p.rules_files); };
+    CLI::App* start = rules->add_subcommand("start", "write a commented rules file to begin with");
+    start->add_option("-o,--output", p.settings.output, "write to this file, in one step")->type_name("FILE");
+    p.actions[start] = [&p] { return command_rules_start(p.settings); };
+}
+
+void add_explain(Program& p) {
+    CLI::App* explain = p.app.add_subcommand("explain", "what a finding means, why it matters, what to do");
+    explain->add_option("CODE", p.codes, "codes of findings; none: a list of all")->type_name("");
+    p.actions[explain] = [&p] { return command_explain(p.codes, {}); };
+}
+
+std::unique_ptr<Program> make_program() {
+    auto program = std::make_unique<Program>();
+    Program& p = *program;
+    p.app.set_version_flag("--version", "thresh " THRESH_VERSION "\nMIT License");
+    p.app.set_help_all_flag("--help-all", "the help of every command");
+    p.app.require_subcommand(0, 1);
+    p.app.footer(
+        "Examples:\n  thresh lines demo-data/exports --samples demo-data/samples.csv\n"
+        "  thresh run exports --samples samples.csv --into results\n\n"
+        "For breeding and selection: not an official analysis, not for trade settlement or labelling.");
+    add_run(p);
+    add_table_commands(p);
+    add_basis(p);
+    add_rules(p);
+    add_explain(p);
+    CLI::App* help = p.app.add_subcommand("help", "the help of a command");
+    help->add_option("COMMAND", p.help_topic, "a command")->type_name("");
+    p.actions[help] = [&p] {
+        const CLI::App* topic = &p.app;
+        if (!p.help_topic.empty()) {
+            topic = find_command(p.app, p.help_topic);
+            if (topic == nullptr) {
+                fmt::print(stderr, "thresh: error: there is no command `{}`\n", p.help_topic);
+                return kFailed;
+            }
+        }
+        fmt::print("{}", topic->help());
+        return kDone;
+    };
+    return program;
+}
+
+// A mistyped command or option, with the nearest one.
+std::string advice(const CLI::App& app, const std::vector<std::string>& arguments) {
+    std::vector<std::string> names;
+    const CLI::App* in = &app;
+    for (const std::string& argument : arguments) {
+        if (argument.starts_with("-"))
+            continue;
+        if (const CLI::App* below = find_command(*in, argument))
+            in = below;
+        break;
+    }
+    if (in == &app && !arguments.empty() && !arguments.front().starts_with("-")) {
+        for (const CLI::App* command : app.get_subcommands({}))
+            names.push_back(command->get_name());
+        return nearest_hint(arguments.front(), names, "commands");
+    }
+    for (const CLI::Option* option : in->get_options())
+        for (const std::string& name : option->get_lnames())
+            names.push_back("--" + name);
+    for (const std::string& argument : arguments) {
+        const std::string word = argument.substr(0, argument.find('='));
+        if (word.starts_with("--") && std::find(names.begin(), names.end(), word) == names.end())
+            return nearest_hint(word, names, "options");
+    }
+    return fmt::format("see `thresh {}--help`", in == &app ? "" : in->get_name() + " ");
+}
+
+// An interrupted run leaves old results as they are; what it had begun beside them is swept by the next one.
+void end_at_once(int signal) {
+    ::_exit(128 + signal);
+}
+
+} // namespace
+
+int run(int argc, char** argv) {
+    std::signal(SIGPIPE, SIG_IGN);
+    std::signal(SIGINT, end_at_once);
+    std::signal(SIGTERM, end_at_once);
+    const auto program = make_program();
+    try {
+        program->app.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        if (error.get_exit_code() == 0) {
+            program->app.exit(error);
+            return kDone;
+        }
+        const std::vector<std::string> arguments(argv + std::min(1, argc), argv + argc);
+        fmt::print(stderr, "{}",
+                   error_message({error.what(), advice(program->app, arguments), {}, 0, 0}, false));
+        return kFailed;
+    }
+    const CLI::App* chosen = &program->app;
+    while (!chosen->get_subcommands().empty())
+        chosen = chosen->get_subcommands().front();
+    const auto action = program->actions.find(chosen);
+    if (action == program->actions.end()) {
+        fmt::print(stderr, "{}", program->app.help());
+        return kFailed;
+    }
+    return action->second();
+}
+
+std::string commands_as_markdown() {
+    const auto program = make_program();
+    std::string text = "# Commands and options\n\nMade from the program's own options; `thresh COMMAND "
+                       "--help` says the same.\n";
+    const std::function<void(const CLI::App&, const std::string&)> describe = [&](const CLI::App& app,
+                                                                                  const std::string& path) {
+        for (const CLI::App* command : app.get_subcommands({})) {
+            const std::string name = path + " " + command->get_name();
+            text += fmt::format("\n## {}\n\n{}.\n", name, command->get_description());
+            std::string rows;
+            for (const CLI::Option* option : command->get_options()) {
+                if (option->get_group().empty() || option->get_name() == "--help")
+                    continue;
+                const std::string type = option->get_type_name();
+                rows += fmt::format("| `{}{}{}` | {} |\n", option->get_name(false, true),
+                                    type.empty() || type == "BOOLEAN" ? "" : " ",
+                                    type == "BOOLEAN" ? "" : type, option->get_description());
+            }
+            if (!rows.empty())
+                text += "\n| option | what it does |\n| --- | --- |\n" + rows;
+            describe(*command, name);
+        }
+    };
+    describe(program->app, "thresh");
+    return text;
+}
+
+} // namespace thresh::cli

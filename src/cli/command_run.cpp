@@ -1,0 +1,216 @@
+// The nightly job: everything as one results folder, exchanged in one step.
+#include "cli/file_source.hpp"
+#include "cli/messages.hpp"
+#include "cli/output.hpp"
+#include "cli/results_folder.hpp"
+#include "cli/table_command.hpp"
+
+#include "cli/interim.hpp"
+#include <algorithm>
+#include <charconv>
+#include <fmt/format.h>
+#include <thresh/core/nearest.hpp>
+#include <thresh/core/parallel.hpp>
+#include <thresh/report/write.hpp>
+#include <thresh/rules/rules_text.hpp>
+
+namespace thresh::cli {
+
+namespace {
+
+// A table of the folder: what --only calls it and how it is made.
+struct Member {
+    const char* name;
+    std::unique_ptr<summary::Table> (*make)(const summary::Season&, const summary::SampleMeans&);
+};
+constexpr Member kMembers[] = {
+    {"lines",
+     [](const summary::Season& s, const summary::SampleMeans& m) { return summary::lines_table(s, m, {}); }},
+    {"samples",
+     [](const summary::Season& s, const summary::SampleMeans& m) { return summary::samples_table(s, m); }},
+    {"readings",
+     [](const summary::Season& s, const summary::SampleMeans&) { return summary::readings_table(s, {}); }},
+    {"findings",
+     [](const summary::Season& s, const summary::SampleMeans&) { return summary::findings_table(s); }},
+    {"todo", [](const summary::Season& s, const summary::SampleMeans&) { return summary::todo_table(s); }},
+    {"rejected",
+     [](const summary::Season& s, const summary::SampleMeans&) { return summary::rejected_table(s); }},
+};
+
+std::vector<std::string> names_of_results() {
+    std::vector<std::string> names = {"run.json", "datapackage.json", "report.html", "results.xlsx"};
+    for (const Member& member : kMembers)
+        names.push_back(std::string(member.name) + ".csv");
+    return names;
+}
+
+// Which members --only asks for; all without it.
+Result<std::vector<const Member*>> wanted_members(const std::optional<std::string>& only) {
+    std::vector<const Member*> wanted;
+    std::vector<std::string> names;
+    for (const Member& member : kMembers) {
+        names.emplace_back(member.name);
+        if (!only)
+            wanted.push_back(&member);
+    }
+    if (!only)
+        return wanted;
+    for (std::size_t at = 0; at <= only->size();) {
+        const std::size_t comma = std::min(only->find(',', at), only->size());
+        const std::string name = only->substr(at, comma - at);
+        at = comma + 1;
+        const auto found = std::find_if(std::begin(kMembers), std::end(kMembers),
+                                        [&](const Member& m) { return m.name == name; });
+        if (found == std::end(kMembers))
+            return fail(fmt::format("--only: there is no table `{}`", name),
+                        nearest_hint(name, names, "tables"));
+        if (std::find(wanted.begin(), wanted.end(), found) == wanted.end())
+            wanted.push_back(found);
+    }
+    return wanted;
+}
+
+Result<std::optional<int>> digits_of(const Settings& settings) {
+    if (!settings.digits)
+        return std::optional<int>(4);
+    if (*settings.digits == "full")
+        return std::optional<int>();
+    int digits = -1;
+    const char* end = settings.digits->data() + settings.digits->size();
+    const auto [at, error] = std::from_chars(settings.digits->data(), end, digits);
+    if (error != std::errc{} || at != end || digits < 0 || digits > 17)
+        return fail(fmt::format("--digits `{}` is no number of decimals", *settings.digits),
+                    "use 0 to 17, or full");
+    return std::optional<int>(digits);
+}
+
+// SHA-256 of every input that was read, beside its source.
+Result<std::vector<interim::InputRecord>> hash_inputs(const Prepared& prepared) {
+    const auto& inputs = prepared.found.inputs;
+    std::vector<Result<std::string>> hashes(inputs.size(), std::string());
+    parallel_for(inputs.size(), prepared.threads, [&](std::size_t i) {
+        if (inputs[i].bytes)
+            hashes[i] = sha256(*inputs[i].bytes);
+    });
+    std::vector<interim::InputRecord> records;
+    for (std::size_t i = 0; i < inputs.size(); ++i) {
+        if (!hashes[i])
+            return tl::unexpected(hashes[i].error());
+        if (inputs[i].bytes)
+            records.push_back({"export", inputs[i].source, *hashes[i], inputs[i].bytes->size()});
+    }
+    return records;
+}
+
+// A list or rules file that shaped the results.
+Result<void> add_record(std::vector<interim::InputRecord>& records, const char* role,
+                        const std::optional<std::string>& path) {
+    if (!path || *path == "-")
+        return {};
+    const auto bytes = open_file(*path);
+    if (!bytes)
+        return tl::unexpected(bytes.error());
+    const auto hash = sha256(**bytes);
+    if (!hash)
+        return tl::unexpected(hash.error());
+    records.push_back({role, *path, *hash, (*bytes)->size()});
+    return {};
+}
+
+Result<void> write_member(const summary::Table& table, const std::string& path,
+                          const report::WriteOptions& options) {
+    auto output = open_output(path);
+    if (!output)
+        return tl::unexpected(output.error());
+    report::write_table(table, options, [&](std::string_view bytes) { return (*output)->write(bytes); });
+    return (*output)->finish();
+}
+
+Result<void> fill(const std::string& folder, const Settings& settings, const Prepared& prepared,
+                  const std::vector<const Member*>& members) {
+    const auto digits = digits_of(settings);
+    if (!digits)
+        return tl::unexpected(digits.error());
+    report::WriteOptions options;
+    options.digits = *digits;
+    options.threads = prepared.threads;
+    const summary::Season season = prepared.season();
+    const auto means = summary::sample_means(season);
+    std::vector<std::unique_ptr<summary::Table>> tables;
+    for (const Member* member : members) {
+        tables.push_back(member->make(season, *means));
+        if (auto written =
+                write_member(*tables.back(), fmt::format("{}/{}.csv", folder, member->name), options);
+            !written)
+            return written;
+    }
+    auto records = hash_inputs(prepared);
+    if (!records)
+        return tl::unexpected(records.error());
+    for (const auto& [role, path] :
+         {std::pair("samples", settings.samples), std::pair("decisions", settings.decisions)})
+        if (auto added = add_record(*records, role, path); !added)
+            return added;
+    for (const std::string& file : prepared.rules.files)
+        if (file != "built-in")
+            if (auto added = add_record(*records, "rules", file); !added)
+                return added;
+
+    const summary::Accounting accounting = summary::account(season);
+    if (!accounting.total.adds_up())
+        return fail("the rows do not add up: this is a fault of the program",
+                    "keep the exports and report it");
+    std::vector<const summary::Table*> written;
+    for (const auto& table : tables)
+        written.push_back(table.get());
+    interim::RunRecord record;
+    record.version = THRESH_VERSION;
+    record.inputs = std::move(*records);
+    record.rules = rules::show_rules(prepared.rules);
+    record.accounting = accounting;
+    if (auto done = write_new_file(folder + "/run.json", interim::run_json(record)); !done)
+        return done;
+    return write_new_file(folder + "/datapackage.json", interim::data_package_json(written));
+}
+
+// What a person can check that nothing was touched while it was read.
+Result<void> check_unchanged(const Prepared& prepared, const std::vector<std::optional<FileState>>& before) {
+    for (std::size_t i = 0; i < before.size(); ++i) {
+        if (!before[i])
+            continue;
+        const auto now = state_of(prepared.found.paths[i]);
+        if (!now || *now != *before[i])
+            return fail("changed while it was read", "run again when it is complete, or use --settle SECONDS",
+                        prepared.found.inputs[i].source);
+    }
+    return {};
+}
+
+} // namespace
+
+int command_run(const Settings& settings) {
+    const auto members = wanted_members(settings.only);
+    if (!members)
+        return failed(settings, members.error());
+    auto folder = ResultsFolder::begin(*settings.into, names_of_results());
+    if (!folder)
+        return failed(settings, folder.error());
+
+    auto prepared = prepare(settings);
+    if (!prepared)
+        return failed(settings, prepared.error());
+    if (const auto filled = fill(folder->staging(), settings, *prepared, *members); !filled)
+        return failed(settings, filled.error());
+    if (const auto unchanged = check_unchanged(*prepared, prepared->states); !unchanged)
+        return failed(settings, unchanged.error());
+    const auto note = folder->exchange(settings.keep);
+    if (!note)
+        return failed(settings, note.error());
+
+    tell(settings, *prepared,
+         interim::season_summary(prepared->season()) + fmt::format("results: {}\n", *settings.into) +
+             (note->empty() ? "" : *note + "\n"));
+    return season_status(settings, *prepared);
+}
+
+} // namespace thresh::cli

@@ -1,0 +1,153 @@
+// Reading by position (pread), so that threads need no common file pointer. Descriptors are closed as soon as
+// the end was read: a folder of thousands of exports must not run out of them.
+#include "cli/file_source.hpp"
+
+#include <array>
+#include <cerrno>
+#include <cstring>
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <mutex>
+#include <openssl/evp.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+namespace thresh::cli {
+
+namespace {
+
+tl::unexpected<Error> system_failure(const std::string& what, const std::string& path, const char* help) {
+    return fail(fmt::format("{}: {}", what, std::strerror(errno)), help, path);
+}
+
+class Descriptor {
+  public:
+    explicit Descriptor(int fd) : fd_(fd) {}
+    ~Descriptor() { ::close(fd_); }
+    Descriptor(const Descriptor&) = delete;
+    Descriptor& operator=(const Descriptor&) = delete;
+    int fd() const { return fd_; }
+
+  private:
+    int fd_;
+};
+
+class FileSource final : public intake::ByteSource {
+  public:
+    FileSource(std::string path, std::uint64_t size) : path_(std::move(path)), size_(size) {}
+
+    std::uint64_t size() const override { return size_; }
+
+    Result<std::size_t> read_at(std::uint64_t offset, char* into, std::size_t count) const override {
+        const std::shared_ptr<const Descriptor> file = opened();
+        if (!file)
+            return system_failure("cannot be opened", path_, "check its permissions");
+        std::size_t got = 0;
+        while (got < count) {
+            const ssize_t n = ::pread(file->fd(), into + got, count - got, static_cast<off_t>(offset + got));
+            if (n < 0 && errno == EINTR)
+                continue;
+            if (n < 0)
+                return system_failure("cannot be read", path_, "check the disk and the network share");
+            if (n == 0)
+                break;
+            got += static_cast<std::size_t>(n);
+        }
+        if (offset + got >= size_) {
+            const std::lock_guard lock(mutex_);
+            file_.reset(); // other readers keep theirs until they are done
+        }
+        return got;
+    }
+
+  private:
+    std::shared_ptr<const Descriptor> opened() const {
+        const std::lock_guard lock(mutex_);
+        if (!file_) {
+            const int fd = ::open(path_.c_str(), O_RDONLY | O_CLOEXEC);
+            if (fd >= 0)
+                file_ = std::make_shared<const Descriptor>(fd);
+        }
+        return file_;
+    }
+
+    std::string path_;
+    std::uint64_t size_;
+    mutable std::mutex mutex_;
+    mutable std::shared_ptr<const Descriptor> file_;
+};
+
+} // namespace
+
+Result<FileState> state_of(const std::string& path) {
+    struct stat info {};
+    if (::stat(path.c_str(), &info) != 0)
+        return system_failure("cannot be found", path, "check the name");
+    return FileState{static_cast<std::uint64_t>(info.st_size), info.st_dev, info.st_ino,
+                     std::int64_t{info.st_mtim.tv_sec} * 1'000'000'000 + info.st_mtim.tv_nsec};
+}
+
+Result<std::shared_ptr<const intake::ByteSource>> open_file(const std::string& path) {
+    struct stat info {};
+    if (::stat(path.c_str(), &info) != 0)
+        return system_failure("cannot be found", path, "check the name");
+    if (!S_ISREG(info.st_mode))
+        return fail("is not a file", "name a file, a folder, or `-` for standard input", path);
+    if (::access(path.c_str(), R_OK) != 0)
+        return system_failure("cannot be opened", path, "check its permissions");
+    return std::make_shared<const FileSource>(path, static_cast<std::uint64_t>(info.st_size));
+}
+
+Result<std::shared_ptr<const intake::ByteSource>> read_standard_input() {
+    std::string bytes;
+    std::array<char, 65536> buffer{};
+    for (;;) {
+        const ssize_t n = ::read(STDIN_FILENO, buffer.data(), buffer.size());
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0)
+            return system_failure("standard input cannot be read", "-",
+                                  "pipe an export into it, or name files");
+        if (n == 0)
+            break;
+        bytes.append(buffer.data(), static_cast<std::size_t>(n));
+    }
+    return std::make_shared<const intake::MemorySource>(std::move(bytes));
+}
+
+Result<std::string> read_text(const std::string& path) {
+    const auto file = open_file(path);
+    if (!file)
+        return tl::unexpected(file.error());
+    std::string text((*file)->size(), '\0');
+    const auto got = (*file)->read_at(0, text.data(), text.size());
+    if (!got)
+        return tl::unexpected(got.error());
+    text.resize(*got);
+    return text;
+}
+
+Result<std::string> sha256(const intake::ByteSource& bytes) {
+    const std::unique_ptr<EVP_MD_CTX, void (*)(EVP_MD_CTX*)> context(EVP_MD_CTX_new(), EVP_MD_CTX_free);
+    if (!context || EVP_DigestInit_ex(context.get(), EVP_sha256(), nullptr) != 1)
+        return fail("SHA-256 is not available");
+    std::string buffer(1 << 18, '\0');
+    for (std::uint64_t offset = 0; offset < bytes.size();) {
+        const auto got = bytes.read_at(offset, buffer.data(), buffer.size());
+        if (!got)
+            return tl::unexpected(got.error());
+        if (*got == 0)
+            break;
+        EVP_DigestUpdate(context.get(), buffer.data(), *got);
+        offset += *got;
+    }
+    std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
+    unsigned length = 0;
+    EVP_DigestFinal_ex(context.get(), digest.data(), &length);
+    std::string hex;
+    for (unsigned i = 0; i < length; ++i)
+        hex += fmt::format("{:02x}", digest[i]);
+    return hex;
+}
+
+} // namespace thresh::cli

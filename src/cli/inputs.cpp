@@ -1,0 +1,199 @@
+#include "cli/inputs.hpp"
+
+#include "cli/file_source.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <filesystem>
+#include <map>
+#include <string_view>
+
+namespace thresh::cli {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+bool is_export_name(const std::string& name) {
+    if (name.starts_with(".") || name.starts_with("~$"))
+        return false;
+    std::string ending = fs::path(name).extension().string();
+    std::transform(ending.begin(), ending.end(), ending.begin(),
+                   [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
+    return ending == ".csv" || ending == ".tsv" || ending == ".txt" || ending == ".xlsx";
+}
+
+// `folder` joined with the path below it: the name that all outputs use.
+std::string joined(const std::string& folder, const std::string& below) {
+    return folder.ends_with('/') ? folder + below : folder + "/" + below;
+}
+
+class Search {
+  public:
+    explicit Search(std::uint32_t settle_seconds) : settle_(settle_seconds) {}
+
+    void add_standard_input() {
+        if (std::exchange(has_standard_input_, true))
+            return;
+        auto bytes = read_standard_input();
+        if (bytes)
+            found_.inputs.push_back({"-", *bytes, {}});
+        else
+            found_.inputs.push_back({"-", nullptr, bytes.error()});
+        found_.paths.emplace_back("-");
+    }
+
+    void add_file(const std::string& source, const fs::path& path) {
+        // A file that can be reached in two ways is read once, under the bytewise smaller name.
+        std::error_code error;
+        const std::string real = fs::canonical(path, error).string();
+        if (error) {
+            add_failed(source, Error{"cannot be found: " + error.message(), "check the name", source, 0, 0});
+            return;
+        }
+        auto& name = by_file_[real];
+        if (name.empty() || source < name)
+            name = source;
+    }
+
+    void add_folder(const std::string& given) {
+        std::error_code error;
+        root_ = fs::canonical(given, error);
+        if (error) {
+            add_failed(given,
+                       Error{"cannot be opened: " + error.message(), "check its permissions", given, 0, 0});
+            return;
+        }
+        walk(given, given);
+    }
+
+    void add_failed(const std::string& source, Error error) {
+        found_.inputs.push_back({source, nullptr, std::move(error)});
+        found_.paths.push_back(source);
+    }
+
+    FoundInputs finish() {
+        for (const auto& [real, source] : by_file_) {
+            if (fresh(real)) {
+                found_.unsettled.push_back(source);
+                continue;
+            }
+            auto bytes = open_file(real);
+            if (bytes) {
+                found_.inputs.push_back({source, *bytes, {}});
+            } else {
+                Error error = bytes.error();
+                error.file = source;
+                found_.inputs.push_back({source, nullptr, error});
+            }
+            found_.paths.push_back(real);
+        }
+        sort();
+        return std::move(found_);
+    }
+
+  private:
+    // Everything below `folder`, which is shown as `name`.
+    void walk(const std::string& name, const fs::path& folder) {
+        if (holds_results(folder.string()))
+            return;
+        std::error_code error;
+        fs::directory_iterator entries(folder, error);
+        if (error) {
+            add_failed(name,
+                       Error{"cannot be opened: " + error.message(), "check its permissions", name, 0, 0});
+            return;
+        }
+        for (const fs::directory_entry& entry : entries) {
+            const std::string below = entry.path().filename().string();
+            const std::string shown = joined(name, below);
+            if (entry.is_symlink(error) && leaves(entry.path())) {
+                found_.passed_over.push_back(shown);
+            } else if (entry.is_directory(error)) {
+                if (!below.starts_with("."))
+                    walk(shown, entry.path());
+            } else if (entry.is_regular_file(error) && is_export_name(below)) {
+                add_file(shown, entry.path());
+            } else {
+                found_.passed_over.push_back(shown);
+            }
+        }
+    }
+
+    // A link out of the folder, nowhere, or to a folder above itself (which would never end).
+    bool leaves(const fs::path& link) const {
+        std::error_code error;
+        const fs::path target = fs::canonical(link, error);
+        if (error)
+            return true;
+        const fs::path inside = target.lexically_relative(root_);
+        if (inside.empty() || *inside.begin() == "..")
+            return true;
+        const fs::path back = fs::canonical(link.parent_path(), error).lexically_relative(target);
+        return !back.empty() && *back.begin() != "..";
+    }
+
+    bool fresh(const std::string& path) const {
+        if (settle_ == 0)
+            return false;
+        const auto state = state_of(path);
+        if (!state)
+            return false;
+        const auto now = std::chrono::system_clock::now().time_since_epoch();
+        const auto age =
+            std::chrono::duration_cast<std::chrono::nanoseconds>(now).count() - state->changed_ns;
+        return age < std::int64_t{settle_} * 1'000'000'000;
+    }
+
+    void sort() {
+        std::vector<std::size_t> order(found_.inputs.size());
+        for (std::size_t i = 0; i < order.size(); ++i)
+            order[i] = i;
+        std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+            return found_.inputs[a].source < found_.inputs[b].source;
+        });
+        FoundInputs sorted;
+        for (const std::size_t i : order) {
+            sorted.inputs.push_back(std::move(found_.inputs[i]));
+            sorted.paths.push_back(std::move(found_.paths[i]));
+        }
+        sorted.passed_over = std::move(found_.passed_over);
+        sorted.unsettled = std::move(found_.unsettled);
+        std::sort(sorted.passed_over.begin(), sorted.passed_over.end());
+        std::sort(sorted.unsettled.begin(), sorted.unsettled.end());
+        found_ = std::move(sorted);
+    }
+
+    std::uint32_t settle_;
+    bool has_standard_input_ = false;
+    fs::path root_;
+    std::map<std::string, std::string> by_file_; // canonical path to source
+    FoundInputs found_;
+};
+
+} // namespace
+
+bool holds_results(const std::string& folder) {
+    std::error_code error;
+    const fs::path record = fs::path(folder) / "run.json";
+    if (!fs::is_regular_file(record, error))
+        return false;
+    const auto text = read_text(record.string());
+    return text && text->substr(0, 200).find("\"thresh\"") != std::string::npos;
+}
+
+FoundInputs find_inputs(const std::vector<std::string>& exports, std::uint32_t settle_seconds) {
+    Search search(settle_seconds);
+    for (const std::string& given : exports) {
+        std::error_code error;
+        if (given == "-")
+            search.add_standard_input();
+        else if (fs::is_directory(given, error))
+            search.add_folder(given);
+        else
+            search.add_file(given, given);
+    }
+    return search.finish();
+}
+
+} // namespace thresh::cli

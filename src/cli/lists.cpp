@@ -1,0 +1,58 @@
+#include "cli/lists.hpp"
+
+#include "cli/file_source.hpp"
+
+#include <thresh/batch/list_reader.hpp>
+#include <thresh/intake/list_table.hpp>
+
+namespace thresh::cli {
+
+namespace {
+
+Result<intake::ListTable> read_table(const std::string& path, const std::vector<batch::ListHeading>& headings,
+                                     const std::vector<std::string>& required,
+                                     const intake::ExportOptions& exports) {
+    auto bytes = path == "-" ? read_standard_input() : open_file(path);
+    if (!bytes)
+        return tl::unexpected(bytes.error());
+    std::vector<intake::ListColumn> columns;
+    for (const batch::ListHeading& heading : headings)
+        columns.push_back({std::string(heading.name), heading.headings});
+    // Overrides are about the exports, not about the lists.
+    intake::ExportOptions options;
+    options.threads = exports.threads;
+    return intake::read_list({path, *bytes, {}}, columns, required, options);
+}
+
+std::vector<batch::TextRow> text_rows(const intake::ListTable& table) {
+    std::vector<batch::TextRow> rows;
+    rows.reserve(table.rows.size());
+    for (std::size_t r = 0; r < table.rows.size(); ++r)
+        rows.push_back({table.rows[r].line, table.rows[r].sheet,
+                        [&table, r](std::size_t known) { return table.cell(r, known); }});
+    return rows;
+}
+
+} // namespace
+
+Result<batch::SampleList> read_sample_list(const Settings& settings, const intake::ExportOptions& options) {
+    if (!settings.samples)
+        return batch::SampleList{};
+    const auto table = read_table(*settings.samples, batch::sample_list_headings(), {"sample"}, options);
+    if (!table)
+        return tl::unexpected(table.error());
+    return batch::make_sample_list(*settings.samples, text_rows(*table),
+                                   [&](std::size_t known) { return table->known[known].has_value(); });
+}
+
+Result<std::vector<batch::Decision>> read_decisions(const Settings& settings,
+                                                    const intake::ExportOptions& options) {
+    if (!settings.decisions)
+        return std::vector<batch::Decision>{};
+    const auto table = read_table(*settings.decisions, batch::decision_headings(), {"decision"}, options);
+    if (!table)
+        return tl::unexpected(table.error());
+    return batch::make_decisions(*settings.decisions, text_rows(*table));
+}
+
+} // namespace thresh::cli

@@ -1,0 +1,17 @@
+// The sample list and the decisions file, from file to batch.
+#pragma once
+
+#include "cli/settings.hpp"
+
+#include <thresh/batch/sample_list.hpp>
+#include <thresh/core/result.hpp>
+#include <thresh/intake/exports.hpp>
+
+namespace thresh::cli {
+
+// An empty list when none was named.
+Result<batch::SampleList> read_sample_list(const Settings& settings, const intake::ExportOptions& options);
+Result<std::vector<batch::Decision>> read_decisions(const Settings& settings,
+                                                    const intake::ExportOptions& options);
+
+} // namespace thresh::cli

@@ -1,0 +1,23 @@
+// The options, by group, each described in one place.
+#pragma once
+
+#include "cli/settings.hpp"
+
+#include <CLI/CLI.hpp>
+
+namespace thresh::cli {
+
+void add_exports(CLI::App& command, Settings& settings);
+void add_rules_options(CLI::App& command, Settings& settings);
+void add_import_options(CLI::App& command, Settings& settings);
+void add_output_options(CLI::App& command, Settings& settings);
+// Colour, silence, threads: of every command that reads exports.
+void add_common_options(CLI::App& command, Settings& settings);
+
+// A whole number from 0; unlike CLI11's own, `010` is ten and nothing else is taken.
+CLI::Option* add_count(CLI::App& command, const std::string& name, std::optional<std::uint32_t>& into,
+                       const std::string& description);
+CLI::Option* add_count(CLI::App& command, const std::string& name, std::uint32_t& into,
+                       const std::string& description);
+
+} // namespace thresh::cli

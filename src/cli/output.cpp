@@ -1,0 +1,123 @@
+// Files are written beside their place and renamed over it, so that a reader sees the old content or the new,
+// and an interrupted run leaves the old.
+#include "cli/output.hpp"
+
+#include <cerrno>
+#include <cstring>
+#include <fcntl.h>
+#include <filesystem>
+#include <fmt/format.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+namespace thresh::cli {
+
+namespace {
+
+tl::unexpected<Error> system_failure(const char* what, const std::string& path, int number) {
+    const char* help = number == ENOSPC || number == EDQUOT ? "free some space, or write elsewhere"
+                                                            : "check the folder and its permissions";
+    return fail(fmt::format("{}: {}", what, std::strerror(number)), help, path);
+}
+
+// Writes everything or says why not.
+int write_all(int fd, std::string_view bytes) {
+    while (!bytes.empty()) {
+        const ssize_t n = ::write(fd, bytes.data(), bytes.size());
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n < 0)
+            return errno;
+        bytes.remove_prefix(static_cast<std::size_t>(n));
+    }
+    return 0;
+}
+
+class StandardOutput final : public Output {
+  public:
+    bool write(std::string_view bytes) override {
+        if (failure_ == 0)
+            failure_ = write_all(STDOUT_FILENO, bytes);
+        return failure_ == 0;
+    }
+    Result<void> finish() override {
+        if (failure_ == 0 || failure_ == EPIPE)
+            return {};
+        return system_failure("standard output cannot be written", "-", failure_);
+    }
+
+  private:
+    int failure_ = 0;
+};
+
+class FileOutput final : public Output {
+  public:
+    FileOutput(std::string path, std::string temporary, int fd)
+        : path_(std::move(path)), temporary_(std::move(temporary)), fd_(fd) {}
+    ~FileOutput() override {
+        if (fd_ < 0)
+            return;
+        ::close(fd_);
+        ::unlink(temporary_.c_str());
+    }
+    FileOutput(const FileOutput&) = delete;
+    FileOutput& operator=(const FileOutput&) = delete;
+
+    bool write(std::string_view bytes) override {
+        if (failure_ == 0)
+            failure_ = write_all(fd_, bytes);
+        return failure_ == 0;
+    }
+
+    Result<void> finish() override {
+        if (failure_ != 0)
+            return system_failure("cannot be written", path_, failure_);
+        if (::fsync(fd_) != 0)
+            return system_failure("cannot be written", path_, errno);
+        // What mkostemp made private becomes what the user's mask allows.
+        const mode_t mask = ::umask(0);
+        ::umask(mask);
+        ::fchmod(fd_, 0666 & ~mask);
+        const int closed = ::close(std::exchange(fd_, -1));
+        if (closed != 0 || ::rename(temporary_.c_str(), path_.c_str()) != 0) {
+            const int number = errno;
+            ::unlink(temporary_.c_str());
+            return system_failure("cannot be written", path_, number);
+        }
+        return {};
+    }
+
+  private:
+    std::string path_, temporary_;
+    int fd_;
+    int failure_ = 0;
+};
+
+} // namespace
+
+Result<std::unique_ptr<Output>> open_output(const std::optional<std::string>& path) {
+    if (!path || *path == "-")
+        return std::make_unique<StandardOutput>();
+    const std::filesystem::path target(*path);
+    std::string temporary = (target.parent_path() / ("." + target.filename().string() + ".XXXXXX")).string();
+    const int fd = ::mkostemp(temporary.data(), O_CLOEXEC);
+    if (fd < 0)
+        return system_failure("cannot be written", *path, errno);
+    return std::make_unique<FileOutput>(*path, temporary, fd);
+}
+
+Result<void> write_new_file(const std::string& path, std::string_view bytes) {
+    const int fd = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (fd < 0)
+        return system_failure("cannot be written", path, errno);
+    int failure = write_all(fd, bytes);
+    if (failure == 0 && ::fsync(fd) != 0)
+        failure = errno;
+    if (::close(fd) != 0 && failure == 0)
+        failure = errno;
+    if (failure != 0)
+        return system_failure("cannot be written", path, failure);
+    return {};
+}
+
+} // namespace thresh::cli

@@ -1,0 +1,28 @@
+// Where results go: standard output, or a file that is replaced in one step.
+#pragma once
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <thresh/core/result.hpp>
+
+namespace thresh::cli {
+
+// Receives bytes. A closed pipe ends quietly (write says false, finish succeeds); a full disk is an Error.
+class Output {
+  public:
+    virtual ~Output() = default;
+    // False when nobody reads any more or a write failed: stop.
+    virtual bool write(std::string_view bytes) = 0;
+    // Makes the result stand. Without it a file keeps its old content.
+    virtual Result<void> finish() = 0;
+};
+
+// Standard output when `path` is empty or `-`.
+Result<std::unique_ptr<Output>> open_output(const std::optional<std::string>& path);
+
+// Writes all bytes to a new file and makes sure that they are on the disk.
+Result<void> write_new_file(const std::string& path, std::string_view bytes);
+
+} // namespace thresh::cli

@@ -1,0 +1,35 @@
+// The way of the data, one stage after the other.
+#pragma once
+
+#include "cli/file_source.hpp"
+#include "cli/inputs.hpp"
+#include "cli/settings.hpp"
+
+#include <thresh/batch/batch.hpp>
+#include <thresh/rules/judge.hpp>
+#include <thresh/rules/ruleset.hpp>
+#include <thresh/summary/tables.hpp>
+
+namespace thresh::cli {
+
+// Everything up to the judged season.
+struct Prepared {
+    FoundInputs found;
+    std::vector<std::optional<FileState>> states; // of found.paths, when they were found
+    rules::Ruleset rules;
+    batch::Batch batch;
+    rules::Judgement judgement;
+    unsigned threads = 1;
+
+    summary::Season season() const { return {batch, judgement, rules, threads}; }
+};
+
+// Errors: rules, lists, options, no export found. A refused export is not one: the others go on.
+Result<Prepared> prepare(const Settings& settings);
+
+// The rules in force for these settings.
+Result<rules::Ruleset> load_rules(const Settings& settings);
+
+unsigned thread_count(const Settings& settings);
+
+} // namespace thresh::cli

@@ -1,0 +1,166 @@
+// The lock is flock on a file beside the folder: it dies with its process, however that ends. What an
+// interrupted run left is swept by the next one, under the lock.
+#include "cli/results_folder.hpp"
+
+#include "cli/inputs.hpp"
+
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+#include <fcntl.h>
+#include <filesystem>
+#include <fmt/format.h>
+#include <sys/file.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+namespace thresh::cli {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+tl::unexpected<Error> system_failure(const char* what, const std::string& path, int number) {
+    return fail(fmt::format("{}: {}", what, std::strerror(number)),
+                number == ENOSPC || number == EDQUOT ? "free some space, or write elsewhere"
+                                                     : "check the folder and its permissions",
+                path);
+}
+
+// Empty, absent, or nothing but results of ours.
+Result<void> check_content(const std::string& folder, const std::vector<std::string>& ours) {
+    std::error_code error;
+    if (!fs::exists(fs::symlink_status(folder, error)))
+        return {};
+    if (!fs::is_directory(folder, error))
+        return fail("is not a folder", "choose another place with --into", folder);
+    fs::directory_iterator entries(folder, error);
+    if (error)
+        return system_failure("cannot be opened", folder, error.value());
+    bool any = false;
+    for (const auto& entry : entries) {
+        const std::string name = entry.path().filename().string();
+        any = true;
+        if (std::find(ours.begin(), ours.end(), name) == ours.end())
+            return fail(fmt::format("holds `{}`, which is no result of this program", name),
+                        "results replace a folder whole: choose an empty or new folder with --into", folder);
+    }
+    if (any && !holds_results(folder))
+        return fail("holds files but no record of a run (run.json)",
+                    "results replace a folder whole: choose an empty or new folder with --into", folder);
+    return {};
+}
+
+void sync_folder(const std::string& path) {
+    const int fd = ::open(path.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd < 0)
+        return;
+    ::fsync(fd);
+    ::close(fd);
+}
+
+} // namespace
+
+ResultsFolder::ResultsFolder(ResultsFolder&& other) noexcept
+    : folder_(std::move(other.folder_)), staging_(std::exchange(other.staging_, {})),
+      lock_path_(std::move(other.lock_path_)), lock_(std::exchange(other.lock_, -1)) {}
+
+ResultsFolder::~ResultsFolder() {
+    std::error_code error;
+    if (!staging_.empty())
+        fs::remove_all(staging_, error);
+    if (lock_ >= 0) {
+        ::unlink(lock_path_.c_str()); // while still held: nobody else can have locked it
+        ::close(lock_);
+    }
+}
+
+Result<ResultsFolder> ResultsFolder::begin(const std::string& folder, const std::vector<std::string>& ours) {
+    ResultsFolder made;
+    made.folder_ = folder;
+    while (made.folder_.size() > 1 && made.folder_.ends_with('/'))
+        made.folder_.pop_back();
+    const fs::path target(made.folder_);
+    const fs::path parent = target.has_parent_path() ? target.parent_path() : fs::path(".");
+    const std::string name = target.filename().string();
+    if (name.empty() || name == "." || name == "..")
+        return fail("is not a name for a results folder",
+                    "give --into a folder of its own, such as `results`", folder);
+
+    made.lock_path_ = (parent / fmt::format(".{}.lock", name)).string();
+    for (;;) {
+        made.lock_ = ::open(made.lock_path_.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
+        if (made.lock_ < 0)
+            return system_failure("cannot be written beside", folder, errno);
+        if (::flock(made.lock_, LOCK_EX | LOCK_NB) != 0) {
+            ::close(std::exchange(made.lock_, -1));
+            return fail("another run is writing these results",
+                        "wait for it to end, or choose another --into", folder);
+        }
+        // The run before may have removed the file between our open and our lock.
+        struct stat held {
+        }, there{};
+        if (::fstat(made.lock_, &held) == 0 && ::stat(made.lock_path_.c_str(), &there) == 0 &&
+            held.st_ino == there.st_ino)
+            break;
+        ::close(std::exchange(made.lock_, -1));
+    }
+    if (auto good = check_content(made.folder_, ours); !good)
+        return tl::unexpected(good.error());
+
+    std::error_code error;
+    const std::string prefix = fmt::format(".{}.new-", name);
+    for (const auto& entry : fs::directory_iterator(parent, error))
+        if (entry.path().filename().string().starts_with(prefix))
+            fs::remove_all(entry.path(), error);
+    std::string staging = (parent / (prefix + "XXXXXX")).string();
+    if (::mkdtemp(staging.data()) == nullptr)
+        return system_failure("cannot be written beside", folder, errno);
+    const mode_t mask = ::umask(0);
+    ::umask(mask);
+    ::chmod(staging.c_str(), 0777 & ~mask);
+    made.staging_ = staging;
+    return made;
+}
+
+Result<std::string> ResultsFolder::exchange(std::uint32_t keep) {
+    std::error_code error;
+    sync_folder(staging_);
+    std::string note;
+    const bool had_old = fs::exists(folder_, error);
+    if (!had_old) {
+        if (::rename(staging_.c_str(), folder_.c_str()) != 0)
+            return system_failure("cannot be written", folder_, errno);
+        staging_.clear();
+    } else if (::renameat2(AT_FDCWD, staging_.c_str(), AT_FDCWD, folder_.c_str(), RENAME_EXCHANGE) != 0) {
+        // No exchange on this file system: for a moment there is no folder, but never a mixture.
+        const std::string old = staging_ + ".old";
+        if (::rename(folder_.c_str(), old.c_str()) != 0)
+            return system_failure("cannot be replaced", folder_, errno);
+        if (::rename(staging_.c_str(), folder_.c_str()) != 0) {
+            const int number = errno;
+            ::rename(old.c_str(), folder_.c_str());
+            return system_failure("cannot be replaced", folder_, number);
+        }
+        staging_ = old;
+        note = fmt::format("{}: this file system cannot exchange folders in one step; two renames were used",
+                           folder_);
+    }
+    if (had_old && keep > 0) {
+        for (std::uint32_t i = keep; i > 0; --i) {
+            const std::string older = fmt::format("{}.{}", folder_, i);
+            if (i == keep)
+                fs::remove_all(older, error);
+            const std::string newer = i == 1 ? staging_ : fmt::format("{}.{}", folder_, i - 1);
+            if (fs::exists(newer, error))
+                fs::rename(newer, older, error);
+        }
+        staging_.clear();
+    }
+    const fs::path parent =
+        fs::path(folder_).has_parent_path() ? fs::path(folder_).parent_path() : fs::path(".");
+    sync_folder(parent.string());
+    return note;
+}
+
+} // namespace thresh::cli

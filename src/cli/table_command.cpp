@@ -1,0 +1,172 @@
+#include "cli/table_command.hpp"
+
+#include "cli/messages.hpp"
+#include "cli/output.hpp"
+#include "cli/terminal.hpp"
+
+#include "cli/interim.hpp"
+#include <charconv>
+#include <fmt/format.h>
+#include <thresh/report/write.hpp>
+#include <thresh/summary/select.hpp>
+#include <unistd.h>
+
+namespace thresh::cli {
+
+namespace {
+
+void to_standard_error(const std::string& text) {
+    std::string_view rest = text;
+    while (!rest.empty()) {
+        const ssize_t n = ::write(STDERR_FILENO, rest.data(), rest.size());
+        if (n <= 0)
+            return; // nobody listens
+        rest.remove_prefix(static_cast<std::size_t>(n));
+    }
+}
+
+Result<report::Format> parse_format(const std::string& text) {
+    if (text == "table")
+        return report::Format::table;
+    if (text == "csv")
+        return report::Format::csv;
+    if (text == "tsv")
+        return report::Format::tsv;
+    if (text == "json")
+        return report::Format::json;
+    if (text == "ndjson")
+        return report::Format::ndjson;
+    return fail(fmt::format("--format `{}` is not known", text), "use table, csv, tsv, json or ndjson");
+}
+
+Result<report::WriteOptions> write_options(const Settings& settings, unsigned threads) {
+    report::WriteOptions options;
+    options.threads = threads;
+    const bool to_terminal = !settings.output && is_terminal(STDOUT_FILENO);
+    if (settings.format) {
+        const auto format = parse_format(*settings.format);
+        if (!format)
+            return tl::unexpected(format.error());
+        options.format = *format;
+    } else {
+        options.format = to_terminal ? report::Format::table : report::Format::csv;
+    }
+    options.color = wants_color(settings.color, STDOUT_FILENO) && !settings.output;
+    options.width = to_terminal ? terminal_width(STDOUT_FILENO) : 0;
+    if (settings.digits == "full") {
+        options.digits = std::nullopt;
+    } else if (settings.digits) {
+        int digits = -1;
+        const char* end = settings.digits->data() + settings.digits->size();
+        const auto [at, error] = std::from_chars(settings.digits->data(), end, digits);
+        if (error != std::errc{} || at != end || digits < 0 || digits > 17)
+            return fail(fmt::format("--digits `{}` is no number of decimals", *settings.digits),
+                        "use 0 to 17, or full");
+        options.digits = digits;
+    }
+    return options;
+}
+
+Result<std::unique_ptr<summary::Table>> selected(std::unique_ptr<summary::Table> table,
+                                                 const Settings& settings) {
+    const summary::Selection selection{settings.where, settings.sort.value_or(""), settings.top.value_or(0)};
+    if (!selection.any())
+        return table;
+    return summary::select_rows(*table, selection);
+}
+
+bool worth_telling(const Finding& finding) {
+    return finding.severity >= Severity::review &&
+           (finding.about == About::file || finding.about == About::column ||
+            finding.about == About::decision);
+}
+
+bool any(const Finding&) {
+    return true;
+}
+
+// Which files were read, and how.
+std::string decisions(const Prepared& prepared) {
+    std::string text;
+    for (const SourceFile& file : prepared.batch.readings.files) {
+        if (file.refused)
+            continue;
+        text +=
+            fmt::format("{}: {}{}, {} records, {} rejected, {} not readings, {} lines skipped\n", file.source,
+                        file.encoding, file.delimiter.empty() ? "" : ", delimiter " + file.delimiter,
+                        file.records, file.rejected, file.not_a_reading, file.lines_skipped);
+    }
+    for (const std::string& name : prepared.found.passed_over)
+        text += fmt::format("{}: no export, passed over\n", name);
+    for (const std::string& name : prepared.rules.files)
+        text += fmt::format("rules: {}\n", name);
+    return text;
+}
+
+} // namespace
+
+int failed(const Settings& settings, const Error& error) {
+    to_standard_error(error_message(error, wants_color(settings.color, STDERR_FILENO)));
+    return kFailed;
+}
+
+int season_status(const Settings& settings, const Prepared& prepared) {
+    for (const SourceFile& file : prepared.batch.readings.files)
+        if (file.refused)
+            return kFailed;
+    if (settings.fail_on == "never")
+        return kDone;
+    const Severity least = settings.fail_on == "review" ? Severity::review : Severity::exclude;
+    for (const Finding& finding : prepared.judgement.findings)
+        if (finding.severity >= least && !finding.settled)
+            return kFindings;
+    return kDone;
+}
+
+void tell(const Settings& settings, const Prepared& prepared, const std::string& summary) {
+    const bool color = wants_color(settings.color, STDERR_FILENO);
+    std::string text;
+    if (settings.verbose)
+        text += decisions(prepared);
+    if (settings.verbose)
+        text += finding_messages(prepared, any, color);
+    else if (!settings.quiet)
+        text += finding_messages(prepared, worth_telling, color);
+    else // the job was not done in full: said whatever -q
+        text += finding_messages(
+            prepared, [](const Finding& f) { return rules::catalogue()[f.code].code == "file-refused"; },
+            color);
+    for (const std::string& name : prepared.found.unsettled)
+        if (!settings.quiet)
+            text += fmt::format("{}: still being written, left for next time\n", name);
+    if (!settings.quiet)
+        text += summary;
+    to_standard_error(text);
+}
+
+int table_command(const Settings& settings, const MakeTable& make) {
+    auto prepared = prepare(settings);
+    if (!prepared)
+        return failed(settings, prepared.error());
+    const auto options = write_options(settings, prepared->threads);
+    if (!options)
+        return failed(settings, options.error());
+    auto table = make(prepared->season());
+    if (!table)
+        return failed(settings, table.error());
+    table = selected(std::move(*table), settings);
+    if (!table)
+        return failed(settings, table.error());
+
+    auto output = open_output(settings.output);
+    if (!output)
+        return failed(settings, output.error());
+    report::write_table(**table, *options, [&](std::string_view bytes) { return (*output)->write(bytes); });
+    if (const auto finished = (*output)->finish(); !finished)
+        return failed(settings, finished.error());
+
+    tell(settings, *prepared, interim::summary_line(prepared->season()));
+    return season_status(settings, *prepared);
+}
+
+} // namespace thresh::cli
