@@ -44,6 +44,8 @@ Cell BlockBuilder::number(std::size_t column, const CellText& cell) {
         block.side.push_back({value, std::string(trim(cell.text))});
         return static_cast<std::uint32_t>(block.side.size() - 1);
     };
+    if (cell.kind == SheetKind::doubtful)
+        return Cell::doubtful(beside(0));
     const NumberStyle style = cell.kind == SheetKind::number ? NumberStyle{} : plan_.style;
     const NumberCell number = read_number_cell(cell.text, style, plan_.numbers[column].shift);
     switch (number.kind) {
@@ -123,7 +125,9 @@ bool BlockBuilder::plain_time(std::string_view text, RawTime& time) {
 
 RawTime BlockBuilder::time(std::size_t which, const CellText& cell, std::uint32_t line) {
     TimeCell time;
-    if (plain_time(cell.text, time.raw))
+    if (cell.kind == SheetKind::doubtful)
+        time.form = TimeForm::unreadable;
+    else if (plain_time(cell.text, time.raw))
         time.form = TimeForm::year_first;
     else
         time = read_time_cell(cell.text);
@@ -244,7 +248,10 @@ RowOutcome BlockBuilder::add(const Record& record) {
     std::size_t filled = 0, unreadable = 0, error_words = 0;
     for (const NumberPlan& number : plan_.numbers) {
         const std::string_view text = trim(cell_at(record, number.position));
-        const auto kind = read_number_cell(text, plan_.style, number.shift).kind;
+        const bool sheet_number =
+            number.position < record.cells.size() && record.cells[number.position].kind == SheetKind::number;
+        const auto kind =
+            read_number_cell(text, sheet_number ? NumberStyle{} : plan_.style, number.shift).kind;
         if (kind == NumberCell::Kind::missing)
             continue;
         ++filled;

@@ -3,7 +3,8 @@
 
 #include "intake/detect_layout.hpp"
 #include "intake/fold.hpp"
-#include "intake/row_kind.hpp"
+#include "intake/read_workbook.hpp"
+#include "intake/sheet_rows.hpp"
 #include "intake/source_text.hpp"
 #include "intake/table_plan.hpp"
 
@@ -104,32 +105,20 @@ void add_row(ListTable& table, const Record& record, const std::string& sheet) {
     table.rows.push_back(std::move(row));
 }
 
-} // namespace
-
-Result<ListTable> read_list(const Input& input, const std::vector<ListColumn>& columns,
-                            const std::vector<std::string>& required, const ExportOptions& options) {
-    if (!input.bytes)
-        return tl::unexpected(input.error);
-    const auto named = [&](Error error) {
-        error.file = input.source;
-        return tl::unexpected(std::move(error));
-    };
-    ListTable table;
-    table.source = input.source;
-    const ConstituentTable constituents;
-    HeadingDictionary dictionary(constituents, options.columns);
-    dictionary.add_list_headings(columns);
+// The rows of one text below its heading.
+Result<void> read_text_list(ListTable& table, const Input& input, const HeadingDictionary& dictionary,
+                            const ExportOptions& options) {
     auto source = open_text(input, options.encoding, true, table.notes);
     if (!source)
-        return named(std::move(source.error()));
+        return tl::unexpected(std::move(source.error()));
     const auto bytes = read_all(*source->bytes);
     if (!bytes)
-        return named(bytes.error());
+        return tl::unexpected(bytes.error());
     if (trim(*bytes).empty())
-        return named({"the list is empty", "", "", 0, 0});
+        return fail("the list is empty");
     auto layout = detect_layout(*bytes, true, dictionary, options);
     if (!layout)
-        return named(std::move(layout.error()));
+        return tl::unexpected(std::move(layout.error()));
     if (layout->doubtful())
         note(table, "layout-doubtful", layout->heading.line, true,
              fmt::format("the list reads with `{}` and with `{}` between cells",
@@ -138,14 +127,109 @@ Result<ListTable> read_list(const Input& input, const std::vector<ListColumn>& c
              "--delimiter");
     table.columns = layout->heading.headings;
     table.heading_line = layout->heading.line;
-    find_known(table, columns);
-    if (auto checked = check_required(table, columns, required); !checked)
-        return tl::unexpected(std::move(checked.error()));
-    const HeadRow& last = layout->head[layout->heading.data_row() - 1];
+    const HeadRow& last = layout->head[std::min(layout->heading.data_row(), layout->head.size()) - 1];
     RecordCutter cutter(*bytes, layout->dialect, true, last.end, last.line + last.lines);
     Record record;
     while (cutter.next(record))
         add_row(table, record, {});
+    return {};
+}
+
+// Appends the rows of a sheet's table; columns are brought together by their headings.
+void append_sheet(ListTable& table, ListTable sheet) {
+    if (table.columns.empty()) {
+        table.columns = sheet.columns;
+        table.heading_line = sheet.heading_line;
+    }
+    std::vector<std::size_t> place;
+    for (const std::string& heading : sheet.columns) {
+        std::size_t at = 0;
+        while (at < table.columns.size() && (fold_key(table.columns[at]) != fold_key(heading) ||
+                                             std::find(place.begin(), place.end(), at) != place.end()))
+            ++at;
+        if (at == table.columns.size())
+            table.columns.push_back(heading);
+        place.push_back(at);
+    }
+    for (ListRow& row : sheet.rows) {
+        std::vector<std::string> cells(table.columns.size());
+        for (std::size_t i = 0; i < row.cells.size(); ++i)
+            cells[place[i]] = std::move(row.cells[i]);
+        row.cells = std::move(cells);
+        table.rows.push_back(std::move(row));
+    }
+    std::move(sheet.notes.begin(), sheet.notes.end(), std::back_inserter(table.notes));
+}
+
+Result<void> read_book_list(ListTable& table, const Input& input, const HeadingDictionary& dictionary,
+                            const ExportOptions& options) {
+    const auto bytes = read_all(*input.bytes);
+    if (!bytes)
+        return tl::unexpected(bytes.error());
+    const auto book = xlsx::Book::open(*bytes);
+    if (!book)
+        return tl::unexpected(book.error());
+    const auto sheets = sheets_to_read(*book, options.sheet);
+    if (!sheets)
+        return tl::unexpected(sheets.error());
+    for (const std::size_t index : *sheets) {
+        const std::string& name = book->sheets()[index].name;
+        std::vector<xlsx::SheetRow> rows;
+        auto done = xlsx::sheet_to_records(*book, index, [&](const xlsx::SheetRow& row) {
+            rows.push_back(row);
+            return true;
+        });
+        if (!done)
+            return done;
+        std::vector<HeadRow> heads;
+        for (std::size_t i = 0; i < std::min<std::size_t>(rows.size(), 200); ++i)
+            heads.push_back(sheet_head(rows[i]));
+        const auto heading = find_heading(heads, dictionary, options.header_row);
+        if (!heading) {
+            note(table, "layout-doubtful", 0, false,
+                 fmt::format("sheet `{}` has no heading row that is known and is not read", name),
+                 "--header-row");
+            table.notes.back().sheet = name;
+            continue;
+        }
+        ListTable sheet;
+        sheet.columns = heading->headings;
+        sheet.heading_line = heading->line;
+        std::string raw;
+        for (std::size_t i = heading->data_row(); i < rows.size(); ++i)
+            add_row(sheet, sheet_record(rows[i], raw), name);
+        for (IntakeNote& made : sheet.notes)
+            made.sheet = name;
+        append_sheet(table, std::move(sheet));
+    }
+    for (ListRow& row : table.rows)
+        row.cells.resize(table.columns.size());
+    if (table.columns.empty())
+        return fail("no sheet has a heading row that is known",
+                    "rename the headings, or give --sheet and --header-row");
+    return {};
+}
+
+} // namespace
+
+Result<ListTable> read_list(const Input& input, const std::vector<ListColumn>& columns,
+                            const std::vector<std::string>& required, const ExportOptions& options) {
+    if (!input.bytes)
+        return tl::unexpected(input.error);
+    ListTable table;
+    table.source = input.source;
+    const ConstituentTable constituents;
+    HeadingDictionary dictionary(constituents, options.columns);
+    dictionary.add_list_headings(columns);
+    auto done = is_workbook(input) ? read_book_list(table, input, dictionary, options)
+                                   : read_text_list(table, input, dictionary, options);
+    if (!done) {
+        done.error().file = input.source;
+        return tl::unexpected(std::move(done.error()));
+    }
+    find_known(table, columns);
+    if (auto checked = check_required(table, columns, required); !checked)
+        return tl::unexpected(std::move(checked.error()));
     return table;
 }
 

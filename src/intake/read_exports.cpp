@@ -4,6 +4,7 @@
 #include "intake/assemble.hpp"
 #include "intake/parallel.hpp"
 #include "intake/read_text.hpp"
+#include "intake/read_workbook.hpp"
 #include "intake/settle.hpp"
 
 #include <algorithm>
@@ -28,7 +29,9 @@ FileData read_input(const Input& input, const HeadingDictionary& dictionary, con
                     unsigned threads) {
     if (!input.bytes)
         return refused(input, input.error);
-    FileData data = read_text(input, {dictionary, options, settings}, pools, first, threads);
+    const ReadContext context{dictionary, options, settings};
+    FileData data = is_workbook(input) ? read_workbook(input, context, pools, first)
+                                       : read_text(input, context, pools, first, threads);
     for (TableData& table : data.tables)
         settle_table(table, dictionary.table(), options, data.notes);
     return data;

@@ -130,7 +130,7 @@ bool is_heading(const Record& record, const HeadingDictionary& dictionary) {
             return false;
         const HeadingMeaning meaning = dictionary.understand(text);
         known += meaning.known();
-        about_seed = about_seed || meaning.constituent || meaning.field == TextField::sample;
+        about_seed = about_seed || meaning.constituent;
     }
     return known >= 2 && about_seed && 2 * known >= filled;
 }

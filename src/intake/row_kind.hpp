@@ -16,7 +16,7 @@ bool repeats_heading(const Record& record, const TablePlan& plan);
 // All filled cells are units, and there is one; the sample's cell is none of them.
 bool is_units_row(const Record& record, std::optional<std::uint32_t> sample);
 // The record is a heading of its own: no numbers, and at least two known headings of which one is a
-// constituent or the sample.
+// constituent.
 bool is_heading(const Record& record, const HeadingDictionary& dictionary);
 // The first cell that is not blank; empty when all are.
 std::string_view first_filled(const Record& record);

@@ -115,15 +115,15 @@ void make_doubtful(TableData& table, std::size_t column) {
 
 void settle_table(TableData& table, const ConstituentTable& constituents, const ExportOptions& options,
                   std::vector<IntakeNote>& notes) {
+    const std::size_t before = notes.size();
     table.styles.assign(table.plan.numbers.size(), table.plan.style);
     settle_decimals(table, constituents, options, notes);
     settle_units(table, constituents, notes);
     settle_repeats(table, constituents, notes);
     settle_times(table, options, notes);
     event_notes(table, notes);
-    for (IntakeNote& note : notes)
-        if (note.sheet.empty())
-            note.sheet = table.sheet;
+    for (std::size_t n = before; n < notes.size(); ++n)
+        notes[n].sheet = table.sheet;
 }
 
 } // namespace thresh::intake

@@ -1,0 +1,67 @@
+// See the header.
+#include "intake/sheet_rows.hpp"
+
+#include <algorithm>
+#include <fmt/format.h>
+
+namespace thresh::intake {
+
+namespace {
+
+SheetKind kind_of(const xlsx::SheetCell& cell) {
+    if (cell.doubtful)
+        return SheetKind::doubtful;
+    switch (cell.kind) {
+    case xlsx::CellKind::number:
+        return SheetKind::number;
+    case xlsx::CellKind::date:
+        return SheetKind::date;
+    case xlsx::CellKind::uncomputed:
+        return SheetKind::uncomputed;
+    default:
+        return SheetKind::text;
+    }
+}
+
+} // namespace
+
+Record sheet_record(const xlsx::SheetRow& row, std::string& raw) {
+    Record record;
+    record.line = row.row;
+    raw.clear();
+    for (const xlsx::SheetCell& cell : row.cells) {
+        if (!record.cells.empty())
+            raw += '\t';
+        raw += cell.text;
+        record.cells.push_back({cell.text, false, kind_of(cell), 0});
+    }
+    record.raw = raw;
+    return record;
+}
+
+HeadRow sheet_head(xlsx::SheetRow row) {
+    xlsx::spread_spans(row);
+    std::string raw;
+    return HeadRow::of(sheet_record(row, raw));
+}
+
+Result<std::vector<std::size_t>> sheets_to_read(const xlsx::Book& book,
+                                                const std::optional<std::string>& wanted) {
+    std::vector<std::size_t> sheets;
+    std::string names;
+    for (std::size_t i = 0; i < book.sheets().size(); ++i) {
+        const xlsx::SheetInfo& sheet = book.sheets()[i];
+        if (wanted ? sheet.name == *wanted : sheet.visible)
+            sheets.push_back(i);
+        names += (names.empty() ? "`" : ", `") + sheet.name + "`";
+    }
+    if (wanted && sheets.empty())
+        return fail(fmt::format("the workbook has no sheet `{}`; its sheets are {}", *wanted, names),
+                    "correct --sheet");
+    std::stable_sort(sheets.begin(), sheets.end(), [&](std::size_t a, std::size_t b) {
+        return book.sheets()[a].name < book.sheets()[b].name;
+    });
+    return sheets;
+}
+
+} // namespace thresh::intake

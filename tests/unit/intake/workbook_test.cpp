@@ -1,0 +1,91 @@
+#include "unit/intake/reading_help.hpp"
+#include "unit/intake/xlsx_maker.hpp"
+
+#include <thresh/intake/list_table.hpp>
+
+#include <catch2/catch.hpp>
+
+using namespace intake_test;
+using namespace thresh;
+namespace c = thresh::constituent;
+
+namespace {
+
+// Rows of cells: text, unless it begins with `=`, then a number.
+std::string book(std::initializer_list<std::initializer_list<const char*>> rows) {
+    std::string xml;
+    int r = 0;
+    for (const auto& row : rows) {
+        xml += fmt::format("<row r=\"{}\">", ++r);
+        char column = 'A';
+        for (const std::string_view cell : row) {
+            if (cell.starts_with('='))
+                xml += fmt::format("<c r=\"{}{}\"><v>{}</v></c>", column, r, cell.substr(1));
+            else if (!cell.empty())
+                xml += fmt::format("<c r=\"{}{}\" t=\"inlineStr\"><is><t>{}</t></is></c>", column, r, cell);
+            ++column;
+        }
+        xml += "</row>";
+    }
+    return thresh::test::make_book({.rows = xml});
+}
+
+} // namespace
+
+TEST_CASE("a sheet is read like a text export whatever the file is called") {
+    const Readings r = read(book({{"Week 32"},
+                                  {"Sample", "Protein", "Oil", "Date"},
+                                  {"", "%", "g/kg"},
+                                  {"007", "=38.1", "=203", "2026-08-03"},
+                                  {"A2", "=37", "NA", "2026-08-03 07:41"},
+                                  {},
+                                  {"Mean", "=37.55"},
+                                  {"Sample", "Oleic", "Moisture"},
+                                  {"A3", "=22.5", "oops"}}));
+    REQUIRE_FALSE(r.files[0].refused);
+    REQUIRE(r.rows == 3);
+    CHECK(r.files[0].encoding == "workbook");
+    CHECK(r.blocks[0].sheet == "Sheet1");
+    CHECK(sample(r, 0) == "007");
+    CHECK(cell(r, 0, c::protein) == "38.1");
+    CHECK(cell(r, 0, c::oil) == "20.3");
+    CHECK(time(r, 1) == "2026-08-03T07:41");
+    CHECK(line(r, 0) == 4);
+    CHECK(cell(r, 2, c::oleic) == "22.5");
+    CHECK(cell(r, 2, c::moisture) == "unreadable:oops");
+    CHECK(r.files[0].records == 5);
+    CHECK(r.files[0].not_a_reading == 2);
+    CHECK(r.files[0].preamble == std::vector<std::string>{"Week 32"});
+    CHECK(r.rows + r.files[0].rejected + r.files[0].not_a_reading == r.files[0].records);
+}
+
+TEST_CASE("numbers kept as text with a decimal comma are numbers") {
+    const Readings r =
+        read(book({{"Sample", "Protein", "Oil"}, {"A1", "38,1", "=20.25"}, {"A2", "37,55", "=19.5"}}));
+    CHECK(cell(r, 0, c::protein) == "38.1");
+    CHECK(cell(r, 1, c::protein) == "37.55");
+    CHECK(cell(r, 0, c::oil) == "20.25");
+}
+
+TEST_CASE("a book without a table of readings and a damaged one are refused") {
+    CHECK(read(book({{"a", "b"}, {"=1", "=2"}})).files[0].refused);
+    CHECK(read(std::string("PK\x03\x04", 4) + "nothing").files[0].refused);
+    intake::ExportOptions options;
+    options.sheet = "Other";
+    const Readings r = read(book({{"Sample", "Protein"}, {"A", "=38"}}), options);
+    REQUIRE(r.files[0].refused);
+    CHECK(r.files[0].refusal.message.find("Sheet1") != std::string::npos);
+}
+
+TEST_CASE("a list may be a workbook") {
+    const auto list = intake::read_list(
+        input(book({{"Genotype", "Packet"}, {"L-1", "007"}, {}, {"L-2", "=8"}}), "list.xlsx"),
+        {{"sample", {"packet"}}, {"line", {"genotype"}}}, {"sample"}, {});
+    REQUIRE(list);
+    REQUIRE(list->rows.size() == 2);
+    CHECK(list->cell(0, 0) == "007");
+    CHECK(list->cell(1, 0) == "8");
+    CHECK(list->cell(1, 1) == "L-2");
+    CHECK(list->rows[1].line == 4);
+    CHECK(list->rows[1].sheet == "Sheet1");
+}
