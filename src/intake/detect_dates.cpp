@@ -237,6 +237,9 @@ void TimeSettler::run() {
         }
     } else if (options_.date_format) {
         settle_given(*options_.date_format);
+        static constexpr const char* kNames[] = {"iso", "dmy", "mdy", "serial1900", "serial1904"};
+        table_.date_format = kNames[static_cast<std::size_t>(*options_.date_format)];
+        table_.date_proof = "given";
     } else if (mixed()) {
         return;
     } else if (count(forms_, TimeForm::serial) > 0) {
@@ -256,6 +259,13 @@ void TimeSettler::run() {
             return;
         }
         settle_all(orders.day_first ? DateFormat::dmy : DateFormat::mdy);
+        table_.date_format = orders.day_first ? "dmy" : "mdy";
+        table_.date_proof = fmt::format("line {}", orders.day_first ? orders.line_day : orders.line_month);
+    } else {
+        table_.date_format = count(forms_, TimeForm::dotted) > 0       ? "dmy"
+                             : count(forms_, TimeForm::year_first) > 0 ? "iso"
+                                                                       : "";
+        table_.date_proof = count(forms_, TimeForm::named) > 0 ? "months by name" : "the spelling";
     }
     unreadable_note();
     if (table_.plan.clock)

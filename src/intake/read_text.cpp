@@ -146,7 +146,7 @@ Result<void> TextReader::check_rows(const TableData& table) const {
         longer += part.longer;
         records += part.records;
     }
-    if (3 * longer <= records || data_.layout->delimiter_given)
+    if (3 * longer <= records || (longer < 2 && longer < records) || data_.layout->delimiter_given)
         return {};
     return fail(
         fmt::format("{} of {} rows have more cells than the heading, which has {}; perhaps decimal commas "
