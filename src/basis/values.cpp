@@ -43,13 +43,6 @@ bool converts(const Column& column) {
 
 } // namespace
 
-std::optional<double> raw_value(const Block& block, std::size_t row, std::size_t column) {
-    const Cell cell = block.cell(row, column);
-    if (!cell.is_number())
-        return std::nullopt;
-    return number_or_nan(block, cell);
-}
-
 std::optional<double> moisture_of(const Block& block, std::size_t row) {
     const auto column = block.table->find(constituent::moisture);
     return column ? raw_value(block, row, *column) : std::nullopt;

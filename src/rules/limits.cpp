@@ -5,6 +5,8 @@
 namespace thresh::rules {
 
 const batch::ListEntry* entry_of(const Evidence& evidence, RowId row) {
+    if (!evidence.batch.list.given())
+        return nullptr;
     const std::uint32_t sample = evidence.batch.sample[row];
     if (sample == kNone)
         return nullptr;

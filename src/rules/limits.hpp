@@ -35,6 +35,7 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
     std::uint8_t current = batch::kNoMaterial;
     std::vector<const std::vector<Range>*> ranges(columns.size(), nullptr);
     bool any = false;
+    const basis::MoistureOf moisture_at(block);
     for (std::size_t row = first; row < last; ++row) {
         const auto id = static_cast<RowId>(block.first + row);
         if (!is_seed(evidence, id) || evidence.batch.material[id] == batch::kNoMaterial)
@@ -56,7 +57,7 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
         if (!any)
             continue;
         const batch::ListEntry* entry = entry_of(evidence, id);
-        const std::optional<double> moisture = basis::moisture_of(block, row);
+        const std::optional<double> moisture = moisture_at(row);
         for (std::size_t c = 0; c < columns.size(); ++c) {
             if (ranges[c] == nullptr)
                 continue;

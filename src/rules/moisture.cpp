@@ -68,13 +68,14 @@ class Moisture final : public Rule {
 
     void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
                     Sink& sink) const override {
-        if (!block.table->find(constituent::moisture))
+        const auto column = block.table->find(constituent::moisture);
+        if (!column)
             return;
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
                 continue;
-            const auto moisture = basis::raw_value(block, row, *block.table->find(constituent::moisture));
+            const auto moisture = basis::raw_value(block, row, *column);
             if (!moisture)
                 continue;
             const Material* material = evidence.rules.material(evidence.batch.material[id]);

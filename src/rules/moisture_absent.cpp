@@ -21,11 +21,12 @@ class MoistureAbsent final : public Rule {
     void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
                     Sink& sink) const override {
         const auto& columns = block.table->numbers;
+        const basis::MoistureOf moisture_at(block);
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
                 continue;
-            if (basis::moisture_of(block, row))
+            if (moisture_at(row))
                 continue;
             const basis::Plan plan(*block.table, evidence.rules.wanted_basis(evidence.batch.material[id]));
             for (std::size_t c = 0; c < columns.size(); ++c)

@@ -6,8 +6,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
+#include <thresh/core/parallel.hpp>
 #include <thresh/stats/repeatability.hpp>
 #include <thresh/stats/summary.hpp>
+#include <tuple>
 
 namespace thresh::rules {
 
@@ -34,48 +37,93 @@ std::optional<double> comparable(const Evidence& evidence, RowId row, Constituen
     return basis::restate(*raw, about.basis, Basis::dry(), basis::moisture_of(block, at));
 }
 
-std::vector<RepeatGroup> repeat_groups(const Evidence& evidence, std::uint32_t first, std::uint32_t last) {
+namespace {
+
+constexpr std::uint32_t kSamplesAPiece = 8192;
+
+// Splits a sample's usable readings by session and material; most samples have one of each.
+void add_groups(const Evidence& evidence, std::uint32_t sample, std::vector<RowId>& usable,
+                RepeatGroups& into) {
     const batch::Batch& batch = evidence.batch;
-    std::vector<RepeatGroup> groups;
-    for (std::uint32_t sample = first; sample < last; ++sample) {
-        const auto rows = batch.rows_of(sample);
-        if (rows.size() < 2)
-            continue;
-        std::map<std::pair<std::uint32_t, std::uint8_t>, std::vector<RowId>> by_session;
-        for (const RowId row : rows)
-            if (evidence.so_far.verdict[row] <= Verdict::review && batch.session[row] != kNone &&
-                batch.material[row] != batch::kNoMaterial)
-                by_session[{batch.session[row], batch.material[row]}].push_back(row);
-        for (auto& [key, together] : by_session)
-            if (together.size() >= 2)
-                groups.push_back({sample, key.first, key.second, std::move(together)});
+    const auto rows = batch.rows_of(sample);
+    if (rows.size() < 2)
+        return;
+    usable.clear();
+    for (const RowId row : rows)
+        if (evidence.so_far.verdict[row] <= Verdict::review && batch.session[row] != kNone &&
+            batch.material[row] != batch::kNoMaterial)
+            usable.push_back(row);
+    const auto key = [&](RowId row) { return std::tuple(batch.session[row], batch.material[row], row); };
+    std::sort(usable.begin(), usable.end(), [&](RowId a, RowId b) { return key(a) < key(b); });
+    for (std::size_t first = 0, last = 0; first < usable.size(); first = last) {
+        while (last < usable.size() && batch.session[usable[last]] == batch.session[usable[first]] &&
+               batch.material[usable[last]] == batch.material[usable[first]])
+            ++last;
+        if (last - first >= 2)
+            into.groups.push_back({sample, batch.session[usable[first]], batch.material[usable[first]],
+                                   std::vector<RowId>(usable.begin() + static_cast<std::ptrdiff_t>(first),
+                                                      usable.begin() + static_cast<std::ptrdiff_t>(last))});
     }
-    return groups;
 }
 
-std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence) {
-    // Each re-read sample gives one estimate: its range over the expected range of so many normals.
-    std::map<SdKey, std::vector<double>> estimates;
-    const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
-    std::vector<double> values;
-    std::map<std::size_t, double> expected_range;
-    for (const RepeatGroup& group : repeat_groups(evidence, 0, samples)) {
-        const Material* material = evidence.rules.material(group.material);
-        if (material == nullptr)
-            continue;
-        for (const ConstituentId id : material->key) {
-            values.clear();
-            for (const RowId row : group.rows)
-                if (const auto value = comparable(evidence, row, id))
-                    values.push_back(*value);
-            if (values.size() < 2)
+void add_spreads(const Evidence& evidence, std::uint32_t group, RepeatGroups& into) {
+    const Material* material = evidence.rules.material(into.groups[group].material);
+    if (material == nullptr)
+        return;
+    for (const ConstituentId id : material->key) {
+        double low = 0, high = 0;
+        std::uint32_t n = 0;
+        for (const RowId row : into.groups[group].rows) {
+            const auto value = comparable(evidence, row, id);
+            if (!value)
                 continue;
-            const auto [low, high] = std::minmax_element(values.begin(), values.end());
-            auto [at, fresh] = expected_range.try_emplace(values.size(), 0);
-            if (fresh)
-                at->second = stats::critical_range_factor(static_cast<int>(values.size()), 0.5);
-            estimates[{group.material, id}].push_back((*high - *low) / at->second);
+            low = n == 0 ? *value : std::min(low, *value);
+            high = n == 0 ? *value : std::max(high, *value);
+            ++n;
         }
+        if (n >= 2)
+            into.spreads.push_back({group, id, n, high - low});
+    }
+}
+
+} // namespace
+
+RepeatGroups repeat_groups(const Evidence& evidence) {
+    const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
+    std::vector<RepeatGroups> pieces((samples + kSamplesAPiece - 1) / kSamplesAPiece);
+    parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t piece) {
+        std::vector<RowId> usable;
+        const auto first = static_cast<std::uint32_t>(piece * kSamplesAPiece);
+        for (std::uint32_t sample = first; sample < std::min(samples, first + kSamplesAPiece); ++sample) {
+            auto next = static_cast<std::uint32_t>(pieces[piece].groups.size());
+            add_groups(evidence, sample, usable, pieces[piece]);
+            for (; next < pieces[piece].groups.size(); ++next)
+                add_spreads(evidence, next, pieces[piece]);
+        }
+    });
+    RepeatGroups all;
+    for (RepeatGroups& piece : pieces) {
+        const auto shift = static_cast<std::uint32_t>(all.groups.size());
+        for (RepeatSpread spread : piece.spreads) {
+            spread.group += shift;
+            all.spreads.push_back(spread);
+        }
+        std::move(piece.groups.begin(), piece.groups.end(), std::back_inserter(all.groups));
+    }
+    return all;
+}
+
+std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence,
+                                                        const RepeatGroups& groups) {
+    // Each re-read sample gives one estimate: its range over the median range of so many normals.
+    std::map<SdKey, std::vector<double>> estimates;
+    std::map<std::uint32_t, double> median_range;
+    for (const RepeatSpread& spread : groups.spreads) {
+        auto [at, fresh] = median_range.try_emplace(spread.n, 0);
+        if (fresh)
+            at->second = stats::critical_range_factor(static_cast<int>(spread.n), 0.5);
+        estimates[{groups.groups[spread.group].material, spread.constituent}].push_back(spread.range /
+                                                                                        at->second);
     }
     std::map<SdKey, RepeatabilitySd> in_force;
     for (std::uint8_t m = 0; m < evidence.rules.batch.material_names.size(); ++m) {

@@ -14,18 +14,28 @@ struct RepeatabilitySd {
 
 using SdKey = std::pair<std::uint8_t, ConstituentId>; // material index, constituent
 
-// A rules file's own value first; else the season's, pooled over samples read again within a session, when
-// there are enough of them (`repeats_own_sd`); else the built-in one. Nothing where none is known.
-std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence);
-
-// Usable readings of a sample in one session and material, with their values on dry basis.
+// Usable readings of a sample in one session and material, at least two of them.
 struct RepeatGroup {
     std::uint32_t sample, session;
     std::uint8_t material;
     std::vector<RowId> rows;
 };
-// Groups of at least two, in order of sample, session, material.
-std::vector<RepeatGroup> repeat_groups(const Evidence& evidence, std::uint32_t first, std::uint32_t last);
+// A group's spread in one key constituent: only groups with at least two comparable values have one.
+struct RepeatSpread {
+    std::uint32_t group;
+    ConstituentId constituent;
+    std::uint32_t n;
+    double range;
+};
+struct RepeatGroups {
+    std::vector<RepeatGroup> groups;   // in order of sample, session, material
+    std::vector<RepeatSpread> spreads; // in order of group, key constituents in their own order
+};
+RepeatGroups repeat_groups(const Evidence& evidence);
+
+// A rules file's own value first; else the season's, from samples read again within a session, when there are
+// enough of them (`repeats_own_sd`); else the built-in one. Nothing where none is known.
+std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence, const RepeatGroups& groups);
 
 // The value of a reading for comparing it with its repeats: shares of the sample on dry basis, everything
 // else (moisture too) as read. Nothing when absent, marked to be excluded, or its moisture is absent.

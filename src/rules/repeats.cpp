@@ -32,15 +32,18 @@ class Repeats final : public Rule {
     bool has_texts() const override { return true; }
 
     void check_batch(const Evidence& evidence, Sink& sink) const override {
-        const auto in_force = repeatability_in_force(evidence);
-        const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
-        for (const RepeatGroup& group : repeat_groups(evidence, 0, samples)) {
-            const Material* material = evidence.rules.material(group.material);
-            if (material == nullptr)
+        const RepeatGroups groups = repeat_groups(evidence);
+        const auto in_force = repeatability_in_force(evidence, groups);
+        const std::vector<bool> flagged = rows_out_of_range(evidence);
+        for (const RepeatSpread& spread : groups.spreads) {
+            const RepeatGroup& group = groups.groups[spread.group];
+            const auto sd = in_force.find({group.material, spread.constituent});
+            if (sd == in_force.end())
                 continue;
-            for (const ConstituentId id : material->key)
-                if (const auto sd = in_force.find({group.material, id}); sd != in_force.end())
-                    compare(evidence, sink, group, id, sd->second, material->key.size());
+            const std::size_t family = evidence.rules.material(group.material)->key.size();
+            if (spread.range > factor(evidence, spread.n, family) * sd->second.sd ||
+                flagged[group.rows.front()])
+                compare(evidence, sink, group, spread.constituent, sd->second, family);
         }
     }
 
@@ -103,6 +106,16 @@ class Repeats final : public Rule {
             at->second = stats::critical_range_factor(static_cast<int>(n),
                                                       1 - percent / 100 / static_cast<double>(family));
         return at->second;
+    }
+
+    // Rows with any value outside its expected range: the few that can be confirmed.
+    static std::vector<bool> rows_out_of_range(const Evidence& evidence) {
+        const auto below = code_index("below-expected"), above = code_index("above-expected");
+        std::vector<bool> rows(evidence.batch.kind.size(), false);
+        for (const Finding& f : evidence.so_far.findings)
+            if (f.about == About::value && (f.code == *below || f.code == *above))
+                rows[f.row] = true;
+        return rows;
     }
 
     static bool out_of_range(const Evidence& evidence, RowId row, ConstituentId id) {

@@ -49,20 +49,34 @@ const SumLimit& limit_of(const Sums& sums, Which which) {
     }
 }
 
+// Where a table's constituents stand; made once for all rows of a block.
+struct Columns {
+    explicit Columns(const TableColumns& table) {
+        at.fill(kNone);
+        for (std::uint32_t c = 0; c < table.numbers.size(); ++c)
+            if (table.numbers[c].constituent < kBuiltInCount)
+                at[table.numbers[c].constituent] = c;
+    }
+    std::array<std::uint32_t, kBuiltInCount> at{};
+};
+
 // The numbers of one reading by constituent, as read and on the moisture of the reading.
 class Parts {
   public:
-    Parts(const Block& block, std::size_t row)
-        : block_(block), row_(row), moisture_(basis::moisture_of(block, row)) {}
+    Parts(const Block& block, const Columns& columns, std::size_t row)
+        : block_(block), columns_(columns), row_(row) {
+        if (columns.at[moisture] != kNone)
+            moisture_ = basis::raw_value(block, row, columns.at[moisture]);
+    }
 
     std::optional<double> operator()(ConstituentId id, PartOf part) const {
-        const auto column = block_.table->find(id);
-        if (!column || block_.table->numbers[*column].part_of != part)
+        const std::uint32_t column = columns_.at[id];
+        if (column == kNone || block_.table->numbers[column].part_of != part)
             return std::nullopt;
-        const auto raw = basis::raw_value(block_, row_, *column);
+        const auto raw = basis::raw_value(block_, row_, column);
         if (!raw || part != PartOf::sample || id == moisture)
             return raw;
-        return basis::restate(*raw, block_.table->numbers[*column].basis, Basis::as_is(), moisture_);
+        return basis::restate(*raw, block_.table->numbers[column].basis, Basis::as_is(), moisture_);
     }
 
     // Sum of those of `ids` that are there; nothing unless all of `needed` are.
@@ -82,6 +96,7 @@ class Parts {
 
   private:
     const Block& block_;
+    const Columns& columns_;
     std::size_t row_;
     std::optional<double> moisture_;
 };
@@ -121,8 +136,8 @@ std::optional<double> sugar_excess(const Parts& parts) {
 }
 
 std::array<std::optional<double>, kSums> sums_of(const Evidence& evidence, const Block& block,
-                                                 std::size_t row) {
-    const Parts parts(block, row);
+                                                 const Columns& columns, std::size_t row) {
+    const Parts parts(block, columns, row);
     std::array<std::optional<double>, kSums> sums;
     sums[kFattyAcids] = fatty_acid_sum(parts, true);
     sums[kMainFattyAcids] = fatty_acid_sum(parts, false);
@@ -155,6 +170,7 @@ class SumOff final : public Rule {
                     Sink& sink) const override {
         if (!worth_a_look(*block.table))
             return;
+        const Columns columns(*block.table);
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
@@ -162,7 +178,7 @@ class SumOff final : public Rule {
             const Material* material = evidence.rules.material(evidence.batch.material[id]);
             if (material == nullptr)
                 continue;
-            const auto sums = sums_of(evidence, block, row);
+            const auto sums = sums_of(evidence, block, columns, row);
             for (std::uint32_t which = 0; which < kSums; ++which) {
                 if (!sums[which])
                     continue;
@@ -180,7 +196,8 @@ class SumOff final : public Rule {
         const auto which = static_cast<Which>(finding.detail);
         const Material& material = *evidence.rules.material(evidence.batch.material[finding.row]);
         const SumLimit& limit = limit_of(material.sums, which);
-        const double sum = *sums_of(evidence, block, evidence.batch.in_block(finding.row))[which];
+        const double sum =
+            *sums_of(evidence, block, Columns(*block.table), evidence.batch.in_block(finding.row))[which];
         const bool mild = finding.severity == Severity::note && !outside(sum, limit.low, limit.high);
         FindingText text;
         text.value = sum;

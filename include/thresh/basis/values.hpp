@@ -11,11 +11,29 @@ namespace thresh::basis {
 
 // A number as exported (in percent, on its own basis); nothing unless the cell holds one.
 // below_limit cells have no number here.
-std::optional<double> raw_value(const Block& block, std::size_t row, std::size_t column);
+inline std::optional<double> raw_value(const Block& block, std::size_t row, std::size_t column) {
+    const Cell cell = block.cell(row, column);
+    if (cell.is_decimal())
+        return to_double(cell);
+    return cell.is_number() ? std::optional(block.side[cell.side()].value) : std::nullopt;
+}
 
 // The moisture of a reading, when its table has one and it is a number. Any basis stated for moisture is
 // ignored: moisture is always of the sample as read.
 std::optional<double> moisture_of(const Block& block, std::size_t row);
+// The same for many rows of one block: the moisture column is looked up once.
+class MoistureOf {
+  public:
+    explicit MoistureOf(const Block& block)
+        : block_(block), column_(block.table->find(constituent::moisture)) {}
+    std::optional<double> operator()(std::size_t row) const {
+        return column_ ? raw_value(block_, row, *column_) : std::nullopt;
+    }
+
+  private:
+    const Block& block_;
+    std::optional<std::size_t> column_;
+};
 
 // Order of operations everywhere: value * ((100 - to) / (100 - from)), in doubles, nothing rounded between.
 
