@@ -125,6 +125,18 @@ void add_basis(Program& p) {
     p.actions[basis] = [&p] { return command_basis(p.basis); };
 }
 
+void add_inspect(Program& p) {
+    CLI::App* inspect = add_season_command(
+        p, "inspect", "how files were understood, and the options that pin it; changes nothing",
+        command_inspect);
+    inspect->add_option("--format", p.settings.format, "text or json (text)")->type_name("FORMAT");
+    inspect->add_option("-o,--output", p.settings.output, "write to this file, in one step")
+        ->type_name("FILE");
+    inspect->add_option("--rules", p.settings.rules, "rules file (else thresh.json here, else the user's)")
+        ->type_name("FILE");
+    add_import_options(*inspect, p.settings);
+}
+
 void add_rules(Program& p) {
     CLI::App* rules =
         p.app.add_subcommand("rules", "the rules in force; check a rules file; write a commented one");
@@ -161,6 +173,7 @@ std::unique_ptr<Program> make_program() {
     add_run(p);
     add_table_commands(p);
     add_basis(p);
+    add_inspect(p);
     add_rules(p);
     add_explain(p);
     CLI::App* help = p.app.add_subcommand("help", "the help of a command");
