@@ -16,7 +16,10 @@ namespace thresh::report {
 
 namespace {
 
-constexpr std::size_t kRowsARange = 2048;
+// Small enough for the threads to end together, large enough for the hand-over not to count.
+std::size_t rows_a_range(std::size_t rows, unsigned threads) {
+    return std::clamp<std::size_t>(rows / (16 * std::max(1U, threads)), 64, 2048);
+}
 
 class OrderedOutput {
   public:
@@ -66,7 +69,8 @@ class OrderedOutput {
 bool write_rows(const summary::Table& table, const FormatWriter& format, unsigned threads,
                 const Output& output) {
     const std::size_t rows = table.rows();
-    const std::size_t ranges = (rows + kRowsARange - 1) / kRowsARange;
+    const std::size_t step = rows_a_range(rows, threads);
+    const std::size_t ranges = (rows + step - 1) / step;
     const std::size_t crew = std::clamp<std::size_t>(ranges, 1, std::max(1U, threads));
     OrderedOutput ordered(output, 4 * crew);
     std::atomic<std::size_t> taken{0};
@@ -75,8 +79,8 @@ bool write_rows(const summary::Table& table, const FormatWriter& format, unsigne
         for (std::size_t range = taken++; range < ranges; range = taken++) {
             if (!ordered.may_start(range))
                 return;
-            const std::size_t first = range * kRowsARange;
-            format.rows(table, first, std::min(rows, first + kRowsARange), text);
+            const std::size_t first = range * step;
+            format.rows(table, first, std::min(rows, first + step), text);
             text = ordered.put(range, std::move(text));
         }
     };

@@ -1,0 +1,142 @@
+// Counts over what other tables already hold: accounting, rows of lines, items of todo, intake's notes, and
+// the moisture of every seed reading.
+#include <thresh/summary/overview.hpp>
+
+#include "summary/line_groups.hpp"
+#include "summary/material_order.hpp"
+
+#include <thresh/basis/values.hpp>
+#include <thresh/summary/todo.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+#include <map>
+
+namespace thresh::summary {
+
+namespace {
+
+void add_lines(const Season& season, Overview& made) {
+    const LineGroups groups = group_lines(season, {});
+    made.lines = groups.groups.size();
+    for (const LineGroup& group : groups.groups) {
+        bool usable = false;
+        for (std::uint32_t i = group.first; i < group.last && !usable; ++i)
+            for (const RowId row : season.batch.rows_of(groups.members[i].sample))
+                usable = usable || (season.batch.material[row] == group.material_index &&
+                                    season.judgement.verdict[row] <= Verdict::review);
+        if (usable)
+            continue;
+        std::string name = group.key.back();
+        if (group.key.size() > 1 && !group.key.front().empty())
+            name += " (" + group.key.front() + ")";
+        if (std::find(made.without_number.begin(), made.without_number.end(), name) ==
+            made.without_number.end())
+            made.without_number.push_back(std::move(name));
+    }
+}
+
+void add_tasks(const Season& season, Overview& made) {
+    constexpr std::size_t kFirst = 5;
+    for (const TodoItem& item : todo_items(season)) {
+        const std::string action(rules::to_text(item.action));
+        if (made.tasks.empty() || made.tasks.back().action != action)
+            made.tasks.push_back({action, 0, {}, item.due});
+        Overview::Task& task = made.tasks.back();
+        ++task.items;
+        if (task.first.size() < kFirst)
+            task.first.push_back(item.sample == kNone ? item.place
+                                                      : std::string(season.batch.samples[item.sample].id));
+    }
+}
+
+void add_assumptions(const Season& season, Overview& made) {
+    std::map<std::pair<std::string, std::string>, std::size_t> known; // code, heading
+    for (const IntakeNote& note : season.batch.readings.notes) {
+        if (note.code == "row-rejected" || note.code == "file-refused")
+            continue;
+        const auto code = rules::code_index(note.code);
+        if (!code || rules::catalogue()[*code].action != rules::Action::settle)
+            continue;
+        const auto [at, fresh] = known.try_emplace({note.code, note.heading}, made.assumptions.size());
+        if (fresh) {
+            std::string place = season.batch.readings.files[note.file].source;
+            if (note.line > 0)
+                place += fmt::format(":{}", note.line);
+            if (note.line > 0 && note.column > 0)
+                place += fmt::format(":{}", note.column);
+            made.assumptions.push_back({note.code, note.message, note.help, place, 0});
+        }
+        ++made.assumptions[at->second].places;
+    }
+    for (const SourceFile& file : season.batch.readings.files)
+        if (file.refused)
+            made.refused.push_back(file.source + ": " + file.refusal.message);
+}
+
+// Steps that people count in, wide enough for all values to fit in the bins.
+void make_bins(const std::vector<double>& values, MoistureHistogram& made) {
+    constexpr std::size_t kMostBins = 16;
+    const auto [low, high] = std::minmax_element(values.begin(), values.end());
+    for (const double step : {0.25, 0.5, 1.0, 2.0, 5.0, 10.0, 25.0}) {
+        made.step = step;
+        made.first = std::floor(*low / step) * step;
+        if ((std::floor(*high / step) - std::floor(*low / step)) < static_cast<double>(kMostBins))
+            break;
+    }
+    const auto bin = [&](double value) {
+        const double at = (value - made.first) / made.step;
+        return std::min(static_cast<std::size_t>(std::max(0.0, at)), kMostBins - 1);
+    };
+    made.counts.assign(bin(*high) + 1, 0);
+    for (const double value : values)
+        ++made.counts[bin(value)];
+}
+
+void add_moisture(const Season& season, Overview& made) {
+    std::vector<std::vector<double>> values(256);
+    for (const Block& block : season.batch.readings.blocks)
+        for (std::size_t at = 0; at < block.rows; ++at) {
+            const std::size_t row = block.first + at;
+            if (season.batch.kind[row] != Kind::seed)
+                continue;
+            const auto moisture = basis::moisture_of(block, at);
+            if (moisture && *moisture >= 0 && *moisture <= 100)
+                values[season.batch.material[row]].push_back(*moisture);
+        }
+    for (std::size_t index = 0; index < values.size(); ++index) {
+        if (values[index].empty())
+            continue;
+        MoistureHistogram histogram;
+        const auto material = static_cast<std::uint8_t>(index);
+        histogram.material = material_name(season.batch, material);
+        if (const rules::Material* about = season.rules.material(material)) {
+            histogram.low = about->window.low;
+            histogram.high = about->window.high;
+        }
+        histogram.readings = values[index].size();
+        for (const double value : values[index]) {
+            histogram.below += histogram.low && value < *histogram.low ? 1U : 0U;
+            histogram.above += histogram.high && value > *histogram.high ? 1U : 0U;
+        }
+        make_bins(values[index], histogram);
+        made.moisture.push_back(std::move(histogram));
+    }
+    std::stable_sort(made.moisture.begin(), made.moisture.end(),
+                     [](const auto& a, const auto& b) { return a.readings > b.readings; });
+}
+
+} // namespace
+
+Overview overview(const Season& season) {
+    Overview made;
+    made.accounting = account(season);
+    add_lines(season, made);
+    add_tasks(season, made);
+    add_assumptions(season, made);
+    add_moisture(season, made);
+    return made;
+}
+
+} // namespace thresh::summary
