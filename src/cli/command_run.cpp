@@ -4,15 +4,19 @@
 #include "cli/output.hpp"
 #include "cli/results_folder.hpp"
 #include "cli/table_command.hpp"
+#include "cli/terminal.hpp"
 
-#include "cli/interim.hpp"
 #include <algorithm>
 #include <charconv>
 #include <fmt/format.h>
 #include <thresh/core/nearest.hpp>
 #include <thresh/core/parallel.hpp>
+#include <thresh/report/run_json.hpp>
+#include <thresh/report/season_summary.hpp>
 #include <thresh/report/write.hpp>
 #include <thresh/rules/rules_text.hpp>
+#include <thresh/summary/overview.hpp>
+#include <unistd.h>
 
 namespace thresh::cli {
 
@@ -85,14 +89,14 @@ Result<std::optional<int>> digits_of(const Settings& settings) {
 }
 
 // SHA-256 of every input that was read, beside its source.
-Result<std::vector<interim::InputRecord>> hash_inputs(const Prepared& prepared) {
+Result<std::vector<report::RunInput>> hash_inputs(const Prepared& prepared) {
     const auto& inputs = prepared.found.inputs;
     std::vector<Result<std::string>> hashes(inputs.size(), std::string());
     parallel_for(inputs.size(), prepared.threads, [&](std::size_t i) {
         if (inputs[i].bytes)
             hashes[i] = sha256(*inputs[i].bytes);
     });
-    std::vector<interim::InputRecord> records;
+    std::vector<report::RunInput> records;
     for (std::size_t i = 0; i < inputs.size(); ++i) {
         if (!hashes[i])
             return tl::unexpected(hashes[i].error());
@@ -103,7 +107,7 @@ Result<std::vector<interim::InputRecord>> hash_inputs(const Prepared& prepared) 
 }
 
 // A list or rules file that shaped the results.
-Result<void> add_record(std::vector<interim::InputRecord>& records, const char* role,
+Result<void> add_record(std::vector<report::RunInput>& records, const char* role,
                         const std::optional<std::string>& path) {
     if (!path || *path == "-")
         return {};
@@ -160,17 +164,23 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
     if (!accounting.total.adds_up())
         return fail("the rows do not add up: this is a fault of the program",
                     "keep the exports and report it");
-    std::vector<const summary::Table*> written;
-    for (const auto& table : tables)
-        written.push_back(table.get());
-    interim::RunRecord record;
-    record.version = THRESH_VERSION;
-    record.inputs = std::move(*records);
-    record.rules = rules::show_rules(prepared.rules);
-    record.accounting = accounting;
-    if (auto done = write_new_file(folder + "/run.json", interim::run_json(record)); !done)
+    report::RunFacts facts;
+    facts.version = THRESH_VERSION;
+    facts.inputs = std::move(*records);
+    facts.rules = rules::show_rules(prepared.rules);
+    std::vector<report::PackagedTable> packaged;
+    for (std::size_t i = 0; i < members.size(); ++i) {
+        const std::string name = fmt::format("{}.csv", members[i]->name);
+        packaged.push_back({name, tables[i].get()});
+        const auto file = open_file(folder + "/" + name);
+        const auto hash = file ? sha256(**file) : tl::unexpected(file.error());
+        if (!hash)
+            return tl::unexpected(hash.error());
+        facts.results.emplace_back(name, *hash);
+    }
+    if (auto done = write_new_file(folder + "/run.json", report::run_json(facts, accounting)); !done)
         return done;
-    return write_new_file(folder + "/datapackage.json", interim::data_package_json(written));
+    return write_new_file(folder + "/datapackage.json", report::data_package(packaged, THRESH_VERSION));
 }
 
 // What a person can check that nothing was touched while it was read.
@@ -208,8 +218,8 @@ int command_run(const Settings& settings) {
         return failed(settings, note.error());
 
     tell(settings, *prepared,
-         interim::season_summary(prepared->season()) + fmt::format("results: {}\n", *settings.into) +
-             (note->empty() ? "" : *note + "\n"));
+         report::season_summary(summary::overview(prepared->season()), terminal_width(STDERR_FILENO)) +
+             fmt::format("results: {}\n", *settings.into) + (note->empty() ? "" : *note + "\n"));
     return season_status(settings, *prepared);
 }
 

@@ -4,10 +4,11 @@
 #include "cli/output.hpp"
 #include "cli/terminal.hpp"
 
-#include "cli/interim.hpp"
 #include <charconv>
 #include <fmt/format.h>
+#include <thresh/report/season_summary.hpp>
 #include <thresh/report/write.hpp>
+#include <thresh/summary/overview.hpp>
 #include <thresh/summary/select.hpp>
 #include <unistd.h>
 
@@ -110,6 +111,13 @@ int failed(const Settings& settings, const Error& error) {
     return kFailed;
 }
 
+std::string what_happened(const Prepared& prepared) {
+    const summary::Overview overview = summary::overview(prepared.season());
+    // Somebody sits at the terminal and wants to know what to do next; a log gets one line.
+    return is_terminal(STDERR_FILENO) ? report::season_summary(overview, terminal_width(STDERR_FILENO))
+                                      : report::summary_line(overview) + "\n";
+}
+
 int season_status(const Settings& settings, const Prepared& prepared) {
     for (const SourceFile& file : prepared.batch.readings.files)
         if (file.refused)
@@ -165,7 +173,7 @@ int table_command(const Settings& settings, const MakeTable& make) {
     if (const auto finished = (*output)->finish(); !finished)
         return failed(settings, finished.error());
 
-    tell(settings, *prepared, interim::summary_line(prepared->season()));
+    tell(settings, *prepared, what_happened(*prepared));
     return season_status(settings, *prepared);
 }
 
