@@ -187,7 +187,7 @@ std::unique_ptr<Program> make_program() {
                 return kFailed;
             }
         }
-        fmt::print("{}", topic->help());
+        fmt::print("{}", topic == &p.app ? topic->help() : topic->help(p.app.get_name()));
         return kDone;
     };
     return program;
