@@ -56,10 +56,11 @@ class ImpossibleValue final : public Rule {
             if (!is_seed(evidence, id))
                 continue;
             for (std::size_t c = 0; c < columns.size(); ++c) {
-                if (!judged(columns[c]))
-                    continue;
+                // Nearly every value lies between 0 and 100: looked at closely only outside.
                 const auto raw = basis::raw_value(block, row, c);
-                if (raw && broken_bound(evidence, columns[c], *raw, id))
+                if (!raw || (*raw >= 0 && *raw <= 100) || !judged(columns[c]))
+                    continue;
+                if (broken_bound(evidence, columns[c], *raw, id))
                     sink.value(0, id, columns[c].constituent);
             }
         }

@@ -1,6 +1,8 @@
 #include "rules/limits.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace thresh::rules {
 
@@ -35,6 +37,46 @@ std::optional<double> on_range_basis(const Block& block, std::size_t row, std::s
     if (!raw || about.part_of != PartOf::sample || about.constituent == constituent::moisture)
         return raw;
     return basis::restate(*raw, about.basis, range.basis, moisture);
+}
+
+RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which) {
+    constexpr double kOpen = std::numeric_limits<double>::infinity();
+    for (std::size_t c = 0; c < table.numbers.size(); ++c) {
+        const Column& column = table.numbers[c];
+        const auto at = (material.*which).find(column.constituent);
+        if (at == (material.*which).end() || column.constituent == constituent::moisture)
+            continue;
+        Entry entry{c, &at->second, nullptr, -kOpen, kOpen, kKeep};
+        const bool by_oil_type = std::any_of(at->second.begin(), at->second.end(),
+                                             [](const Range& range) { return !range.oil_type.empty(); });
+        if (!by_oil_type) {
+            entry.range = range_for(at->second, column, nullptr);
+            if (entry.range == nullptr)
+                continue;
+            entry.low = entry.range->low.value_or(-kOpen);
+            entry.high = entry.range->high.value_or(kOpen);
+            if (column.part_of == PartOf::sample)
+                entry.slot = slot_for(column.basis, entry.range->basis);
+        }
+        columns_.push_back(entry);
+    }
+}
+
+std::size_t RangePlan::slot_for(Basis stated, Basis wanted) {
+    // as-is to as-is stays as it is; fixed to fixed has the same factor in every row.
+    if (stated.kind != Basis::Kind::fixed && wanted.kind != Basis::Kind::fixed)
+        return kKeep;
+    for (std::size_t i = 0; i < slots_.size(); ++i)
+        if (slots_[i].stated == stated && slots_[i].wanted == wanted)
+            return i;
+    slots_.push_back({stated, wanted, 1});
+    return slots_.size() - 1;
+}
+
+void RangePlan::set_factors(std::optional<double> moisture) {
+    for (Slot& slot : slots_)
+        slot.factor = basis::restate(1, slot.stated, slot.wanted, moisture)
+                          .value_or(std::numeric_limits<double>::quiet_NaN());
 }
 
 std::optional<double> moisture_of(const Evidence& evidence, RowId row) {

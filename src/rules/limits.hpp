@@ -25,16 +25,66 @@ const Range* range_for(const std::vector<Range>& ranges, const Column& column, c
 std::optional<double> on_range_basis(const Block& block, std::size_t row, std::size_t column,
                                      const Range& range, std::optional<double> moisture);
 
+// The ranges of one kind made ready for a table and material: what a raw value is multiplied by, and between
+// which bounds the product may lie. Columns with ranges by oil type are left to the exact way.
+class RangePlan {
+  public:
+    RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which);
+    bool empty() const { return columns_.empty(); }
+
+    // Calls outside(column, value on the range's basis, range) for every value of the row beyond its range.
+    template <typename Outside>
+    void scan(const Evidence& evidence, const Block& block, std::size_t row, std::optional<double> moisture,
+              const Outside& outside) {
+        set_factors(moisture);
+        for (const Entry& entry : columns_) {
+            const std::optional<double> raw = basis::raw_value(block, row, entry.column);
+            if (!raw)
+                continue;
+            if (entry.range != nullptr) {
+                // NaN (moisture needed and absent) is on neither side.
+                const double value = entry.slot == kKeep ? *raw : *raw * slots_[entry.slot].factor;
+                if (value < entry.low || value > entry.high)
+                    outside(entry.column, value, *entry.range);
+                continue;
+            }
+            const Range* range = range_for(*entry.ranges, block.table->numbers[entry.column],
+                                           entry_of(evidence, static_cast<RowId>(block.first + row)));
+            const auto value =
+                range != nullptr ? on_range_basis(block, row, entry.column, *range, moisture) : std::nullopt;
+            if (value && ((range->low && *value < *range->low) || (range->high && *value > *range->high)))
+                outside(entry.column, *value, *range);
+        }
+    }
+
+  private:
+    static constexpr std::size_t kKeep = static_cast<std::size_t>(-1);
+    // A conversion that several columns share: from `stated` to `wanted`, one of them perhaps as-is.
+    struct Slot {
+        Basis stated, wanted;
+        double factor;
+    };
+    struct Entry {
+        std::size_t column;
+        const std::vector<Range>* ranges;
+        const Range* range; // the only one that can apply; null: depends on the oil type
+        double low, high;
+        std::size_t slot;
+    };
+    std::size_t slot_for(Basis stated, Basis wanted);
+    void set_factors(std::optional<double> moisture);
+    std::vector<Entry> columns_;
+    std::vector<Slot> slots_;
+};
+
 // Calls outside(RowId, column index, value on the range's basis, range) for every value of a seed reading
 // beyond the range that applies to it. `which`: &Material::expected, ...
 template <typename Outside>
 void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
                  Ranges Material::*which, const Outside& outside) {
-    const auto& columns = block.table->numbers;
-    // The ranges of each column for one material; rows of a block nearly always share it.
+    // Rows of a block nearly always share their material.
     std::uint8_t current = batch::kNoMaterial;
-    std::vector<const std::vector<Range>*> ranges(columns.size(), nullptr);
-    bool any = false;
+    std::optional<RangePlan> plan;
     const basis::MoistureOf moisture_at(block);
     for (std::size_t row = first; row < last; ++row) {
         const auto id = static_cast<RowId>(block.first + row);
@@ -42,34 +92,15 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
             continue;
         if (evidence.batch.material[id] != current) {
             current = evidence.batch.material[id];
-            const Material* material = evidence.rules.material(current);
-            any = false;
-            for (std::size_t c = 0; c < columns.size(); ++c) {
-                ranges[c] = nullptr;
-                if (material == nullptr)
-                    continue;
-                const auto at = (material->*which).find(columns[c].constituent);
-                if (at != (material->*which).end() && columns[c].constituent != constituent::moisture)
-                    ranges[c] = &at->second;
-                any = any || ranges[c] != nullptr;
-            }
+            plan.reset();
+            if (const Material* material = evidence.rules.material(current))
+                plan.emplace(*block.table, *material, which);
         }
-        if (!any)
-            continue;
-        const batch::ListEntry* entry = entry_of(evidence, id);
-        const std::optional<double> moisture = moisture_at(row);
-        for (std::size_t c = 0; c < columns.size(); ++c) {
-            if (ranges[c] == nullptr)
-                continue;
-            const Range* range = range_for(*ranges[c], columns[c], entry);
-            if (range == nullptr)
-                continue;
-            const std::optional<double> value = on_range_basis(block, row, c, *range, moisture);
-            if (!value ||
-                ((!range->low || *value >= *range->low) && (!range->high || *value <= *range->high)))
-                continue;
-            outside(id, c, *value, *range);
-        }
+        if (plan && !plan->empty())
+            plan->scan(evidence, block, row, moisture_at(row),
+                       [&](std::size_t column, double value, const Range& range) {
+                           outside(id, column, value, range);
+                       });
     }
 }
 
