@@ -40,7 +40,8 @@ std::string decisions_text(const intake::Inspection& seen) {
     for (const auto& decision : seen.decisions) {
         text += fmt::format("  {:<{}}  {}  ({}{}{})", decision.what, width,
                             decision.chosen.empty() ? "?" : plain(decision.chosen), how(decision),
-                            decision.why.empty() ? "" : ": ", plain(decision.why));
+                            decision.why.empty() || decision.given ? "" : ": ",
+                            decision.given ? "" : plain(decision.why));
         if (!decision.option.empty())
             text += fmt::format("  {}", plain(decision.option));
         text += '\n';

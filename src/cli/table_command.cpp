@@ -16,6 +16,8 @@ namespace thresh::cli {
 
 namespace {
 
+constexpr unsigned kPageWidth = 110;
+
 void to_standard_error(const std::string& text) {
     std::string_view rest = text;
     while (!rest.empty()) {
@@ -53,7 +55,9 @@ Result<report::WriteOptions> write_options(const Settings& settings, unsigned th
         options.format = to_terminal ? report::Format::table : report::Format::csv;
     }
     options.color = wants_color(settings.color, STDOUT_FILENO) && !settings.output;
-    options.width = to_terminal ? terminal_width(STDOUT_FILENO) : 0;
+    // A table that is asked for but goes into a file or pager is fitted to a page.
+    const unsigned width = terminal_width(STDOUT_FILENO);
+    options.width = width > 0 ? width : kPageWidth;
     if (settings.digits == "full") {
         options.digits = std::nullopt;
     } else if (settings.digits) {
