@@ -65,7 +65,7 @@ std::vector<HeadRow> head_rows(std::string_view text, Dialect dialect, bool last
     std::vector<HeadRow> rows;
     RecordCutter cutter(text, dialect, last, from, line);
     Record record;
-    while (rows.size() < kHeadRows && cutter.position() < kHeadBytes && cutter.next(record))
+    while (rows.size() < kHeadingRows && cutter.position() < kHeadingBytes && cutter.next(record))
         rows.push_back(HeadRow::of(record));
     return rows;
 }
@@ -120,7 +120,7 @@ std::vector<Dialect> candidates(std::string_view text, std::optional<char> delim
     if (delimiter)
         delimiters = {*delimiter};
     std::vector<char> quotes = {'"'};
-    const std::string_view top = text.substr(0, std::min(text.size(), kHeadBytes));
+    const std::string_view top = text.substr(0, std::min(text.size(), kHeadingBytes));
     if (top.find('"') != std::string_view::npos)
         quotes.push_back('\0');
     for (const char c : {'\'', '~'})

@@ -30,8 +30,10 @@ struct Layout {
 };
 
 // How much of the top of a text is looked at first; every row is held against the outcome later.
-inline constexpr std::size_t kHeadBytes = 256 * 1024;
-inline constexpr std::size_t kHeadRows = 1000;
+inline constexpr std::size_t kHeadBytes = 16 * 1024;
+// In this many rows and bytes from the top a heading is looked for when the whole text is given.
+inline constexpr std::size_t kHeadingRows = 1000;
+inline constexpr std::size_t kHeadingBytes = 1024 * 1024;
 
 // `text`: the top of the file in UTF-8 without byte order mark, or all of it (`whole`). Error when no heading
 // is found: it names what was seen.

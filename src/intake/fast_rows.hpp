@@ -15,7 +15,7 @@ class FastRows {
   public:
     FastRows(const TablePlan& plan, const HeadingDictionary& dictionary, Pools& pools, Part& part,
              Dialect dialect, const ReadSettings& settings)
-        : plan_(plan), pools_(pools), part_(part), dialect_(dialect), settings_(settings),
+        : plan_(plan), pools_(pools), part_(part), dialect_(dialect), settings_(settings), rows_(pools.rows),
           builder_(plan, dictionary, pools, part) {}
 
     void reserve_rows(std::size_t rows) { builder_.reserve_rows(rows); }
@@ -41,8 +41,8 @@ class FastRows {
     Part& part_;
     Dialect dialect_;
     const ReadSettings& settings_;
+    Rows& rows_;
     BlockBuilder builder_;
-    Rows rows_;
     std::size_t taken_ = 0;
 };
 

@@ -41,7 +41,7 @@ enum class Path : std::uint8_t { automatic, straightforward };
 struct ReadSettings {
     Path path = Path::automatic;
     std::size_t chunk_bytes = 4 * 1024 * 1024; // pieces of a big file
-    std::size_t buffer_bytes = 256 * 1024;     // read at a time
+    std::size_t buffer_bytes = 64 * 1024;      // read at a time
     bool plain_scan = false;                   // without wide instructions
 };
 

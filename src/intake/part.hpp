@@ -1,6 +1,7 @@
 // What reading a piece of a table gives, before the pieces are put together.
 #pragma once
 
+#include "intake/scan.hpp"
 #include "intake/time_cell.hpp"
 
 #include <thresh/core/readings.hpp>
@@ -13,9 +14,12 @@
 
 namespace thresh::intake {
 
-// The text pools of one thread; ids in a part are of the pools of the thread that read it.
+// What one thread keeps from file to file: its text pools (ids in a part are of the pools of the thread that
+// read it) and its buffers.
 struct Pools {
     std::array<TextPool, kTextFields> pools;
+    std::vector<char> buffer;                // the piece of a file being read
+    Rows rows;                               // its structure
     std::vector<unsigned char> summary_word; // by sample id: 1 when the ID is a word such as "Mean"
 };
 

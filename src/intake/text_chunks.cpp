@@ -27,7 +27,11 @@ struct Piece {
 class PieceReader {
   public:
     PieceReader(const RowsWanted& wanted, Pools& pools, std::size_t pool_number)
-        : wanted_(wanted), pools_(pools), pool_number_(pool_number) {}
+        : wanted_(wanted), pools_(pools), pool_number_(pool_number), buffer_(pools.buffer) {
+        // Buffers are used again, but a test's small one must stay small.
+        if (buffer_.size() > wanted.settings.buffer_bytes)
+            buffer_.resize(wanted.settings.buffer_bytes);
+    }
 
     // Rows that start in [from, limit). `find_start`: begin behind the first line feed from `from` - 1 on.
     Piece read(std::uint64_t from, std::uint64_t limit, bool find_start);
@@ -39,7 +43,7 @@ class PieceReader {
     const RowsWanted& wanted_;
     Pools& pools_;
     std::size_t pool_number_;
-    std::vector<char> buffer_;
+    std::vector<char>& buffer_;
     std::size_t have_ = 0;     // bytes in the buffer
     std::uint64_t offset_ = 0; // of the buffer's first byte
     bool last_ = false;        // the buffer ends where the text ends
