@@ -160,10 +160,13 @@ std::optional<HeadingFound> find_heading(const std::vector<HeadRow>& rows,
     std::vector<Worth> worths;
     double most = 0;
     for (const HeadRow& row : rows) {
-        const std::vector<std::string> headings = texts(row);
         Worth w;
-        if (!row.blank() && (forced_line || !has_number(row)))
-            w = worth(headings, dictionary);
+        if (row.blank() || (!forced_line && has_number(row))) {
+            worths.push_back(w);
+            continue;
+        }
+        const std::vector<std::string> headings = texts(row);
+        w = worth(headings, dictionary);
         const bool list_heading = dictionary.for_lists() && w.names > 0;
         if (!forced_line && !list_heading && !enough(w, filled(headings)))
             w = {};

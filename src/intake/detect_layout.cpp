@@ -25,6 +25,12 @@ bool fits(std::string_view text, char mark) {
 
 void fit_cell(std::string_view text, Fit& fit) {
     ++fit.cells;
+    if (text.find_first_of(".,") == std::string_view::npos) {
+        const bool reads = fits(text, '.');
+        fit.point += reads;
+        fit.comma += reads;
+        return;
+    }
     fit.point += fits(text, '.');
     fit.comma += fits(text, ',');
 }

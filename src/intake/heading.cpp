@@ -6,6 +6,8 @@
 #include "intake/fold.hpp"
 #include "intake/heading_words.hpp"
 
+#include <mutex>
+
 namespace thresh::intake {
 
 HeadingDictionary::HeadingDictionary(const ConstituentTable& table, const std::vector<ColumnRule>& rules)
@@ -151,9 +153,22 @@ void HeadingDictionary::apply_rule(std::string_view heading, const ColumnRule& r
 }
 
 HeadingMeaning HeadingDictionary::understand(std::string_view heading) const {
-    heading = trim(heading);
-    if (heading.empty())
+    const std::string key(trim(heading));
+    if (key.empty())
         return {};
+    {
+        const std::shared_lock lock(guard_);
+        if (const auto found = remembered_.find(key); found != remembered_.end())
+            return found->second;
+    }
+    HeadingMeaning meaning = work_out(key);
+    const std::unique_lock lock(guard_);
+    if (remembered_.size() < kRemembered)
+        remembered_.emplace(key, meaning);
+    return meaning;
+}
+
+HeadingMeaning HeadingDictionary::work_out(std::string_view heading) const {
     for (const ColumnRule& rule : rules_)
         for (const std::string& pattern : rule.headings)
             if (matches_pattern(pattern, heading)) {

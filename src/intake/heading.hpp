@@ -5,6 +5,7 @@
 #include <thresh/intake/exports.hpp>
 #include <thresh/intake/list_table.hpp>
 
+#include <shared_mutex>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -21,7 +22,8 @@ class HeadingDictionary {
     void add_list_headings(const std::vector<ListColumn>& columns);
     bool for_lists() const { return for_lists_; }
 
-    // See understand_heading.
+    // See understand_heading. Several threads may ask; what was asked before is remembered, for the files of
+    // a folder have much the same headings.
     HeadingMeaning understand(std::string_view heading) const;
     const ConstituentTable& table() const { return table_; }
 
@@ -36,12 +38,17 @@ class HeadingDictionary {
     bool cut_qualifiers(const std::vector<std::string>& words, bool allow_weak, HeadingMeaning& meaning,
                         std::string& name) const;
     HeadingMeaning built_in(std::string_view heading) const;
+    HeadingMeaning work_out(std::string_view heading) const;
     void apply_rule(std::string_view heading, const ColumnRule& rule, HeadingMeaning& meaning) const;
 
     const ConstituentTable& table_;
     const std::vector<ColumnRule>& rules_;
     bool for_lists_ = false;
     std::unordered_map<std::string, Name> names_; // by fold_key; only looked up, never walked
+
+    static constexpr std::size_t kRemembered = 4096;
+    mutable std::shared_mutex guard_;
+    mutable std::unordered_map<std::string, HeadingMeaning> remembered_;
 };
 
 } // namespace thresh::intake

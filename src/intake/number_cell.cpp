@@ -173,7 +173,7 @@ NumberCell read_number_cell(std::string_view text, NumberStyle style, int shift)
 bool is_missing_mark(std::string_view trimmed) {
     if (trimmed.empty())
         return true;
-    if (trimmed.size() > 24)
+    if (trimmed.size() > 24 || is_digit(trimmed[0]) || (trimmed.size() > 1 && is_digit(trimmed[1])))
         return false;
     static constexpr std::string_view kMarks[] = {"na",
                                                   "n/a",

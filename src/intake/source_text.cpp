@@ -8,7 +8,7 @@ namespace thresh::intake {
 
 namespace {
 
-constexpr std::size_t kSniffBytes = 64 * 1024;
+constexpr std::size_t kSniffBytes = 8 * 1024;
 
 void repair_note(const Decoded& decoded, const EncodingFound& found, std::vector<IntakeNote>& notes) {
     IntakeNote note;
