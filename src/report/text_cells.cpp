@@ -45,6 +45,10 @@ bool would_run(std::string_view text) {
     }
 }
 
+constexpr bool needs_quotes(char c) {
+    return c == ',' || c == '"' || c == '\n' || c == '\r';
+}
+
 } // namespace
 
 void append_integer(std::string& into, std::int64_t value) {
@@ -77,7 +81,7 @@ void append_csv_text(std::string& into, std::string_view text) {
     if (text.empty())
         return;
     const bool apostrophe = would_run(text);
-    if (text.find_first_of(",\"\r\n") == std::string_view::npos) {
+    if (std::none_of(text.begin(), text.end(), needs_quotes)) {
         if (apostrophe)
             into += '\'';
         into += text;

@@ -247,4 +247,32 @@ std::string_view sample_attribute(const batch::Batch& batch, std::uint32_t sampl
     return {};
 }
 
+SampleDesign sample_design(const batch::Batch& batch, std::uint32_t sample) {
+    SampleDesign made;
+    const batch::Sample& about = batch.samples[sample];
+    if (about.line != kNone) {
+        made.line = batch.lines[about.line].name;
+        made.trial = batch.lines[about.line].trial;
+    }
+    if (about.plot != kNone) {
+        const batch::Plot& plot = batch.plots[about.plot];
+        made.environment = plot.environment;
+        made.rep = plot.rep;
+        made.block = plot.block;
+        made.plot = plot.plot;
+    }
+    if (about.entry != kNone) {
+        const batch::ListEntry& entry = batch.list.entries[about.entry];
+        const auto prefer = [](std::string_view& into, const std::string& listed) {
+            if (!listed.empty())
+                into = listed;
+        };
+        prefer(made.environment, entry.environment);
+        prefer(made.rep, entry.rep);
+        prefer(made.block, entry.block);
+        prefer(made.plot, entry.plot);
+    }
+    return made;
+}
+
 } // namespace thresh::summary

@@ -36,4 +36,10 @@ LineGroups group_lines(const Season& season, const std::vector<std::string>& by)
 std::string_view sample_attribute(const batch::Batch& batch, std::uint32_t sample, std::string_view column);
 const std::vector<std::string>& sample_attributes(); // the names it knows
 
+// The same for where a sample stands in its trial, all at once: for tables with a row a reading.
+struct SampleDesign {
+    std::string_view line, trial, environment, rep, block, plot;
+};
+SampleDesign sample_design(const batch::Batch& batch, std::uint32_t sample);
+
 } // namespace thresh::summary

@@ -23,10 +23,12 @@ LineArithmetic::LineArithmetic(const SampleMeans& means)
 void LineArithmetic::count_flags(std::uint32_t sample, std::uint8_t material) {
     const Season& season = means_.season();
     const ReadingValues& values = means_.values();
+    const auto& begin = season.judgement.by_row.begin;
     for (const RowId row : season.batch.rows_of(sample)) {
-        const auto findings = season.judgement.of_row(row);
-        if (findings.empty() || season.batch.material[row] != material)
+        if ((begin[row] == begin[row + 1] && !season.judgement.has_marks(row)) ||
+            season.batch.material[row] != material)
             continue;
+        const auto findings = season.judgement.of_row(row);
         const bool used = season.judgement.verdict[row] <= Verdict::review;
         for (const std::uint32_t index : findings) {
             const Finding& finding = season.judgement.findings[index];

@@ -114,8 +114,10 @@ class ReadingsTable final : public Table {
             return;
         }
         sink.text(season_.batch.samples[sample].id);
-        for (const char* name : {"line", "trial", "environment", "rep", "plot"})
-            sink.text(sample_attribute(season_.batch, sample, name));
+        const SampleDesign design = sample_design(season_.batch, sample);
+        for (const std::string_view text :
+             {design.line, design.trial, design.environment, design.rep, design.plot})
+            sink.text(text);
     }
 
     void write_values(RowId row, Room& room, RowSink& sink) const {

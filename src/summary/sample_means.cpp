@@ -84,11 +84,13 @@ void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into
         if (used != (of == Of::usable))
             continue;
         values_->usable(row, workspace.scratch, workspace.values.data());
+        const double* value = workspace.values.data();
+        double* sum = into.mean.data();
+        std::uint32_t* n = into.n.data();
         for (std::size_t slot = 0; slot < slots; ++slot) {
-            const double value = workspace.values[slot];
-            const bool there = !std::isnan(value);
-            into.mean[slot] += there ? value : 0.0;
-            into.n[slot] += there ? 1U : 0U;
+            const bool there = !std::isnan(value[slot]);
+            sum[slot] += there ? value[slot] : 0.0;
+            n[slot] += there ? 1U : 0U;
         }
     }
     for (std::size_t slot = 0; slot < slots; ++slot)

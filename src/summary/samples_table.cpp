@@ -123,8 +123,11 @@ class SamplesTable final : public Table {
         sink.begin_row();
         sink.text(material_name(batch, group.material));
         sink.text(batch.samples[group.sample].id);
-        for (const char* name : {"line", "trial", "environment", "rep", "block", "plot", "check"})
-            sink.text(sample_attribute(batch, group.sample, name));
+        const SampleDesign design = sample_design(batch, group.sample);
+        for (const std::string_view text :
+             {design.line, design.trial, design.environment, design.rep, design.block, design.plot})
+            sink.text(text);
+        sink.text(sample_attribute(batch, group.sample, "check"));
         sink.text(room.numbers.used == 0 ? "exclude" : room.numbers.review > 0 ? "review" : "use");
         sink.text(room.codes.joined());
         sink.integer(room.numbers.readings);
