@@ -2,6 +2,7 @@
 #pragma once
 
 #include <thresh/core/time.hpp>
+#include <thresh/report/inert_text.hpp>
 
 #include <cstdint>
 #include <string>
@@ -20,9 +21,6 @@ void append_tsv_text(std::string& into, std::string_view text);
 // A JSON string with its quotes. Bytes that are no UTF-8 become U+FFFD.
 void append_json_text(std::string& into, std::string_view text);
 
-// Text that a terminal cannot act on: control characters (and bytes that are no UTF-8) as U+FFFD or visible
-// escapes, direction marks left out.
-std::string inert_text(std::string_view text);
 // Columns that the text takes on a terminal.
 unsigned display_width(std::string_view text);
 // `text` cut to at most `width` columns, the last one an ellipsis when something was cut.
