@@ -18,7 +18,7 @@ std::size_t readings_with(const Evidence& evidence, const Key& key) {
     for (const Block& block : evidence.batch.readings.blocks) {
         if (block.file != file)
             continue;
-        const auto column = block.table->find(constituent);
+        const auto column = constituent == kNoConstituent ? std::nullopt : block.table->find(constituent);
         for (std::size_t row = 0; row < block.rows; ++row) {
             const std::size_t id = block.first + row;
             if (evidence.batch.kind[id] != Kind::seed || evidence.batch.material[id] != material)
@@ -36,22 +36,33 @@ void fold(std::vector<Finding>& findings, const Evidence& evidence, std::vector<
     const auto key_of = [&](const Finding& f) {
         return Key{batch.block_of(f.row).file, batch.material[f.row], f.constituent, f.code};
     };
+    // Readings, not findings: a reading may miss two sums at once. Its findings follow each other.
     std::map<Key, std::size_t> counts;
-    for (const Finding& f : findings)
-        if (f.row != kNone)
-            ++counts[key_of(f)];
+    std::map<Key, RowId> last;
+    for (const Finding& f : findings) {
+        if (f.row == kNone)
+            continue;
+        const auto [at, fresh] = last.try_emplace(key_of(f), f.row);
+        if (fresh || at->second != f.row)
+            ++counts[at->first];
+        at->second = f.row;
+    }
 
     std::map<Key, std::uint32_t> folded; // to the text
     for (const auto& [key, count] : counts) {
         const std::size_t all = readings_with(evidence, key);
-        if (all < kFoldAtLeast || static_cast<double>(count) <= kFoldShare * static_cast<double>(all))
+        if (all < kFoldAtLeast ||
+            static_cast<double>(count) * 100 <= evidence.rules.tests.flood_percent * static_cast<double>(all))
             continue;
         const auto& [file, material, constituent, code] = key;
         texts.push_back(
-            fmt::format("{} of {} `{}` readings of this file would be {} in `{}`: the limit does not "
+            fmt::format("{} of {} `{}` readings of this file would be {}{}: the limit does not "
                         "fit this material, so none of them was marked",
                         count, all, material == batch::kNoMaterial ? "?" : batch.material_names[material],
-                        catalogue()[code].code, evidence.rules.constituents[constituent].name));
+                        catalogue()[code].code,
+                        constituent == kNoConstituent
+                            ? ""
+                            : fmt::format(" in `{}`", evidence.rules.constituents[constituent].name)));
         folded[key] = static_cast<std::uint32_t>(texts.size() - 1);
     }
     if (folded.empty())

@@ -1,4 +1,4 @@
-// When a limit marks more than a fifth of a material's readings of a file, the limit does not fit the
+// When a limit marks more than `flood_percent` (20) of a material's readings of a file, the limit does not fit the
 // material: one finding about the file says so, instead of hundreds about values.
 #pragma once
 
@@ -6,7 +6,6 @@
 
 namespace thresh::rules {
 
-inline constexpr double kFoldShare = 0.20;
 // Below so many readings a share says nothing (common practice, ours).
 inline constexpr std::size_t kFoldAtLeast = 10;
 
