@@ -33,15 +33,15 @@ bool accepts(const batch::Decision& decision, const Finding& finding, const Cons
 
 } // namespace
 
-void keep_findings(std::vector<Finding>& found, const batch::Batch& batch, Judgement& judgement) {
-    static const ConstituentTable constituents;
+void keep_findings(std::vector<Finding>& found, const batch::Batch& batch, const Ruleset& rules,
+                   Judgement& judgement) {
     judgement.decision_met.resize(batch.decisions.size(), false);
     for (std::size_t i = 0; i < batch.decisions.size(); ++i) {
         const batch::Decision& decision = batch.decisions[i];
         if (decision.action != batch::Decision::Action::keep)
             continue;
         for (Finding& finding : found) {
-            if (!about_target(finding, batch.targets[i], batch) || !accepts(decision, finding, constituents))
+            if (!about_target(finding, batch.targets[i], batch) || !accepts(decision, finding, rules.constituents))
                 continue;
             finding.settled = true;
             judgement.decision_met[i] = true;
@@ -55,6 +55,9 @@ void drop_readings(const batch::Batch& batch, const Ruleset& rules, Judgement& j
         if (decision.action != batch::Decision::Action::drop)
             continue;
         const auto constituent = rules.constituents.find(decision.constituent);
+        // A mistyped constituent must not drop the whole reading; decision-unmatched tells it.
+        if (!constituent && !decision.constituent.empty())
+            continue;
         for (const RowId row : batch.targets[i].rows) {
             if (batch.kind[row] != Kind::seed)
                 continue;

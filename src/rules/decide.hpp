@@ -6,7 +6,8 @@
 namespace thresh::rules {
 
 // Settles those of `found` that a `keep` accepts, and notes which decisions met something.
-void keep_findings(std::vector<Finding>& found, const batch::Batch& batch, Judgement& judgement);
+void keep_findings(std::vector<Finding>& found, const batch::Batch& batch, const Ruleset& rules,
+                   Judgement& judgement);
 
 // Excludes the readings and values that a `drop` names.
 void drop_readings(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement);

@@ -17,11 +17,15 @@ class DecisionUnmatched final : public Rule {
     std::span<const Declaration> declarations() const override { return kDeclared; }
 
     void check_batch(const Evidence& evidence, Sink& sink) const override {
-        for (std::uint32_t i = 0; i < evidence.batch.decisions.size(); ++i)
-            if (!evidence.batch.targets[i].found() ||
-                (evidence.batch.decisions[i].action == batch::Decision::Action::keep &&
-                 !evidence.so_far.decision_met[i]))
+        using Action = batch::Decision::Action;
+        for (std::uint32_t i = 0; i < evidence.batch.decisions.size(); ++i) {
+            const batch::Decision& decision = evidence.batch.decisions[i];
+            const bool nothing_kept = decision.action == Action::keep && !evidence.so_far.decision_met[i];
+            const bool unknown = decision.action == Action::drop && !decision.constituent.empty() &&
+                                 !evidence.rules.constituents.find(decision.constituent);
+            if (!evidence.batch.targets[i].found() || nothing_kept || unknown)
                 sink.subject(0, About::decision, i);
+        }
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
@@ -29,9 +33,10 @@ class DecisionUnmatched final : public Rule {
         static constexpr std::string_view kActions[] = {"keep", "drop", "rename"};
         FindingText text;
         text.message =
-            fmt::format("`{}`{}{} on line {} of the decisions matches nothing",
+            fmt::format("`{}`{}{}{} on line {} of the decisions matches nothing",
                         kActions[static_cast<unsigned>(decision.action)],
                         decision.sample.empty() ? "" : " of `" + decision.sample + "`",
+                        decision.constituent.empty() ? "" : " in `" + decision.constituent + "`",
                         decision.code.empty() ? "" : " (" + decision.code + ")", decision.row_line);
         return text;
     }

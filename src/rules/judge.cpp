@@ -206,7 +206,7 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             const auto found = run_rule(listed, {batch, rules, made}, made, threads);
             of_phase.insert(of_phase.end(), found.begin(), found.end());
         }
-        keep_findings(of_phase, batch, made);
+        keep_findings(of_phase, batch, rules, made);
         for (const Finding& finding : of_phase)
             raise(finding, batch, rules, made.verdict);
         made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
