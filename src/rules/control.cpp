@@ -47,7 +47,7 @@ class ControlRule final : public Rule {
                 const bool action = (point.signals & ~kNotAction) != 0;
                 sink.subject(action ? kAction : kWarning, About::session, evidence.batch.session[point.row],
                              point.row, series.constituent, {}, sink.keep(words(evidence, series, point)));
-                if (action && sink.wants(kAction))
+                if (action && sink.severity(kAction) >= Severity::review)
                     mark_between(evidence, sink, series, i);
             }
         }
@@ -80,6 +80,7 @@ class ControlRule final : public Rule {
     // Values of the constituent read after the control before, and after this one until a good one.
     static void mark_between(const Evidence& evidence, Sink& sink, const ControlSeries& series,
                              std::size_t i) {
+        const Mark mark = sink.severity(kAction) == Severity::exclude ? Mark::exclude : Mark::review;
         const batch::Batch& batch = evidence.batch;
         const auto time_of = [&](RowId row) { return batch.block_of(row).time_of(batch.in_block(row)); };
         Time from, to; // missing: open
@@ -103,7 +104,7 @@ class ControlRule final : public Rule {
                     (!to.missing() && to < time))
                     continue;
                 if (raw_of(evidence, row, series.constituent))
-                    sink.marks.push_back({row, series.constituent, Mark::review});
+                    sink.marks.push_back({row, series.constituent, mark});
             }
         }
     }

@@ -87,9 +87,9 @@ class Moisture final : public Rule {
                 continue;
             const MoistureWindow& window = material->window;
             if (window.low && *moisture < *window.low)
-                sink.reading(kLow, id, mild(*window.low - *moisture, window), kNone, constituent::moisture);
+                sink.reading(kLow, id, mild(sink, kLow, *window.low - *moisture, window), kNone, constituent::moisture);
             if (window.high && *moisture > *window.high)
-                sink.reading(kHigh, id, mild(*moisture - *window.high, window), kNone, constituent::moisture);
+                sink.reading(kHigh, id, mild(sink, kHigh, *moisture - *window.high, window), kNone, constituent::moisture);
         }
     }
 
@@ -125,8 +125,12 @@ class Moisture final : public Rule {
 
   private:
     // Within the margin beyond a bound a reading is looked at, not thrown out.
-    static std::optional<Severity> mild(double beyond, const MoistureWindow& window) {
-        return beyond <= window.margin ? std::optional(Severity::review) : std::nullopt;
+    static std::optional<Severity> mild(const Sink& sink, unsigned which, double beyond,
+                                        const MoistureWindow& window) {
+        constexpr double kRounding = 1e-9; // 8.3 - 8 is a little more than 0.3
+        return beyond <= window.margin + kRounding && window.margin > 0
+                   ? std::optional(sink.at_most(which, Severity::review))
+                   : std::nullopt;
     }
 };
 

@@ -8,6 +8,7 @@
 #include <thresh/rules/judge.hpp>
 #include <thresh/rules/ruleset.hpp>
 
+#include <algorithm>
 #include <optional>
 #include <span>
 #include <string>
@@ -60,6 +61,11 @@ class Sink {
     Severity built_in_or(unsigned which, Severity milder) const {
         return settings_[which].from_file ? settings_[which].severity : milder;
     }
+    // For a rule that is milder in some cases, never stronger than what options and files ask.
+    Severity at_most(unsigned which, Severity milder) const {
+        return std::min(settings_[which].severity, milder);
+    }
+    Severity severity(unsigned which) const { return settings_[which].severity; }
     bool wants(unsigned which) const { return settings_[which].severity != Severity::off; }
 
     std::vector<Finding> findings;

@@ -69,10 +69,10 @@ class StandardRule final : public Rule {
 
     void check_batch(const Evidence& evidence, Sink& sink) const override {
         const Standard& standard = evidence.rules.standard;
-        if (standard.required == "never")
-            return;
         const auto& kinds = evidence.batch.kind;
         const bool any = std::find(kinds.begin(), kinds.end(), Kind::standard) != kinds.end();
+        if (!any && standard.required == "never")
+            return;
         if (!any && standard.required == "auto") {
             // Nobody exports standards here: said once, not about every session.
             if (std::find(kinds.begin(), kinds.end(), Kind::seed) != kinds.end())
@@ -83,13 +83,14 @@ class StandardRule final : public Rule {
             const Seen seen = look(evidence, evidence.batch.sessions[s]);
             if (seen.first_seed == kNone)
                 continue;
-            if (!seen.before)
+            if (!seen.before && standard.required != "never")
                 sink.subject(kAbsent, About::session, s, evidence.batch.sessions[s].rows.front());
             if (seen.worst == kNone)
                 continue;
             const double off = std::abs(seen.deviation);
             if (off > standard.exclude)
-                sink.subject(kOff, About::session, s, seen.worst, standard.column, Severity::exclude);
+                sink.subject(kOff, About::session, s, seen.worst, standard.column,
+                             sink.built_in_or(kOff, Severity::exclude));
             else if (off > standard.review)
                 sink.subject(kOff, About::session, s, seen.worst, standard.column);
         }

@@ -67,7 +67,7 @@ class StuckReading final : public Rule {
                     continue;
                 std::optional<Severity> own;
                 if (found.shared < enough)
-                    own = Severity::review;
+                    own = sink.at_most(0, Severity::review);
                 sink.reading(0, before, own, row);
                 sink.reading(0, row, own, before);
             }

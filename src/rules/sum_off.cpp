@@ -186,7 +186,7 @@ class SumOff final : public Rule {
                 if (outside(*sums[which], limit.low, limit.high))
                     sink.reading(0, id, {}, which);
                 else if (outside(*sums[which], limit.note_low, limit.note_high))
-                    sink.reading(0, id, Severity::note, which);
+                    sink.reading(0, id, sink.at_most(0, Severity::note), which);
             }
         }
     }
