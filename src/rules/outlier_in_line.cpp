@@ -138,18 +138,21 @@ class OutlierInLine final : public Rule {
         for (const Point& p : points)
             if (count[p.line] >= fewest)
                 residuals.push_back(p.residual);
+        std::size_t lines = 0; // that gave residuals
+        for (const auto& [line, samples_of_line] : count)
+            lines += samples_of_line >= fewest;
         if (residuals.size() < kFewestResiduals)
             return;
         // Medians swallow a share of the spread: residuals of n values about their median have (n - 1)/n of
         // it.
-        const double n = static_cast<double>(residuals.size()) / static_cast<double>(count.size());
+        const double n = static_cast<double>(residuals.size()) / static_cast<double>(lines);
         const double spread =
             1.4826 * *stats::median_absolute_deviation(residuals) * std::sqrt(n / std::max(1.0, n - 1));
         if (spread <= 0)
             return;
         const double tests = static_cast<double>(residuals.size() * family);
         const double df =
-            static_cast<double>(residuals.size() - std::min(residuals.size() - 2, count.size()));
+            static_cast<double>(residuals.size() - std::min(residuals.size() - 2, lines));
         const double limit =
             spread * stats::t_quantile(1 - evidence.rules.tests.outlier_percent / 100 / 2 / tests, df);
         const auto& info = evidence.rules.constituents[id];
