@@ -54,13 +54,11 @@ std::string folded(std::string_view id) {
         default:
             break;
         }
-        const bool group_starts = text.empty() || text.back() < '0' || text.back() > '9';
         if (!text.empty() && text.back() == '0' && c >= '0' && c <= '9' &&
             (text.size() == 1 || text[text.size() - 2] < '0' || text[text.size() - 2] > '9'))
             text.pop_back(); // a leading zero
         if (c == '-' && (text.empty() || text.back() == '-'))
             continue;
-        (void)group_starts;
         text += c;
     }
     return text;
