@@ -1,5 +1,6 @@
 // Files are written beside their place and renamed over it, so that a reader sees the old content or the new,
-// and an interrupted run leaves the old.
+// and an interrupted run leaves the old. A link is followed first; what is no file (a device, a pipe) cannot
+// be renamed over without taking its place, so it is written as it stands.
 #include "cli/output.hpp"
 
 #include <cerrno>
@@ -47,6 +48,31 @@ class StandardOutput final : public Output {
     }
 
   private:
+    int failure_ = 0;
+};
+
+// A device or a pipe: nothing to leave whole, and nothing that may be replaced.
+class DeviceOutput final : public Output {
+  public:
+    DeviceOutput(std::string path, int fd) : path_(std::move(path)), fd_(fd) {}
+    ~DeviceOutput() override { ::close(fd_); }
+    DeviceOutput(const DeviceOutput&) = delete;
+    DeviceOutput& operator=(const DeviceOutput&) = delete;
+
+    bool write(std::string_view bytes) override {
+        if (failure_ == 0)
+            failure_ = write_all(fd_, bytes);
+        return failure_ == 0;
+    }
+    Result<void> finish() override {
+        if (failure_ == 0 || failure_ == EPIPE)
+            return {};
+        return system_failure("cannot be written", path_, failure_);
+    }
+
+  private:
+    std::string path_;
+    int fd_;
     int failure_ = 0;
 };
 
@@ -98,12 +124,26 @@ class FileOutput final : public Output {
 Result<std::unique_ptr<Output>> open_output(const std::optional<std::string>& path) {
     if (!path || *path == "-")
         return std::make_unique<StandardOutput>();
-    const std::filesystem::path target(*path);
+    struct stat there {};
+    const bool exists = ::stat(path->c_str(), &there) == 0;
+    if (exists && S_ISDIR(there.st_mode))
+        return system_failure("cannot be written", *path, EISDIR);
+    if (exists && !S_ISREG(there.st_mode)) {
+        const int device = ::open(path->c_str(), O_WRONLY | O_CLOEXEC);
+        if (device < 0)
+            return system_failure("cannot be written", *path, errno);
+        return std::make_unique<DeviceOutput>(*path, device);
+    }
+    std::error_code error;
+    const std::filesystem::path target =
+        exists ? std::filesystem::canonical(*path, error) : std::filesystem::path(*path);
+    if (error)
+        return system_failure("cannot be written", *path, error.value());
     std::string temporary = (target.parent_path() / ("." + target.filename().string() + ".XXXXXX")).string();
     const int fd = ::mkostemp(temporary.data(), O_CLOEXEC);
     if (fd < 0)
         return system_failure("cannot be written", *path, errno);
-    return std::make_unique<FileOutput>(*path, temporary, fd);
+    return std::make_unique<FileOutput>(target.string(), temporary, fd);
 }
 
 Result<void> write_new_file(const std::string& path, std::string_view bytes) {
