@@ -3,10 +3,10 @@
 #include "rules/config/build.hpp"
 
 #include "rules/config/check.hpp"
-#include "rules/config/nearest.hpp"
 
 #include <algorithm>
 #include <fmt/format.h>
+#include <thresh/core/nearest.hpp>
 
 namespace thresh::rules {
 

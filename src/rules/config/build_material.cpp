@@ -4,9 +4,9 @@
 // wide pattern before the narrow ones.
 #include "rules/config/build.hpp"
 #include "rules/config/layers.hpp"
-#include "rules/config/nearest.hpp"
 
 #include <thresh/batch/batch.hpp>
+#include <thresh/core/nearest.hpp>
 
 #include <algorithm>
 #include <fmt/format.h>

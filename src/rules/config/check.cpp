@@ -2,11 +2,10 @@
 // a name that another file takes out) is left to the builder, after the texts have been overlaid.
 #include "rules/config/check.hpp"
 
-#include "rules/config/nearest.hpp"
-
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <thresh/core/nearest.hpp>
 
 namespace thresh::rules {
 

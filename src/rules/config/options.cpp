@@ -1,8 +1,8 @@
 // Command-line settings over the rules in force.
+#include <thresh/core/nearest.hpp>
 #include <thresh/rules/options.hpp>
 
 #include "rules/config/check.hpp"
-#include "rules/config/nearest.hpp"
 
 #include <thresh/rules/catalogue.hpp>
 

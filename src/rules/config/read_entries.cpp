@@ -1,10 +1,10 @@
 // Small readers over checked entries: the check has made sure of types and words, so that these only fetch.
 #include "rules/config/build.hpp"
 #include "rules/config/check.hpp"
-#include "rules/config/nearest.hpp"
 
 #include <cassert>
 #include <fmt/format.h>
+#include <thresh/core/nearest.hpp>
 
 namespace thresh::rules {
 

@@ -1,7 +1,5 @@
 #include "unit/rules/rules_files.hpp"
 
-#include "rules/config/nearest.hpp"
-
 #include <thresh/rules/options.hpp>
 
 using namespace thresh;
@@ -113,15 +111,6 @@ TEST_CASE("a missing file is told at the entry that names it") {
     const auto given = load_rules({"none.json"}, reader({}));
     REQUIRE_FALSE(given);
     CHECK(given.error().file == "none.json");
-}
-
-TEST_CASE("the nearest name is found by edits, swaps and case") {
-    CHECK(edit_distance("kitten", "sitting") == 3);
-    CHECK(edit_distance("ca", "abc") == 3); // optimal string alignment, not Damerau-Levenshtein
-    CHECK(edit_distance("protien", "protein") == 1);
-    CHECK(edit_distance("OIL", "oil") == 0);
-    CHECK(nearest_hint("xxxxxxxx", {"a", "b"}, "known") == "known: a, b");
-    CHECK(nearest_hint("oli", {"ash", "oil"}, "known") == "did you mean `oil`?");
 }
 
 TEST_CASE("a severity from the command line outranks and is checked") {
