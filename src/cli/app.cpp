@@ -255,31 +255,4 @@ int run(int argc, char** argv) {
     return action->second();
 }
 
-std::string commands_as_markdown() {
-    const auto program = make_program();
-    std::string text = "# Commands and options\n\nMade from the program's own options; `thresh COMMAND "
-                       "--help` says the same.\n";
-    const std::function<void(const CLI::App&, const std::string&)> describe = [&](const CLI::App& app,
-                                                                                  const std::string& path) {
-        for (const CLI::App* command : app.get_subcommands({})) {
-            const std::string name = path + " " + command->get_name();
-            text += fmt::format("\n## {}\n\n{}.\n", name, command->get_description());
-            std::string rows;
-            for (const CLI::Option* option : command->get_options()) {
-                if (option->get_group().empty() || option->get_name() == "--help")
-                    continue;
-                const std::string type = option->get_type_name();
-                rows += fmt::format("| `{}{}{}` | {} |\n", option->get_name(false, true),
-                                    type.empty() || type == "BOOLEAN" ? "" : " ",
-                                    type == "BOOLEAN" ? "" : type, option->get_description());
-            }
-            if (!rows.empty())
-                text += "\n| option | what it does |\n| --- | --- |\n" + rows;
-            describe(*command, name);
-        }
-    };
-    describe(program->app, "thresh");
-    return text;
-}
-
 } // namespace thresh::cli
