@@ -42,9 +42,9 @@ class FewSamples final : public Rule {
         FindingText text;
         text.value = usable_plots(evidence, line);
         text.low = wanted(evidence, line);
-        text.message = fmt::format("`{}`{} has {} usable {} of {}", line.name,
+        text.message = fmt::format("`{}`{} has {} of {} {} usable", line.name,
                                    line.trial.empty() ? "" : fmt::format(" in `{}`", line.trial), *text.value,
-                                   evidence.batch.has_plots ? "plots" : "samples", *text.low);
+                                   *text.low, evidence.batch.has_plots ? "plots" : "samples");
         return text;
     }
 
