@@ -209,6 +209,15 @@ int command_run(const Settings& settings) {
     auto prepared = prepare(settings);
     if (!prepared)
         return failed(settings, prepared.error());
+    // Empty tables in the place of yesterday's results would help nobody.
+    const auto& files = prepared->batch.readings.files;
+    if (std::all_of(files.begin(), files.end(), [](const SourceFile& file) { return file.refused; })) {
+        tell(settings, *prepared, "");
+        return failed(settings, {"no export could be read",
+                                 "correct the exports named above and run again; results "
+                                 "written before are as they were",
+                                 *settings.into});
+    }
     if (const auto filled = fill(folder->staging(), settings, *prepared, *members); !filled)
         return failed(settings, filled.error());
     if (const auto unchanged = check_unchanged(*prepared, prepared->states); !unchanged)
