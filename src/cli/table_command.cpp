@@ -6,6 +6,7 @@
 
 #include <charconv>
 #include <fmt/format.h>
+#include <thresh/report/inert_text.hpp>
 #include <thresh/report/season_summary.hpp>
 #include <thresh/report/write.hpp>
 #include <thresh/summary/overview.hpp>
@@ -151,6 +152,9 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
     for (const std::string& name : prepared.found.unsettled)
         if (!settings.quiet)
             text += fmt::format("{}: still being written, left for next time\n", name);
+    for (const SourceFile& file : prepared.batch.readings.files)
+        if (!settings.quiet && !file.refused && file.records == 0)
+            text += fmt::format("{}: has headings but no row below them\n", report::inert_text(file.source));
     if (!settings.quiet)
         text += summary;
     to_standard_error(text);

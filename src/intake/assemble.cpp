@@ -104,12 +104,7 @@ void take_file(Readings& readings, FileData& file, std::vector<std::size_t>& blo
     for (TableData& table : file.tables)
         for (Part& part : table.parts)
             take_part(readings, part, number, table.sheet, block_pools);
-    SourceFile& info = readings.files.back();
-    if (!info.refused && info.records == 0) {
-        info.refused = true;
-        info.refusal = {"has headings but no row below them",
-                        "export it again; or leave it out when nothing was read", info.source};
-    }
+    const SourceFile& info = readings.files.back();
     if (!info.refused)
         return;
     IntakeNote note;

@@ -41,7 +41,8 @@ void keep_findings(std::vector<Finding>& found, const batch::Batch& batch, const
         if (decision.action != batch::Decision::Action::keep)
             continue;
         for (Finding& finding : found) {
-            if (!about_target(finding, batch.targets[i], batch) || !accepts(decision, finding, rules.constituents))
+            if (!about_target(finding, batch.targets[i], batch) ||
+                !accepts(decision, finding, rules.constituents))
                 continue;
             finding.settled = true;
             judgement.decision_met[i] = true;

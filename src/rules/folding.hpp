@@ -1,5 +1,5 @@
-// When a limit marks more than `flood_percent` (20) of a material's readings of a file, the limit does not fit the
-// material: one finding about the file says so, instead of hundreds about values.
+// When a limit marks more than `flood_percent` (20) of a material's readings of a file, the limit does not
+// fit the material: one finding about the file says so, instead of hundreds about values.
 #pragma once
 
 #include "rules/rule.hpp"

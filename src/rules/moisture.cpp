@@ -87,9 +87,11 @@ class Moisture final : public Rule {
                 continue;
             const MoistureWindow& window = material->window;
             if (window.low && *moisture < *window.low)
-                sink.reading(kLow, id, mild(sink, kLow, *window.low - *moisture, window), kNone, constituent::moisture);
+                sink.reading(kLow, id, mild(sink, kLow, *window.low - *moisture, window), kNone,
+                             constituent::moisture);
             if (window.high && *moisture > *window.high)
-                sink.reading(kHigh, id, mild(sink, kHigh, *moisture - *window.high, window), kNone, constituent::moisture);
+                sink.reading(kHigh, id, mild(sink, kHigh, *moisture - *window.high, window), kNone,
+                             constituent::moisture);
         }
     }
 

@@ -151,8 +151,7 @@ class OutlierInLine final : public Rule {
         if (spread <= 0)
             return;
         const double tests = static_cast<double>(residuals.size() * family);
-        const double df =
-            static_cast<double>(residuals.size() - std::min(residuals.size() - 2, lines));
+        const double df = static_cast<double>(residuals.size() - std::min(residuals.size() - 2, lines));
         const double limit =
             spread * stats::t_quantile(1 - evidence.rules.tests.outlier_percent / 100 / 2 / tests, df);
         const auto& info = evidence.rules.constituents[id];
