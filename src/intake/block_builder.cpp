@@ -166,6 +166,12 @@ RowOutcome BlockBuilder::not_a_reading(const Record& record, RowEvent kind) {
     return RowOutcome::not_a_reading;
 }
 
+std::string BlockBuilder::foreign_reason(const Record& record) const {
+    const char delimiter = foreign_delimiter(record, plan_.width);
+    return fmt::format("its cells are parted by {}, those of the rows above are not",
+                       delimiter == '\t' ? std::string("tabs") : fmt::format("`{}`", delimiter));
+}
+
 // A row none of whose number columns holds a number, or all of whose are unreadable.
 RowOutcome BlockBuilder::judge_numberless(const Record& record, std::size_t filled, std::size_t error_words) {
     if (repeats_heading(record, plan_))
@@ -180,6 +186,8 @@ RowOutcome BlockBuilder::judge_numberless(const Record& record, std::size_t fill
                                                    [](const CellText& c) { return !trim(c.text).empty(); }));
         const auto sample = plan_.text_position(TextField::sample);
         const bool named = sample && !trim(cell_at(record, *sample)).empty();
+        if (foreign_delimiter(record, plan_.width) != '\0')
+            return reject(record, foreign_reason(record));
         if (cells == 1 && plan_.width > 2 && (!named || record.cells.size() < plan_.width))
             return not_a_reading(record, RowEvent::text_row);
     } else if (filled >= 2 && error_words == 0) {
@@ -261,6 +269,8 @@ RowOutcome BlockBuilder::add(const Record& record) {
                            std::any_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
         }
     }
+    if (unreadable > 0 && foreign_delimiter(record, plan_.width) != '\0')
+        return reject(record, foreign_reason(record));
     if (unreadable == filled) {
         const RowOutcome outcome = judge_numberless(record, filled, error_words);
         if (outcome == RowOutcome::new_table)

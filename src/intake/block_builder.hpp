@@ -35,6 +35,7 @@ class BlockBuilder {
     bool plain_time(std::string_view text, RawTime& time);
     RowOutcome reject(const Record& record, std::string reason);
     RowOutcome not_a_reading(const Record& record, RowEvent kind);
+    std::string foreign_reason(const Record& record) const;
     RowOutcome judge_numberless(const Record& record, std::size_t filled, std::size_t error_words);
     void compare_repeats(const Record& record);
     void append(const Record& record);

@@ -93,9 +93,12 @@ void decode_utf8(std::string_view bytes, bool given, Decoded& decoded) {
         ++(length > 0 ? proper : stray);
         rest.remove_prefix(std::max<std::size_t>(1, length));
     }
-    if (!given && stray > 0 && 4 * stray > proper) {
-        decode_windows1252(bytes, decoded);
-        return;
+    if (!given && proper < stray) {
+        decoded.mixed = proper;
+        if (10 * proper < stray) {
+            decode_windows1252(bytes, decoded);
+            return;
+        }
     }
     decoded.text.reserve(bytes.size() + 2 * stray);
     while (!bytes.empty()) {

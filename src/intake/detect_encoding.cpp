@@ -1,5 +1,6 @@
 // Byte order marks say it; zero bytes at every other place say UTF-16; strict UTF-8 is next to impossible by
-// chance in other text, so that whatever is not UTF-8 is Windows-1252, which contains Latin-1 and ASCII.
+// chance in other text, so that whatever is not UTF-8 is Windows-1252, which contains Latin-1 and ASCII. What
+// is partly UTF-8 is settled when all of it is decoded (decode.cpp).
 #include "intake/encoding.hpp"
 
 #include "intake/fold.hpp"

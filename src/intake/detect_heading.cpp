@@ -9,6 +9,7 @@
 #include "intake/table_plan.hpp"
 
 #include <algorithm>
+#include <iterator>
 
 namespace thresh::intake {
 
@@ -54,8 +55,8 @@ Worth worth(const std::vector<std::string>& headings, const HeadingDictionary& d
             continue;
         ++worth.names;
         worth.known += meaning.unit_known ? 1 : 0.5;
-        if (!meaning.unit.empty() || meaning.part_stated || meaning.basis.kind != Basis::Kind::not_stated)
-            worth.known += 0.1;
+        worth.known += 0.1 * (!meaning.unit.empty() + meaning.part_stated +
+                              (meaning.basis.kind != Basis::Kind::not_stated));
         worth.constituent = worth.constituent || meaning.constituent;
         worth.about_seed = worth.about_seed || meaning.constituent || meaning.field == TextField::sample;
     }
@@ -67,23 +68,6 @@ std::vector<std::string> texts(const HeadRow& row) {
     for (const std::string& cell : row.cells)
         headings.push_back(heading_text(cell));
     return headings;
-}
-
-// Column by column; a blank of the upper row stands under the filled cell to its left when `spread`.
-std::vector<std::string> join(const std::vector<std::string>& upper, const std::vector<std::string>& lower,
-                              bool spread) {
-    std::vector<std::string> joined(std::max(upper.size(), lower.size()));
-    std::string left;
-    for (std::size_t i = 0; i < joined.size(); ++i) {
-        std::string above = i < upper.size() ? upper[i] : std::string();
-        const std::string below = i < lower.size() && !is_missing_mark(lower[i]) ? lower[i] : std::string();
-        if (!above.empty())
-            left = above;
-        else if (spread && !below.empty())
-            above = left;
-        joined[i] = above + (above.empty() || below.empty() ? "" : " ") + below;
-    }
-    return joined;
 }
 
 bool enough(const Worth& worth, std::size_t filled) {
@@ -102,32 +86,33 @@ void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const Heading
         const std::size_t next = found.data_row();
         if (next >= rows.size() || rows[next].blank() || has_number(rows[next]))
             break;
-        std::vector<std::string> best;
+        std::optional<JoinedHeadings> best;
         for (const bool spread : {false, true}) {
-            std::vector<std::string> joined = join(found.headings, texts(rows[next]), spread);
-            const double value = worth(joined, dictionary).known;
+            JoinedHeadings joined = join_headings(found.headings, texts(rows[next]), spread, dictionary);
+            const double value = worth(joined.headings, dictionary).known;
             if (value > found.known + kMore) {
                 found.known = value;
                 best = std::move(joined);
             }
         }
         const bool units = only_units(rows[next]);
-        if (best.empty() && !(units && step == 0))
+        if (!best && !(units && step == 0))
             break;
-        if (!best.empty())
-            found.headings = std::move(best);
-        else
-            found.headings = join(found.headings, texts(rows[next]), false);
+        if (!best)
+            best = join_headings(found.headings, texts(rows[next]), false, dictionary);
+        found.headings = std::move(best->headings);
+        std::move(best->spared.begin(), best->spared.end(), std::back_inserter(found.spared));
         ++(units ? found.unit_rows : found.rows);
         if (units)
             break;
     }
     if (found.first > 0 && !rows[found.first - 1].blank() && !has_number(rows[found.first - 1])) {
-        std::vector<std::string> joined = join(texts(rows[found.first - 1]), found.headings, true);
-        const double value = worth(joined, dictionary).known;
+        JoinedHeadings joined = join_headings(texts(rows[found.first - 1]), found.headings, true, dictionary);
+        const double value = worth(joined.headings, dictionary).known;
         if (value > found.known + kMore) {
             found.known = value;
-            found.headings = std::move(joined);
+            found.headings = std::move(joined.headings);
+            std::move(joined.spared.begin(), joined.spared.end(), std::back_inserter(found.spared));
             --found.first;
             ++found.rows;
             found.line = rows[found.first].line;
@@ -184,6 +169,11 @@ std::optional<HeadingFound> find_heading(const std::vector<HeadRow>& rows,
         found.line = rows[i].line;
         found.known = worths[i].known;
         extend(found, rows, dictionary);
+        for (std::size_t r = found.first; r < found.first + found.rows; ++r) {
+            std::vector<std::string>& keys = found.row_keys.emplace_back();
+            for (const std::string& cell : rows[r].cells)
+                keys.push_back(fold_key(cell));
+        }
         return found;
     }
     return std::nullopt;

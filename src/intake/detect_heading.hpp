@@ -2,6 +2,7 @@
 #pragma once
 
 #include "intake/heading.hpp"
+#include "intake/join_headings.hpp"
 #include "intake/record.hpp"
 
 #include <cstdint>
@@ -27,8 +28,10 @@ struct HeadingFound {
     std::size_t rows = 1;      // how many rows the heading takes
     std::size_t unit_rows = 0; // rows of units below it, their words already in `headings`
     std::vector<std::string> headings;
-    std::uint32_t line = 0; // physical line of the first heading row
-    double known = 0;       // how many headings are understood; a stated unit or basis counts a little
+    std::vector<SparedMoisture> spared;             // moisture columns that a group's basis was not handed to
+    std::vector<std::vector<std::string>> row_keys; // fold_key of each cell of each of its rows
+    std::uint32_t line = 0;                         // physical line of the first heading row
+    double known = 0; // how many headings are understood; a stated unit or basis counts a little
 
     std::size_t data_row() const { return first + rows + unit_rows; }
 };

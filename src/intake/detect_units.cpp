@@ -2,7 +2,9 @@
 // between 140 and 600 is in g/kg: it is questioned, never converted, because only a heading or the rules can
 // say so. The bounds are wide plausible ranges of soybean and peanut seed (common practice); the columns that
 // share unit and part of with a questioned one are questioned with it, for their own ranges may be too wide
-// to tell.
+// to tell. A stated unit is believed unless the whole column contradicts it: at least kAgainstStated values,
+// every one of them in the other range and none in its own. A single odd value under `Moisture (%)` is a
+// matter of the rules, not of the unit.
 #include "intake/settle.hpp"
 
 #include <algorithm>
@@ -11,6 +13,8 @@
 namespace thresh::intake {
 
 namespace {
+
+constexpr std::size_t kAgainstStated = 3;
 
 struct Plausible {
     ConstituentId id;
@@ -59,7 +63,10 @@ std::string trap(const TableData& table, std::size_t column) {
             (range.id >= constituent::palmitic && about.part_of != PartOf::oil))
             continue;
         const Count count = count_column(table, column, range);
+        const bool stated = !about.unit.empty();
         const auto most = [&](std::size_t some) {
+            if (stated)
+                return count.values >= kAgainstStated && some == count.values && count.plausible == 0;
             return count.values > 0 && 10 * some >= 9 * count.values && 20 * count.plausible <= count.values;
         };
         if (most(count.fraction))

@@ -38,10 +38,15 @@ struct Decoded {
     std::size_t repaired = 0;     // bytes or units that were not of the encoding
     std::uint32_t first_line = 0; // physical line of the first
     std::string first;            // what it became, with a little around it
+    // Characters that are proper UTF-8 in a text where bytes that are not are more: neither encoding fits.
+    std::size_t mixed = 0;
 };
 
-// The whole of a file without its byte order mark. UTF-8 with stray bytes: those are read as Windows-1252
-// when they are few against the proper characters (or UTF-8 was given), otherwise all of it is.
+// The whole of a file without its byte order mark. Bytes that are not UTF-8 are read as Windows-1252, one by
+// one, as long as the proper characters of several bytes are at least a tenth as many (or UTF-8 was given);
+// otherwise the whole text is Windows-1252. Two bytes of Windows-1252 that look like a proper character are a
+// capital letter before a sign ("É»"), rare in text, so that one of them already speaks for UTF-8; where the
+// stray bytes are more than the proper characters, `mixed` leaves it to a person.
 Decoded decode(std::string_view bytes, const EncodingFound& found);
 
 } // namespace thresh::intake

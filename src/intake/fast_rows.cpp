@@ -61,7 +61,7 @@ bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size
     const std::size_t before = block.cells.size(), side_before = block.side.size();
     const std::size_t width = plan_.numbers.size();
     block.cells.resize(before + width);
-    bool good = false;
+    bool good = false, odd = false;
     for (std::size_t c = 0; c < width; ++c) {
         const NumberPlan& number = plan_.numbers[c];
         const std::string_view value = cell(text, first, begin, number.position, quoted);
@@ -78,12 +78,15 @@ bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size
         const Cell read = builder_.number(c, {value, quoted});
         block.cells[before + c] = read;
         good = good || (read.state() != CellState::missing && read.state() != CellState::unreadable);
+        // Perhaps a row that is cut by another delimiter.
+        odd = odd || (read.state() == CellState::unreadable &&
+                      value.find_first_of(";|\t,") != std::string_view::npos);
     }
-    if (!good) {
+    if (!good || odd) {
         block.cells.resize(before);
         block.side.resize(side_before);
     }
-    return good;
+    return good && !odd;
 }
 
 // `known`: the ID's number if it has been seen as it is spelled here.

@@ -73,14 +73,19 @@ void table_decisions(const FileData& data, const TableData& table, const ExportO
     const char mark = table.styles.empty() ? table.plan.style.mark : table.styles[0].mark;
     const bool same =
         std::all_of(table.styles.begin(), table.styles.end(), [&](NumberStyle s) { return s.mark == mark; });
+    const bool open = std::any_of(data.notes.begin(), data.notes.end(), [&](const IntakeNote& note) {
+        return note.code == "decimal-doubtful" && note.doubt && note.sheet == table.sheet;
+    });
     to.push_back({"decimal mark",
                   table.sheet,
-                  same ? std::string(1, mark) : "by column",
+                  open   ? std::string()
+                  : same ? std::string(1, mark)
+                         : "by column",
                   options.decimal.has_value(),
                   {},
                   1,
                   {},
-                  fmt::format("--decimal {}", mark)});
+                  open ? "--decimal . or --decimal ," : fmt::format("--decimal {}", mark)});
     if (table.plan.time)
         to.push_back({"date format",
                       table.sheet,

@@ -113,8 +113,7 @@ Result<void> TextReader::find_layout() {
 
 void TextReader::begin_table(const HeadingFound& heading) {
     TableData& table = data_.tables.emplace_back();
-    table.plan =
-        plan_table(heading.headings, heading.line, context_.dictionary, context_.options, data_.notes);
+    table.plan = plan_table(heading, context_.dictionary, context_.options, data_.notes);
     table.plan.style.mark = data_.layout->mark;
     table.plan.data_width = table.plan.width + (data_.layout->trailing_delimiter ? 1 : 0);
     table.mark_proven = data_.layout->mark_given;

@@ -89,8 +89,7 @@ void SheetReader::begin() {
     held_ = rows; // for guess_mark
     TableData table;
     table.sheet = sheet_;
-    table.plan =
-        plan_table(heading->headings, heading->line, context_.dictionary, context_.options, data_.notes);
+    table.plan = plan_table(*heading, context_.dictionary, context_.options, data_.notes);
     table.plan.style.mark = guess_mark(table.plan, heading->data_row());
     table.mark_proven = context_.options.decimal.has_value();
     held_.clear();

@@ -88,21 +88,57 @@ std::string_view first_filled(const Record& record) {
     return {};
 }
 
-bool repeats_heading(const Record& record, const TablePlan& plan) {
+namespace {
+
+bool repeats_row(const Record& record, const std::vector<std::string>& keys) {
     std::size_t same = 0;
     for (std::size_t i = 0; i < record.cells.size(); ++i) {
         const std::string key = fold_key(record.cells[i].text);
-        if (i >= plan.heading_keys.size()) {
-            if (!key.empty())
-                return false;
+        if (key.empty())
             continue;
-        }
-        // The heading of several rows repeats its first row.
-        if (key != plan.heading_keys[i] && !(plan.heading_keys[i].starts_with(key) && !key.empty()))
+        if (i >= keys.size() || key != keys[i])
             return false;
-        same += !key.empty();
+        ++same;
     }
-    return same >= 2 || same == plan.heading_keys.size();
+    return same >= 2 || (same > 0 && same == keys.size());
+}
+
+} // namespace
+
+bool repeats_heading(const Record& record, const TablePlan& plan) {
+    return std::any_of(plan.heading_keys.begin(), plan.heading_keys.end(),
+                       [&](const std::vector<std::string>& keys) { return repeats_row(record, keys); });
+}
+
+// Numbers of this record that stand apart under another delimiter than the file's.
+char foreign_delimiter(const Record& record, std::size_t width) {
+    for (const char delimiter : {';', '\t', '|', ','}) {
+        std::size_t pieces = 1, numbers = 0;
+        bool inside = false;
+        for (const CellText& cell : record.cells) {
+            if (cell.quoted)
+                continue;
+            std::string_view left = cell.text;
+            if (left.find(delimiter) == std::string_view::npos)
+                continue;
+            inside = true;
+            while (!left.empty()) {
+                const std::size_t cut = std::min(left.find(delimiter), left.size());
+                const std::string_view piece = trim(left.substr(0, cut));
+                const auto kind = read_number_cell(piece, {}, 0).kind;
+                const auto comma = read_number_cell(piece, {',', '\0'}, 0).kind;
+                numbers += kind == NumberCell::Kind::decimal || comma == NumberCell::Kind::decimal;
+                pieces += cut < left.size();
+                left.remove_prefix(std::min(cut + 1, left.size()));
+            }
+        }
+        // A comma inside several cells is a decimal comma.
+        if (delimiter == ',' && record.cells.size() > 1)
+            break;
+        if (inside && numbers >= 2 && 2 * pieces >= width && pieces >= 3)
+            return delimiter;
+    }
+    return '\0';
 }
 
 bool is_units_row(const Record& record, std::optional<std::uint32_t> sample) {

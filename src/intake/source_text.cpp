@@ -18,6 +18,9 @@ void repair_note(const Decoded& decoded, const EncodingFound& found, std::vector
     if (decoded.encoding == Encoding::windows1252 && !found.given && found.encoding == Encoding::utf8) {
         note.line = 0;
         note.message = "the text is not UTF-8 and was read as Windows-1252";
+        if (decoded.mixed > 0)
+            note.message += fmt::format(", although {} of its characters would be UTF-8", decoded.mixed);
+        note.doubt = decoded.mixed > 0;
         notes.push_back(note);
     }
     if (decoded.repaired == 0)
@@ -26,6 +29,11 @@ void repair_note(const Decoded& decoded, const EncodingFound& found, std::vector
     note.message = fmt::format("{} {} not {} and was repaired; the first gives `{}`", decoded.repaired,
                                decoded.repaired == 1 ? "byte is" : "bytes are",
                                encoding_name(decoded.encoding), decoded.first);
+    note.doubt = decoded.mixed > 0 && decoded.encoding == Encoding::utf8;
+    if (note.doubt) {
+        note.message += fmt::format("; only {} are UTF-8", decoded.mixed);
+        note.help = "--encoding UTF-8 or --encoding Windows-1252";
+    }
     notes.push_back(std::move(note));
 }
 

@@ -20,6 +20,7 @@ class Planner {
         : dictionary_(dictionary), options_(options), notes_(notes), plan_(plan), table_(*plan.table) {}
 
     void place(std::uint32_t position);
+    void note_spared(const SparedMoisture& spared);
 
   private:
     IntakeNote& note(std::string code, std::uint32_t position, bool doubt, std::string message,
@@ -187,6 +188,21 @@ void Planner::place(std::uint32_t position) {
     }
 }
 
+void Planner::note_spared(const SparedMoisture& spared) {
+    const auto position = static_cast<std::uint32_t>(spared.position);
+    const auto column = std::find_if(table_.numbers.begin(), table_.numbers.end(),
+                                     [&](const Column& c) { return c.position == position; });
+    if (column == table_.numbers.end() || column->basis_given)
+        return;
+    note("basis-assumed", position, false,
+         fmt::format("`{}` stands under `{}`; moisture is taken as that of the sample as it is",
+                     column->heading, spared.group),
+         fmt::format("in the rules file: \"columns\": {{ \"moisture\": {{ \"headings\": [\"{}\"], "
+                     "\"basis\": \"as-is\" }} }}",
+                     column->heading))
+        .constituent = constituent::moisture;
+}
+
 } // namespace
 
 std::string heading_text(std::string_view cell) {
@@ -201,19 +217,20 @@ std::string heading_text(std::string_view cell) {
     return text;
 }
 
-TablePlan plan_table(const std::vector<std::string>& headings, std::uint32_t heading_line,
-                     const HeadingDictionary& dictionary, const ExportOptions& options,
-                     std::vector<IntakeNote>& notes) {
+TablePlan plan_table(const HeadingFound& heading, const HeadingDictionary& dictionary,
+                     const ExportOptions& options, std::vector<IntakeNote>& notes) {
+    const std::vector<std::string>& headings = heading.headings;
     TablePlan plan;
     plan.table = std::make_shared<TableColumns>();
     plan.table->headings = headings;
-    plan.table->heading_line = heading_line;
+    plan.table->heading_line = heading.line;
     plan.width = plan.data_width = headings.size();
-    for (const std::string& heading : headings)
-        plan.heading_keys.push_back(fold_key(heading));
+    plan.heading_keys = heading.row_keys;
     Planner planner(dictionary, options, notes, plan);
     for (std::uint32_t position = 0; position < headings.size(); ++position)
         planner.place(position);
+    for (const SparedMoisture& spared : heading.spared)
+        planner.note_spared(spared);
     plan.table->time = plan.time;
     return plan;
 }

@@ -1,6 +1,7 @@
 // What is done with each cell of a row, once the heading is understood.
 #pragma once
 
+#include "intake/detect_heading.hpp"
 #include "intake/heading.hpp"
 #include "intake/number_cell.hpp"
 #include "intake/record.hpp"
@@ -40,8 +41,8 @@ struct TablePlan {
     std::optional<std::uint32_t> time;
     std::optional<std::uint32_t> clock; // a second time column: a clock beside a date, or the reverse
     std::vector<Repeat> repeats;
-    std::vector<std::uint32_t> unnamed;    // columns without heading: expected to be empty
-    std::vector<std::string> heading_keys; // fold_key of each heading
+    std::vector<std::uint32_t> unnamed;                 // columns without heading: expected to be empty
+    std::vector<std::vector<std::string>> heading_keys; // fold_key of each cell of each heading row
     NumberStyle style;
 
     std::optional<std::uint32_t> text_position(TextField field) const {
@@ -51,9 +52,8 @@ struct TablePlan {
 
 // Understands a heading and says what it assumed or could not place in `notes` (file and sheet are left for
 // the caller to fill in).
-TablePlan plan_table(const std::vector<std::string>& headings, std::uint32_t heading_line,
-                     const HeadingDictionary& dictionary, const ExportOptions& options,
-                     std::vector<IntakeNote>& notes);
+TablePlan plan_table(const HeadingFound& heading, const HeadingDictionary& dictionary,
+                     const ExportOptions& options, std::vector<IntakeNote>& notes);
 
 // A cell of a heading as text: line breaks as blanks, blanks trimmed and single.
 std::string heading_text(std::string_view cell);

@@ -28,7 +28,7 @@ std::vector<TableDeclaration> declare() {
           {"line", text, "breeding line of the sample list; without a list what `sample_id` makes of the ID, or the sample itself"},
           {"check", text, "yes for a check variety, no otherwise; empty without a sample list", 1},
           {"basis", text, "moisture basis of the parts of the sample: as-is, dry, or percent moisture", 1},
-          {"status", text, "complete: every plot of the list (or sample, where it has no plots) has a usable reading; partial: some have; none", 0},
+          {"status", text, "complete: every plot of the list (or sample, where it has no plots) has a usable value; partial: some have; none", 0},
           {"plots", integer, "plots with a reading", 1, "the list has plots"},
           {"samples", integer, "samples with a reading", 1},
           {"readings", integer, "readings of seed: used + excluded", 1},

@@ -3,6 +3,7 @@
 // ratio of the line's mean inputs; it has no SD.
 #include "summary/line_numbers.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace thresh::summary {
@@ -90,7 +91,9 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
             count_flags(sample, group.material_index);
         }
         line_.plots += read ? 1U : 0U;
-        line_.plots_used += used ? 1U : 0U;
+        const bool valued =
+            std::any_of(plot_n_.begin(), plot_n_.end(), [](std::uint32_t n) { return n > 0; });
+        line_.plots_used += used && valued ? 1U : 0U;
         close_plot();
     }
 }

@@ -10,7 +10,7 @@ namespace thresh::summary {
 
 // By slot. NaN where there is no number.
 struct LineNumbers {
-    std::uint32_t plots = 0, plots_used = 0, samples = 0; // with a reading; of them with a usable one
+    std::uint32_t plots = 0, plots_used = 0, samples = 0; // with a reading; of them with a usable value
     std::uint32_t readings = 0, used = 0, review = 0;
     bool provisional = false; // means of readings that are all excluded
     std::vector<double> mean, sd, se;

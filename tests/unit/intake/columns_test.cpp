@@ -78,8 +78,13 @@ TEST_CASE("units are converted because a heading says so and questioned otherwis
     CHECK(notes(r, "unit-doubtful").size() == 3);
     r = read("Sample,Protein\nA,381\nB,379\n");
     CHECK(cell(r, 0, c::protein) == "doubtful:381");
-    r = read("Sample,Protein (g/kg)\nA,38.1\nB,37.9\n");
+    // A stated unit is believed unless three values or more, all of them, contradict it.
+    r = read("Sample,Protein (g/kg)\nA,38.1\nB,37.9\nC,38.4\n");
     CHECK(cell(r, 0, c::protein) == "doubtful:38.1");
+    r = read("Sample,Protein (g/kg)\nA,38.1\nB,37.9\nC,384\n");
+    CHECK(cell(r, 0, c::protein) == "3.81");
+    r = read("Sample,Moisture (%)\nA,100\n");
+    CHECK(cell(r, 0, c::moisture) == "100");
     r = read("Sample,Protein [mmol/L],Oil\nA,38.1,20\n");
     CHECK(cell(r, 0, c::protein) == "doubtful:38.1");
     CHECK(cell(r, 0, c::oil) == "20");
