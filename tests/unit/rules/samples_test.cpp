@@ -1,0 +1,207 @@
+// Rules about samples: repeats, outliers, neighbours, IDs, lists; superseding and decisions.
+#include "unit/rules/judged.hpp"
+
+#include <cmath>
+
+using namespace thresh;
+using namespace thresh::test;
+namespace c = thresh::constituent;
+
+namespace {
+const std::string kSd = R"({"materials": {"soybean-whole": {"repeatability_sd": {"protein": 0.2, "oil": 0.15,
+                            "moisture": 0.08}, "key": ["moisture", "protein", "oil"]}}})";
+Judged read(const std::vector<std::string>& rows, const std::string& rules = "{}",
+            const std::string& list = {}, const std::string& decisions = {}) {
+    return Judged({{{"a.csv", soybeans(rows)}}, rules, list, decisions});
+}
+} // namespace
+
+TEST_CASE("two readings of a sample disagree beyond the critical range of ISO 5725-6 shared by three "
+          "constituents") {
+    // f(2) at 1 - 0.05/3: sqrt(2) z(0.991667) = 3.3856; of 0.2 % protein on dry matter 0.6771, at 6 %
+    // moisture 0.6365.
+    CHECK(read({"A,6.00,37.00,20", "A,6.00,37.63,20"}, kSd).told("repeats-disagree").empty());
+    CHECK(read({"A,6.00,37.00,20", "A,6.00,37.65,20"}, kSd).told("repeats-disagree") ==
+          Told{"review A:protein"});
+}
+
+TEST_CASE("readings of one sample in two sessions are not judged as repeats") {
+    const Judged season =
+        Judged({{{"a.csv", soybeans({"A,6,37,20"})}, {"b.csv", soybeans({"A,6,39,20"}, "2026-10-07")}}, kSd});
+    CHECK(season.told("repeats-disagree").empty());
+}
+
+TEST_CASE("an extreme value that its re-reading confirms needs no third reading") {
+    const Judged season = read({"A,6,50.0,20", "A,6,50.1,20", "B,6,37,20"}, kSd);
+    CHECK(season.told("repeats-confirm") == Told{"note A:protein"});
+    CHECK(read({"A,6,50.0,20", "B,6,37,20"}, kSd).told("repeats-confirm").empty());
+}
+
+TEST_CASE("neighbours equal in every digit under two IDs were not both read") {
+    const std::string rules = R"({"tests": {"stuck_constituents": 3}})";
+    const Judged season = read({"A,6.1,37.2,20.3", "B,6.1,37.2,20.3", "C,6.1,37.2,20.4"}, rules);
+    CHECK(season.told("stuck-reading") == Told{"exclude A", "exclude B"});
+    CHECK(season.verdicts("C") == "use");
+    CHECK(read({"A,6.1,37.2,20.3", "A,6.1,37.2,20.3"}, rules).told("stuck-reading").empty());
+}
+
+TEST_CASE("few equal constituents are looked at, and a severity asked for is not passed") {
+    CHECK(read({"A,6.1,37.2,20.3", "B,6.1,37.2,20.3"}).told("stuck-reading") == Told{"review A", "review B"});
+    CHECK(read({"A,6.1,37.2,20.3", "B,6.1,37.2,20.3"}, R"({"severity": {"stuck-reading": "note"}})")
+              .told("stuck-reading") == Told{"note A", "note B"});
+}
+
+TEST_CASE("a sample far from the others of its line is found, its environment taken off") {
+    std::string list = "sample,line,trial,environment,plot\n";
+    std::vector<std::string> rows;
+    int plot = 0;
+    for (const char* site : {"Hill", "Vale"})
+        for (int line = 0; line < 6; ++line)
+            for (int rep = 0; rep < 4; ++rep) {
+                const std::string id = fmt::format("{}{}{}", site[0], line, rep);
+                list += fmt::format("{},L{},T,{},{}\n", id, line, site, ++plot);
+                const double wave = 0.3 * std::sin(1.7 * plot) + 0.2 * std::cos(0.9 * plot * plot);
+                rows.push_back(fmt::format(
+                    "{},6,{:.2f},{:.2f}", id,
+                    36 + line + (site[0] == 'V' ? 2 : 0) + wave + (id == "V31" ? 5 : 0), 20 + wave / 2));
+            }
+    const Judged season = read(rows, "{}", list);
+    CHECK(season.told("outlier-in-line") == Told{"review V31:protein"});
+    // Plants of a segregating generation differ by right.
+    std::string segregating = "sample,line,trial,environment,plot,kind\n";
+    for (std::size_t at = list.find('\n') + 1; at < list.size();) {
+        const std::size_t end = list.find('\n', at);
+        segregating += list.substr(at, end - at) + ",single_plant\n";
+        at = end + 1;
+    }
+    CHECK(read(rows, "{}", segregating).told("outlier-in-line").empty());
+}
+
+TEST_CASE(
+    "an unlisted sample is named with its nearest listed IDs, a listed one that was not read is missed") {
+    const Judged season =
+        read({"N-1O2,6,37,20", "N-103,6,37,20"}, "{}", "sample,line\nN-102,North\nN-103,East\n");
+    CHECK(season.told("sample-unlisted") == Told{"review N-1O2"});
+    CHECK(season.words("sample-unlisted") == "`N-1O2` is not in the sample list; nearest listed: `N-102`");
+    CHECK(season.told("sample-unread") == Told{"note N-102"});
+}
+
+TEST_CASE("IDs that a spreadsheet made of listed ones are told") {
+    const Judged season =
+        read({"03-Dec,6,37,20", "B-2,6,37,20"}, "{}", "sample,line\nDEC3,North\nB-2,East\n");
+    CHECK(season.told("id-altered").size() == 1);
+    CHECK(season.told("id-altered").front().find("03-Dec") != std::string::npos);
+}
+
+TEST_CASE("an ID read again after more than sixty days may be another packet") {
+    const auto after = [](const std::string& day) {
+        return Judged({{{"a.csv", soybeans({"A,6,37,20"}, "2026-08-01")},
+                        {"b.csv", soybeans({"A,6,37.1,20"}, day)}}})
+            .told("id-reused");
+    };
+    CHECK(after("2026-09-30").empty()); // 60 days
+    CHECK(after("2026-10-01") == Told{"review A"});
+}
+
+TEST_CASE("a blank ID, an unknown material and a listed material read as another are told") {
+    const std::string text =
+        "Analysis,Sample ID,Moisture (%),Protein (% as is)\nSoybean whole,,6,37\nMaize,B,12,9\n"
+        "Soybean ground,C,6,37\n";
+    const Judged season =
+        Judged({{{"a.csv", text}}, "{}", "sample,line,material\nB,East,\nC,West,soybean-whole\n"});
+    CHECK(season.told("id-blank").size() == 1);
+    CHECK(season.told("material-unknown") == Told{"review B"});
+    CHECK(season.told("material-mismatch") == Told{"review C"});
+}
+
+TEST_CASE("dark seed read whole is to be ground, but never what must stay whole or was treated") {
+    const Judged season = read({"A,6,37,20", "B,6,37,20.1", "C,6,37,20.2", "D,6,37,20.3"}, "{}",
+                               "sample,line,seed_coat,keep_whole,treated\nA,North,black,no,no\nB,East,black,"
+                               "yes,no\nC,West,black,no,yes\n"
+                               "D,South,yellow,no,no\n");
+    CHECK(season.told("grind-first") == Told{"review A"});
+}
+
+TEST_CASE("a clean later reading takes the place of a wet one, never of an extreme one") {
+    const Judged season = Judged(
+        {{{"a.csv", soybeans({"A,9.5,37,20", "B,6,50,20", "C,9.5,37.5,20.5"})},
+          {"b.csv", soybeans({"A,6.5,37.4,20.1", "B,6.2,38,20.2", "C,9.1,37.6,20.6"}, "2026-10-06")}}});
+    CHECK(season.verdicts("A") == "superseded use");
+    CHECK(season.told("moisture-high").front() == "exclude A:moisture settled");
+    CHECK(season.verdicts("B") == "use use");
+    CHECK(season.mark("B", c::protein) == Mark::review);
+    CHECK(season.verdicts("C") == "exclude exclude");
+}
+
+TEST_CASE("a later faulty reading does not take the place of an earlier clean one") {
+    const Judged season =
+        Judged({{{"a.csv", soybeans({"A,6.5,37,20"})}, {"b.csv", soybeans({"A,9.5,37,20"}, "2026-10-06")}}});
+    CHECK(season.verdicts("A") == "use exclude");
+}
+
+TEST_CASE("the same reading in two exports counts once, with other values it is asked about") {
+    const std::string first = soybeans({"A,6.50,37.0,20", "B,6.6,37.2,20.2"});
+    const Judged same = Judged({{{"a.csv", first}, {"b.csv", soybeans({"A,6.5,37.00,20.0"})}}});
+    CHECK(same.told("reading-repeated").size() == 1);
+    CHECK(same.verdicts("A") == "use");
+    const Judged other = Judged({{{"a.csv", first}, {"b.csv", soybeans({"A,6.5,38,20.0"})}}});
+    CHECK(other.told("reading-changed") == Told{"review A"});
+}
+
+TEST_CASE("a kept finding is settled and its mark goes with it") {
+    const Judged season = read({"A,6,50,20", "B,6,51,20"}, "{}", {},
+                               "sample,code,decision,reason,initials\nA,above-expected,keep,seen,AB\n");
+    CHECK(season.told("above-expected") == Told{"review A:protein settled", "review B:protein"});
+    CHECK(season.mark("A", c::protein) == Mark::use);
+    CHECK(season.mark("B", c::protein) == Mark::review);
+    CHECK(season.told("decision-unmatched").empty());
+}
+
+TEST_CASE("a dropped reading leaves, a dropped value leaves alone, a mistyped constituent drops nothing") {
+    const auto verdict = [](const std::string& constituent) {
+        const Judged season =
+            read({"A,6,37,20", "B,6,37.5,20.5"}, "{}", {},
+                 "sample,constituent,decision,reason,initials\nA," + constituent + ",drop,spilt,AB\n");
+        return fmt::format("{} {} {}", season.verdicts("A"), season.told("decision-unmatched").size(),
+                           static_cast<int>(season.mark("A", c::protein)));
+    };
+    CHECK(verdict("") == "exclude 0 0");
+    CHECK(verdict("protein") == "use 0 2");
+    CHECK(verdict("protien") == "use 1 0");
+}
+
+TEST_CASE("a renamed sample is read under its right ID, and a decision without match is told") {
+    const Judged season = read({"A,6,37,20", "X,6,37.5,20.1"}, "{}", "sample,line\nA,North\nB,East\n",
+                               "sample,decision,to,reason,initials\nX,rename,B,label,AB\nQ,drop,,spilt,AB\n");
+    CHECK(season.told("sample-unlisted").empty());
+    CHECK(season.verdicts("B") == "use");
+    CHECK(season.told("decision-unmatched").size() == 1);
+}
+
+TEST_CASE("a line with fewer usable plots than the list promises is noted") {
+    const Judged season = read({"A,6,37,20", "B,9,37,20", "C,6,37,20.1"}, "{}",
+                               "sample,line,plot\nA,North,1\nB,North,2\nC,East,3\nD,East,4\n");
+    CHECK(season.told("few-samples") == Told{"note East", "note North"});
+    CHECK(season.words("few-samples") == "`East` has 1 of 2 plots usable");
+    CHECK(read({"A,6,37,20", "B,6,38,20"}, "{}", "sample,line,plot\nA,North,1\nB,North,2\n")
+              .told("few-samples")
+              .empty());
+}
+
+TEST_CASE("threads do not show in the judgement") {
+    std::vector<std::string> rows;
+    for (int i = 0; i < 400; ++i)
+        rows.push_back(
+            fmt::format("S{},{:.1f},{:.1f},20.{}", i % 150, 4 + i % 50 * 0.1, 30 + i % 200 * 0.1, i % 10));
+    Written written{{{"a.csv", soybeans(rows)}, {"b.csv", soybeans(rows, "2026-10-09")}}};
+    const Judged one(written);
+    written.threads = 7;
+    const Judged seven(written);
+    REQUIRE(one.judgement().findings.size() == seven.judgement().findings.size());
+    for (std::size_t i = 0; i < one.judgement().findings.size(); ++i) {
+        const Finding &a = one.judgement().findings[i], &b = seven.judgement().findings[i];
+        CHECK(std::tuple(a.code, a.severity, a.row, a.subject, a.constituent, a.settled) ==
+              std::tuple(b.code, b.severity, b.row, b.subject, b.constituent, b.settled));
+    }
+    CHECK(one.judgement().verdict == seven.judgement().verdict);
+}

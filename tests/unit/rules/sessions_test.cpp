@@ -1,0 +1,114 @@
+// Rules about sessions: wavelength standard and control samples.
+#include "unit/rules/judged.hpp"
+
+using namespace thresh;
+using namespace thresh::test;
+namespace c = thresh::constituent;
+
+namespace {
+// Rows `08:00,Polystyrene,STD,1143.6` or `08:10,Soybean whole,A,,6,37`: time, analysis, sample, peak,
+// moisture, protein.
+std::string session(const std::vector<std::string>& rows, const std::string& day = "2026-10-05",
+                    const std::string& instrument = "Bench 1") {
+    std::string text = "Instrument,Date,Analysis,Sample ID,Peak (nm),Moisture (%),Protein (% as is)\n";
+    for (const std::string& row : rows)
+        text += fmt::format("{},{} {}\n", instrument, day, row);
+    return text;
+}
+const std::string kSoy = "08:30:00,Soybean whole,A,,6,37";
+std::string standard(const std::string& peak, const std::string& at = "08:00:00") {
+    return at + ",Polystyrene,STD," + peak + ",,";
+}
+Judged read(const std::vector<std::string>& rows, const std::string& rules = "{}") {
+    return Judged({{{"a.csv", session(rows)}}, rules});
+}
+} // namespace
+
+TEST_CASE("a standard off its place is told in two tiers, each end inclusive") {
+    CHECK(read({standard("1144.10"), kSoy}).told("standard-off").empty());
+    CHECK(read({standard("1144.11"), kSoy}).told("standard-off").front().starts_with("review"));
+    CHECK(read({standard("1142.60"), kSoy}).told("standard-off").front().starts_with("review"));
+    const Judged season = read({standard("1144.61"), kSoy});
+    CHECK(season.told("standard-off").front().starts_with("exclude"));
+    CHECK(season.verdicts("A") == "exclude");
+}
+
+TEST_CASE("before the samples the last reading of the standard counts") {
+    CHECK(read({standard("1145.0"), standard("1143.5", "08:10:00"), kSoy}).told("standard-off").empty());
+    CHECK(read({standard("1143.5"), standard("1145.0", "08:10:00"), kSoy}).told("standard-off").size() == 1);
+}
+
+TEST_CASE("a standard after the samples only is absent for them") {
+    const Judged season = read({kSoy, standard("1143.6", "09:00:00")});
+    CHECK(season.told("standard-absent").size() == 1);
+    CHECK(season.verdicts("A") == "review");
+}
+
+TEST_CASE("the standard may stand in another export of the same instrument, not in another instrument's") {
+    const auto told = [](const std::string& instrument) {
+        return Judged({{{"a.csv", session({standard("1143.6")}, "2026-10-05", instrument)},
+                        {"b.csv", session({kSoy})}}})
+            .told("standard-absent");
+    };
+    CHECK(told("Bench 1").empty());
+    CHECK(told("Bench 2").size() == 1);
+}
+
+TEST_CASE("standards that nobody exports are said once; never required means silent about absence, not about "
+          "drift") {
+    CHECK(read({kSoy}).told("standard-absent").size() == 1);
+    CHECK(read({kSoy}).told("standard-absent").front().starts_with("note"));
+    const std::string never = R"({"standard": {"required": "never"}})",
+                      always = R"({"standard": {"required": "always"}})";
+    CHECK(read({kSoy}, never).told("standard-absent").empty());
+    CHECK(read({standard("1145"), kSoy}, never).told("standard-off").size() == 1);
+    CHECK(read({kSoy}, always).told("standard-absent").front().starts_with("review"));
+}
+
+TEST_CASE("severities of the map hold for both tiers of the standard") {
+    const Judged season = read({standard("1145"), kSoy}, R"({"severity": {"standard-off": "note"}})");
+    CHECK(season.told("standard-off").front().starts_with("note"));
+    CHECK(season.verdicts("A") == "use");
+}
+
+TEST_CASE("a control beyond its action limit marks its constituent read since the last good control") {
+    const std::string rules =
+        R"({"controls": {"CTRL": {"protein": {"target": 40, "sd": 0.2, "basis": "as-is"}}}})";
+    const auto control = [](const std::string& at, const std::string& protein) {
+        return at + ",Soybean whole,CTRL,,6," + protein;
+    };
+    const Judged season = read({control("08:00:00", "40.0"), "08:10:00,Soybean whole,A,,6,37",
+                                control("09:00:00", "40.1"), "09:10:00,Soybean whole,B,,6,37",
+                                control("10:00:00", "41.0"), "10:10:00,Soybean whole,C,,6,37"},
+                               rules);
+    REQUIRE(season.told("control-action").size() == 1);
+    CHECK(season.mark("A", c::protein) == Mark::use);
+    CHECK(season.mark("B", c::protein) == Mark::review);
+    CHECK(season.mark("C", c::protein) == Mark::review);
+    CHECK(season.mark("B", c::moisture) == Mark::use);
+    CHECK(season.verdicts("CTRL").find("review") == std::string::npos);
+}
+
+TEST_CASE("a control between warning and action limit is a note and marks nothing") {
+    const std::string rules =
+        R"({"controls": {"CTRL": {"protein": {"target": 40, "sd": 0.2, "basis": "as-is"}}}})";
+    const Judged season =
+        read({"08:00:00,Soybean whole,CTRL,,6,40.45", "08:10:00,Soybean whole,A,,6,37"}, rules);
+    CHECK(season.told("control-warning").size() == 1);
+    CHECK(season.told("control-action").empty());
+    CHECK(season.mark("A", c::protein) == Mark::use);
+}
+
+TEST_CASE("a silenced control signal marks nothing, an excluding one excludes") {
+    const auto mark = [](const std::string& level) {
+        const std::string rules =
+            R"({"controls": {"CTRL": {"protein": {"target": 40, "sd": 0.2, "basis": "as-is"}}},
+                                      "severity": {"control-action": ")" +
+            level + R"("}})";
+        return read({"08:00:00,Soybean whole,CTRL,,6,42", "08:10:00,Soybean whole,A,,6,37"}, rules)
+            .mark("A", c::protein);
+    };
+    CHECK(mark("note") == Mark::use);
+    CHECK(mark("review") == Mark::review);
+    CHECK(mark("exclude") == Mark::exclude);
+}

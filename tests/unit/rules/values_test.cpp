@@ -1,0 +1,125 @@
+// Rules about single values: expected, possible and calibrated ranges, cells that are no number, sums,
+// flooding.
+#include "unit/rules/judged.hpp"
+
+using namespace thresh;
+using namespace thresh::test;
+namespace c = thresh::constituent;
+
+namespace {
+Judged read(const std::vector<std::string>& rows, const std::string& soybean = "{}",
+            std::vector<std::string> severity = {},
+            const std::string& heading = "Moisture (%),Protein (% as is),Oil (% as is)",
+            const std::string& more = {}) {
+    return Judged({{{"a.csv", soybeans(rows, "2026-10-05", heading)}},
+                   R"({"materials": {"soybean-whole": )" + soybean + "}" + more + "}",
+                   {},
+                   {},
+                   std::move(severity)});
+}
+} // namespace
+
+TEST_CASE("a range is compared on its own basis, its bounds included") {
+    // 40.02 at 8 % moisture is 43.5 dry; 41.4 at 8 % is 45 dry.
+    const std::string dry = R"({"expected": {"protein": {"low": 43.5, "high": 45, "basis": "dry"}}})";
+    const Judged season =
+        read({"A,8,40.02,20", "B,8,40.01,20", "C,8,41.4,20", "D,8,41.41,20", "E,8,40.5,20"}, dry);
+    CHECK(season.told("below-expected") == Told{"review B:protein"});
+    CHECK(season.told("above-expected") == Told{"review D:protein"});
+    CHECK(season.mark("B", c::protein) == Mark::review);
+    CHECK(season.mark("B", c::oil) == Mark::use);
+    CHECK(season.verdicts("B") == "use"); // a value was marked, not the reading
+}
+
+TEST_CASE("an entry's own severity is stronger than the map, an option stronger than both") {
+    const std::string own =
+        R"({"expected": {"protein": {"high": 40, "basis": "as-is", "severity": "exclude"}}})";
+    const std::string map = R"(, "severity": {"above-expected": "note"})";
+    const std::vector<std::string> rows = {"A,6,41,20"};
+    const std::string heading = "Moisture (%),Protein (% as is),Oil (% as is)";
+    CHECK(read(rows, own, {}, heading, map).told("above-expected") == Told{"exclude A:protein"});
+    CHECK(read(rows, own, {"above-expected=note"}, heading, map).told("above-expected") ==
+          Told{"note A:protein"});
+    CHECK(read({"A,6,55,20"}, "{}", {}, heading, map).told("above-expected") == Told{"note A:protein"});
+}
+
+TEST_CASE("fatty acids are selected for their extremes, so far ones are noted only") {
+    const Judged season = read({"A,6,37,82"}, "{}", {}, "Moisture (%),Protein (% as is),Oleic (% of oil)");
+    CHECK(season.told("above-expected") == Told{"note A:oleic"});
+}
+
+TEST_CASE("a value outside what is possible is said once and left out") {
+    const Judged season = read({"A,6,101,20", "B,6,-2,20", "C,6,-0.2,20", "D,6,37,20"},
+                               R"({"sep": {"protein": 0.5}, "possible": {"oil": {"low": 5, "high": 40}}})");
+    CHECK(season.told("impossible-value") == Told{"exclude A:protein", "exclude B:protein"});
+    CHECK(season.told("above-expected").empty());
+    CHECK(season.told("below-expected") ==
+          Told{"review C:protein"}); // within 3 SEP of nothing: kept and used
+    CHECK(season.mark("A", c::protein) == Mark::exclude);
+}
+
+TEST_CASE("a value beyond the calibration asks for wet chemistry, a far scan for the whole reading") {
+    const Judged season =
+        read({"A,6,37,20,2.9", "B,6,37,20,3.1", "C,6,37,26,1"},
+             R"({"calibrated": {"oil": {"low": 10, "high": 25, "basis": "as-is"}, "distance": 3}})", {},
+             "Moisture (%),Protein (% as is),Oil (% as is),Global H");
+    INFO(season.words("heading-unknown"));
+    CHECK(season.told("outside-calibration").back() == "review C:oil");
+}
+
+TEST_CASE("a cell that is no number is told, one below the limit is a note") {
+    const Judged season = read({"A,6,3x.1,20", "B,6,37,<0.5"});
+    CHECK(season.told("cell-unreadable") == Told{"review A:protein"});
+    CHECK(season.told("below-limit") == Told{"note B:oil"});
+}
+
+TEST_CASE("fatty acids that do not add up to the oil are told for the reading") {
+    const std::string heading =
+        "Moisture (%),Palmitic (% of oil),Stearic (% of oil),Oleic (% of oil),Linoleic (% of "
+        "oil),Linolenic (% of oil)";
+    const Judged season = read(
+        {"A,6,11,4,24,53,8", "B,6,11,4,14,53,8", "C,6,11,4,23,54,8", "D,6,11,4,25,52,8"}, "{}", {}, heading);
+    REQUIRE(season.told("sum-off").size() == 1);
+    CHECK(season.told("sum-off").front().ends_with(" B"));
+}
+
+TEST_CASE("proximates over 100 are told, and severity off silences them") {
+    const std::string heading = "Moisture (%),Protein (% as is),Oil (% as is),Ash (% as is)";
+    const std::vector<std::string> rows = {"A,7,56,45,5", "B,6,37,20,5"};
+    CHECK(read(rows, "{}", {}, heading).told("sum-off") == Told{"review A"});
+    CHECK(read(rows, "{}", {"sum-off=off"}, heading).told("sum-off").empty());
+    CHECK(read(rows, "{}", {}, heading, R"(, "severity": {"sum-off": "note"})").told("sum-off") ==
+          Told{"note A"});
+}
+
+TEST_CASE("when more than a fifth of a file's readings leave a range, the range is told and no reading") {
+    std::vector<std::string> rows;
+    for (int i = 0; i < 20; ++i)
+        rows.push_back(fmt::format("A{},6,{},20", i, i < 5 ? 50 : 37));
+    const Judged flooded = read(rows);
+    CHECK(flooded.told("above-expected") == Told{"review a.csv:protein"});
+    CHECK(flooded.mark("A0", c::protein) == Mark::use);
+    rows[4] = "A4,6,37,20"; // four of twenty are a fifth, not more
+    CHECK(read(rows).told("above-expected").size() == 4);
+    CHECK(read(rows, "{}", {}, "Moisture (%),Protein (% as is),Oil (% as is)",
+               R"(, "tests": {"flood_percent": 10})")
+              .told("above-expected") == Told{"review a.csv:protein"});
+}
+
+TEST_CASE("sums that are off in most readings of a file become one finding about it") {
+    std::vector<std::string> rows;
+    for (int i = 0; i < 12; ++i)
+        rows.push_back(fmt::format("A{},7,56,45,5", i));
+    const Judged season = read(rows, "{}", {}, "Moisture (%),Protein (% as is),Oil (% as is),Ash (% as is)");
+    CHECK(season.told("sum-off") == Told{"review a.csv"});
+    CHECK(season.words("sum-off").find("12 of 12") != std::string::npos);
+}
+
+TEST_CASE("a reading that misses two sums counts once towards the flood") {
+    std::vector<std::string> rows;
+    const std::string heading =
+        "Moisture (%),Protein (% as is),Oil (% as is),Ash (% as is),Sucrose (% as is),Sugars (% as is)";
+    for (int i = 0; i < 20; ++i)
+        rows.push_back(fmt::format("A{},{}", i, i < 3 ? "7,56,45,5,9,2" : "6,37,20,5,4,7"));
+    CHECK(read(rows, "{}", {}, heading).told("sum-off").size() == 6);
+}
