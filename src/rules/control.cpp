@@ -104,7 +104,7 @@ class ControlRule final : public Rule {
                     (!to.missing() && to < time))
                     continue;
                 if (raw_of(evidence, row, series.constituent))
-                    sink.marks.push_back({row, series.constituent, mark});
+                    sink.marks.push_back({{row, series.constituent, mark}, series.points[i].row});
             }
         }
     }

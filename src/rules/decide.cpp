@@ -16,6 +16,8 @@ bool about_target(const Finding& finding, const batch::DecisionTarget& target, c
         return target.sample == finding.subject;
     case About::line:
         return target.sample != kNone && batch.samples[target.sample].line == finding.subject;
+    case About::session:
+        return std::binary_search(target.rows.begin(), target.rows.end(), finding.row);
     case About::column:
     case About::file:
         return target.sample == kNone && target.file == finding.subject;
@@ -26,6 +28,10 @@ bool about_target(const Finding& finding, const batch::DecisionTarget& target, c
 
 bool accepts(const batch::Decision& decision, const Finding& finding, const ConstituentTable& constituents) {
     if (!decision.code.empty() && decision.code != catalogue()[finding.code].code)
+        return false;
+    // What holds for a session is settled by its code only, not by accepting the sample it happens to stand
+    // at.
+    if (finding.about == About::session && decision.code.empty())
         return false;
     return decision.constituent.empty() || (finding.constituent != kNoConstituent &&
                                             constituents[finding.constituent].name == decision.constituent);

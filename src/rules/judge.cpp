@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <set>
 #include <thresh/core/parallel.hpp>
 
 namespace thresh::rules {
@@ -66,7 +67,7 @@ std::vector<Finding> run_rule(const ListedRule& listed, const Evidence& evidence
     listed.rule->check_batch(evidence, sinks.back());
     for (Sink& sink : sinks) {
         take(sink, listed.rule->has_texts(), found, made.details);
-        made.extra_marks.insert(made.extra_marks.end(), sink.marks.begin(), sink.marks.end());
+        made.session_marks.insert(made.session_marks.end(), sink.marks.begin(), sink.marks.end());
     }
     if (listed.rule->folds())
         fold(found, evidence, made.details);
@@ -168,8 +169,21 @@ Judgement::Index index_by(const std::vector<Finding>& findings, std::size_t coun
     return index;
 }
 
+// A session finding that a person settled marks nothing.
+void drop_settled_marks(const std::vector<Finding>& found, Judgement& made) {
+    std::set<std::pair<RowId, ConstituentId>> settled;
+    for (const Finding& f : found)
+        if (f.about == About::session && f.settled)
+            settled.emplace(f.row, f.constituent);
+    std::erase_if(made.session_marks, [&](const Judgement::SessionMark& m) {
+        return settled.contains({m.cause, m.mark.constituent});
+    });
+}
+
 void make_marks(Judgement& made, std::size_t rows) {
-    made.marks = made.extra_marks;
+    made.marks.clear();
+    for (const Judgement::SessionMark& of_session : made.session_marks)
+        made.marks.push_back(of_session.mark);
     for (const Finding& f : made.findings)
         if (f.about == About::value && !f.settled && f.severity >= Severity::review)
             made.marks.push_back(
@@ -207,6 +221,7 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             of_phase.insert(of_phase.end(), found.begin(), found.end());
         }
         keep_findings(of_phase, batch, rules, made);
+        drop_settled_marks(of_phase, made);
         for (const Finding& finding : of_phase)
             raise(finding, batch, rules, made.verdict);
         made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());

@@ -26,6 +26,23 @@ constexpr Declaration kDeclared[] = {
      "nothing; enter `keep` in the decisions file to be asked no more", "critical range of ISO 5725-6"},
 };
 
+// f(n) at the level shared among a family of constituents; each computed once, by quadrature.
+class CriticalFactors {
+  public:
+    explicit CriticalFactors(double percent) : percent_(percent) {}
+    double operator()(std::size_t n, std::size_t family) {
+        auto [at, fresh] = known_.try_emplace({n, family}, 0);
+        if (fresh)
+            at->second = stats::critical_range_factor(static_cast<int>(n),
+                                                      1 - percent_ / 100 / static_cast<double>(family));
+        return at->second;
+    }
+
+  private:
+    double percent_;
+    std::map<std::pair<std::size_t, std::size_t>, double> known_;
+};
+
 class Repeats final : public Rule {
   public:
     std::span<const Declaration> declarations() const override { return kDeclared; }
@@ -35,15 +52,15 @@ class Repeats final : public Rule {
         const RepeatGroups groups = repeat_groups(evidence);
         const auto in_force = repeatability_in_force(evidence, groups);
         const std::vector<bool> flagged = rows_out_of_range(evidence);
+        CriticalFactors factor(evidence.rules.tests.repeats_percent);
         for (const RepeatSpread& spread : groups.spreads) {
             const RepeatGroup& group = groups.groups[spread.group];
             const auto sd = in_force.find({group.material, spread.constituent});
             if (sd == in_force.end())
                 continue;
             const std::size_t family = evidence.rules.material(group.material)->key.size();
-            if (spread.range > factor(evidence, spread.n, family) * sd->second.sd ||
-                flagged[group.rows.front()])
-                compare(evidence, sink, group, spread.constituent, sd->second, family);
+            if (spread.range > factor(spread.n, family) * sd->second.sd || flagged[group.rows.front()])
+                compare(evidence, sink, group, spread.constituent, sd->second, factor, family);
         }
     }
 
@@ -56,7 +73,7 @@ class Repeats final : public Rule {
 
   private:
     void compare(const Evidence& evidence, Sink& sink, const RepeatGroup& group, ConstituentId id,
-                 const RepeatabilitySd& sd, std::size_t family) const {
+                 const RepeatabilitySd& sd, CriticalFactors& factor, std::size_t family) const {
         std::vector<double> values;
         std::vector<RowId> rows;
         for (const RowId row : group.rows) {
@@ -70,7 +87,7 @@ class Repeats final : public Rule {
             return;
         const auto [low, high] = std::minmax_element(values.begin(), values.end());
         const double range = *high - *low;
-        const double critical = factor(evidence, values.size(), family) * sd.sd;
+        const double critical = factor(values.size(), family) * sd.sd;
         const auto& info = evidence.rules.constituents[id];
         if (range > critical) {
             const double middle = *stats::median(values);
@@ -96,16 +113,6 @@ class Repeats final : public Rule {
                     "{} readings of `{}` agree within {:.2f} in `{}`{}: the value outside its "
                     "expected range is confirmed",
                     values.size(), evidence.batch.samples[group.sample].id, critical, info.name, dry(id))));
-    }
-
-    static double factor(const Evidence& evidence, std::size_t n, std::size_t family) {
-        static thread_local std::map<std::tuple<std::size_t, std::size_t, double>, double> known;
-        const double percent = evidence.rules.tests.repeats_percent;
-        auto [at, fresh] = known.try_emplace({n, family, percent}, 0);
-        if (fresh)
-            at->second = stats::critical_range_factor(static_cast<int>(n),
-                                                      1 - percent / 100 / static_cast<double>(family));
-        return at->second;
     }
 
     // Rows with any value outside its expected range: the few that can be confirmed.

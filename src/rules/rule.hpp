@@ -69,8 +69,8 @@ class Sink {
     bool wants(unsigned which) const { return settings_[which].severity != Severity::off; }
 
     std::vector<Finding> findings;
-    std::vector<Judgement::ValueMark> marks; // of values that a finding about a session concerns
-    std::vector<std::string> texts;          // `detail` of findings whose rule says has_texts()
+    std::vector<Judgement::SessionMark> marks; // of values that a finding about a session concerns
+    std::vector<std::string> texts;            // `detail` of findings whose rule says has_texts()
 
   private:
     void add(unsigned which, About about, RowId row, std::uint32_t subject_index, ConstituentId constituent,

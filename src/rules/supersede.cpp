@@ -37,9 +37,9 @@ void supersede(const batch::Batch& batch, const Ruleset& rules, Judgement& judge
                     rules.constituents[finding.constituent].group == Group::instrument)
                     faulty[row] = true;
     }
-    for (const auto& extra : judgement.extra_marks) {
+    for (const auto& of_session : judgement.session_marks) {
         any = true;
-        faulty[extra.row] = true;
+        faulty[of_session.mark.row] = true;
     }
     if (!any)
         return;

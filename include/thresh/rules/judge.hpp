@@ -48,8 +48,13 @@ class Judgement {
         std::vector<std::uint32_t> begin, items;
     };
     Index by_row, by_sample, by_session, by_line;
-    // Values that a finding about a session marks: of one constituent, on a part of its readings.
-    std::vector<ValueMark> extra_marks;
+    // Values that a finding about a session marks: of one constituent, on a part of its readings. They go
+    // with the finding: `cause` is the row at which it stands.
+    struct SessionMark {
+        ValueMark mark;
+        RowId cause;
+    };
+    std::vector<SessionMark> session_marks;
     // What decisions dropped: a reading, or one of its values.
     struct Drop {
         RowId row;

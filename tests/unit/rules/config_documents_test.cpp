@@ -44,6 +44,10 @@ TEST_CASE("docs hold the reference of the table of keys") {
     compare_with_committed("rules.md", rules_reference());
 }
 
+TEST_CASE("docs hold the catalogue of findings") {
+    compare_with_committed("findings.md", findings_reference());
+}
+
 TEST_CASE("every reference in the schema leads somewhere") {
     const auto schema = nlohmann::json::parse(rules_schema(codes()));
     const std::string text = schema.dump();

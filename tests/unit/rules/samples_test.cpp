@@ -133,6 +133,14 @@ TEST_CASE("a clean later reading takes the place of a wet one, never of an extre
     CHECK(season.verdicts("C") == "exclude exclude");
 }
 
+TEST_CASE("a reading with doubtful values stands beside its re-reading") {
+    const std::string heading = "Moisture (%),Protein (% as is),Oil (% as is),Ash (% as is)";
+    const Judged season = Judged({{{"a.csv", soybeans({"A,7,56,45,5"}, "2026-10-05", heading)},
+                                   {"b.csv", soybeans({"A,6,37,20,5"}, "2026-10-06", heading)}}});
+    CHECK(season.told("sum-off") == Told{"review A"});
+    CHECK(season.verdicts("A") == "review use");
+}
+
 TEST_CASE("a later faulty reading does not take the place of an earlier clean one") {
     const Judged season =
         Judged({{{"a.csv", soybeans({"A,6.5,37,20"})}, {"b.csv", soybeans({"A,9.5,37,20"}, "2026-10-06")}}});

@@ -99,6 +99,20 @@ TEST_CASE("a control between warning and action limit is a note and marks nothin
     CHECK(season.mark("A", c::protein) == Mark::use);
 }
 
+TEST_CASE("a kept control signal marks nothing, and is settled by its code only") {
+    const auto told = [](const std::string& decision) {
+        const Judged season = Judged(
+            {{{"a.csv", session({"08:00:00,Soybean whole,CTRL,,6,42", "08:10:00,Soybean whole,A,,6,37"})}},
+             R"({"controls": {"CTRL": {"protein": {"target": 40, "sd": 0.2, "basis": "as-is"}}}})",
+             {},
+             "sample,code,decision,reason,initials\nCTRL," + decision + ",keep,known,AB\n"});
+        return std::pair(season.told("control-action").front().ends_with("settled"),
+                         season.mark("A", c::protein));
+    };
+    CHECK(told("control-action") == std::pair(true, Mark::use));
+    CHECK(told("") == std::pair(false, Mark::review));
+}
+
 TEST_CASE("a silenced control signal marks nothing, an excluding one excludes") {
     const auto mark = [](const std::string& level) {
         const std::string rules =
