@@ -5,6 +5,7 @@
 #include <thresh/core/finding.hpp>
 
 #include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -44,5 +45,8 @@ struct Declaration {
 
 const std::vector<Declaration>& catalogue(); // index = Finding::code
 std::optional<std::uint16_t> code_index(std::string_view code);
+
+// The whole catalogue as a page (docs/findings.md).
+std::string findings_reference();
 
 } // namespace thresh::rules
