@@ -17,6 +17,7 @@ namespace thresh::rules {
     X(impossible_value)                                                                                      \
     X(outside_calibration)                                                                                   \
     X(sum_off)                                                                                               \
+    X(own_check)                                                                                             \
     X(id_blank)                                                                                              \
     X(reading_repeated)                                                                                      \
     X(material_unknown)                                                                                      \

@@ -6,6 +6,7 @@
 #include <thresh/core/finding.hpp>
 #include <thresh/core/result.hpp>
 #include <thresh/core/time.hpp>
+#include <thresh/rules/formula.hpp>
 
 #include <functional>
 #include <map>
@@ -103,11 +104,13 @@ struct Control {
 struct TraitFormula {
     ConstituentId id; // in `constituents`
     std::string name, formula, unit = "%";
+    Formula compiled;
     Origin origin;
 };
 
 struct OwnCheck {
     std::string name, when, message;
+    Formula condition;
     Severity severity = Severity::review;
     Origin origin;
 };

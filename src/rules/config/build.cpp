@@ -48,6 +48,16 @@ Result<void> check_sample_id(const Node& pattern) {
     return {};
 }
 
+// A formula's mistake is told at its place within the text of `node`.
+Result<Formula> compile_at(const Node& node, const Ruleset& rules, Formula::Traits traits) {
+    auto formula = Formula::compile(node.text, rules.constituents, traits);
+    if (!formula) {
+        const Place place{node.place.line, node.place.column + formula.error().column}; // after the quote
+        return fail_at(node, place, formula.error().message, formula.error().help);
+    }
+    return formula;
+}
+
 Result<void> build_traits(const Node& traits, Ruleset& rules) {
     for (const Member& entry : traits.members) {
         const Node* formula = entry.value.find("formula");
@@ -65,6 +75,10 @@ Result<void> build_traits(const Node& traits, Ruleset& rules) {
         trait.formula = formula->text;
         trait.unit = info.unit;
         trait.origin = origin_of(entry.value);
+        auto compiled = compile_at(*formula, rules, Formula::Traits::refused);
+        if (!compiled)
+            return tl::unexpected(compiled.error());
+        trait.compiled = std::move(*compiled);
         trait.id = rules.constituents.add_trait(std::move(info));
         rules.traits.push_back(std::move(trait));
     }
@@ -170,6 +184,10 @@ Result<void> build_checks(const Node& checks, Ruleset& rules) {
         if (check.name.empty() || check.when.empty())
             return fail_at(node, "a check needs a name and a condition",
                            "add \"name\" and \"when\", such as \"oleic + linoleic < 60\"");
+        auto condition = compile_at(*node.find("when"), rules, Formula::Traits::allowed);
+        if (!condition)
+            return tl::unexpected(condition.error());
+        check.condition = std::move(*condition);
         rules.checks.push_back(std::move(check));
     }
     return {};

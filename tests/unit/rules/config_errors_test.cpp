@@ -122,3 +122,13 @@ TEST_CASE("a severity from the command line outranks and is checked") {
     CHECK_THAT(set_severity(rules, "above-expected=loud").error().help, Catch::Contains("exclude"));
     CHECK_FALSE(set_severity(rules, "=note"));
 }
+
+TEST_CASE("a mistake in a formula is told at its place in the file") {
+    const Error assignment = refusal("{\n  \"checks\": [{ \"name\": \"a\", \"when\": \"oil = 5\" }]\n}");
+    CHECK(assignment.line == 2);
+    CHECK(assignment.column == 42); // counted by hand: the `=`
+    const Error unknown = refusal("{ \"traits\": { \"x\": { \"formula\": \"oill * 2\" } } }");
+    CHECK(unknown.message == "`oill` is no constituent");
+    CHECK(unknown.help == "did you mean `oil`?");
+    CHECK(unknown.column == 34);
+}

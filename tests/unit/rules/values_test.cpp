@@ -123,3 +123,16 @@ TEST_CASE("a reading that misses two sums counts once towards the flood") {
         rows.push_back(fmt::format("A{},{}", i, i < 3 ? "7,56,45,5,9,2" : "6,37,20,5,4,7"));
     CHECK(read(rows, "{}", {}, heading).told("sum-off").size() == 6);
 }
+
+TEST_CASE("a check of one's own marks the readings for which it holds, on the wanted basis") {
+    const std::string checks = R"(, "checks": [
+        {"name": "light", "when": "protein_plus_oil < 50", "severity": "review", "message": "less protein and oil than we grow"},
+        {"name": "rich", "when": "protein > 40 && oil > 22", "severity": "note"}])";
+    // At 13 % moisture: A 37 and 20 at 6 % are 52.8 together, B 34 and 19 are 49.05, C has no oil.
+    const Judged season = read({"A,6,37,20", "B,6,34,19", "C,6,30,", "D,6,44,24"}, "{}", {},
+                               "Moisture (%),Protein (% as is),Oil (% as is)", checks);
+    CHECK(season.told("own-check") == Told{"review B", "note D"});
+    CHECK(season.verdicts("B") == "review");
+    CHECK(season.words("own-check") ==
+          "less protein and oil than we grow: `protein_plus_oil < 50` holds with protein_plus_oil 49.05");
+}
