@@ -286,8 +286,11 @@ RowOutcome BlockBuilder::add(const Record& record) {
         }
     const auto sample = plan_.text_position(TextField::sample);
     const std::string_view id = sample ? trim(cell_at(record, *sample)) : std::string_view();
-    if ((id.empty() || is_summary_word(id)) && is_summary_word(id.empty() ? first_filled(record) : id) &&
-        (!plan_.time || trim(cell_at(record, *plan_.time)).empty()))
+    const auto timeless = [&] {
+        const std::string_view time = plan_.time ? trim(cell_at(record, *plan_.time)) : std::string_view();
+        return time.empty() || (id.empty() && read_time_cell(time).form == TimeForm::unreadable);
+    };
+    if (is_summary_word(id.empty() ? first_filled(record) : id) && timeless())
         return not_a_reading(record, RowEvent::summary_row);
     if (record.cells.size() < plan_.width)
         event(RowEvent::short_row, record.line, 0, record.raw);

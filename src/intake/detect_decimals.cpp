@@ -21,6 +21,7 @@ struct Evidence {
     std::size_t own_open = 0, other_open = 0; // 1.234 with either mark
     std::size_t groups_other = 0, groups_own = 0; // thousands marks proven: the other mark, the own mark
     std::size_t groups_plain = 0;                 // blanks or apostrophes between groups
+    char plain = ' ';                             // which of them, by the first
     std::string example, open_example, other_example;
     std::uint32_t open_line = 0, other_line = 0;
 };
@@ -128,8 +129,10 @@ void ColumnMarks::gather_text(const Block& block, std::size_t row, const std::st
         ++e.groups_own;
     } else if (groups({own_, ' '}) || groups({own_, '\''}) || groups({other_, ' '}) ||
                groups({other_, '\''})) {
-        ++e.groups_plain;
-        if (groups({other_, ' '}) && !groups({own_, ' '}))
+        const bool blank = groups({own_, ' '}) || groups({other_, ' '});
+        if (e.groups_plain++ == 0)
+            e.plain = blank ? ' ' : '\'';
+        if (!groups({own_, blank ? ' ' : '\''}))
             ++e.other;
     }
 }
@@ -300,7 +303,7 @@ void DecimalSettler::decide_given(ColumnMarks& column, const Evidence& e) {
     if (e.other == 0 && (e.groups_other > 0 || e.other_open > 0))
         column.reread({own, column.other()});
     else if (e.groups_plain > 0)
-        column.reread({own, ' '});
+        column.reread({own, e.plain});
 }
 
 void DecimalSettler::decide_mixture(std::size_t c, ColumnMarks& column, const Evidence& e) {
@@ -341,7 +344,7 @@ void DecimalSettler::decide(std::size_t c) {
              fmt::format("`{}` holds numbers whose decimal and thousands marks contradict each other",
                          heading));
     } else if (e.groups_plain > 0) {
-        column.reread({e.other > e.own ? other : own, ' '});
+        column.reread({e.other > e.own ? other : own, e.plain});
     } else if (e.own > 0 && e.other > 0) {
         decide_mixture(c, column, e);
     } else if (e.other > 0) {

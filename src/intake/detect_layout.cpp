@@ -15,7 +15,7 @@ namespace thresh::intake {
 namespace {
 
 struct Fit {
-    std::size_t rows = 0, regular = 0, trailing = 0;
+    std::size_t rows = 0, regular = 0, trailing = 0, unclosed = 0;
     std::size_t cells = 0, point = 0, comma = 0; // filled cells; that fit each decimal mark
 };
 
@@ -48,6 +48,7 @@ Fit hold_against(std::string_view text, Dialect dialect, const HeadingFound& hea
         ++fit.rows;
         const bool one_more = record.cells.size() == width + 1 && record.cells.back().text.empty();
         fit.trailing += one_more;
+        fit.unclosed += record.unclosed != 0;
         fit.regular += (record.cells.size() == width || one_more) && record.unclosed == 0;
         for (const std::uint32_t position : numbers)
             if (position < record.cells.size())
@@ -113,6 +114,7 @@ std::optional<Layout> try_dialect(std::string_view text, bool whole, Dialect dia
     };
     const char mark = options.decimal ? *options.decimal : fit.comma > fit.point ? ',' : '.';
     layout.mark = mark;
+    layout.unclosed = fit.unclosed > 0;
     layout.trailing_delimiter = 2 * fit.trailing > fit.rows;
     // Text without quoting is the exception: a quote that never closes must not make it look better.
     const double unquoted = dialect.quote == '\0' ? 0.6 : 1;
@@ -169,10 +171,15 @@ Result<Layout> detect_layout(std::string_view text, bool whole, const HeadingDic
     const Start start = after_sep_line(text);
     const std::optional<char> fixed = options.delimiter ? options.delimiter : start.delimiter;
     std::optional<Layout> best, second;
+    std::optional<char> clean; // the delimiter with which all quotes close: they are no plain characters then
     for (const Dialect dialect : candidates(text, fixed)) {
+        if (dialect.quote == '\0' && clean == dialect.delimiter)
+            continue;
         auto layout = try_dialect(text, whole, dialect, start, dictionary, options);
         if (!layout)
             continue;
+        if (dialect.quote == '"' && !layout->unclosed)
+            clean = dialect.delimiter;
         if (!best || layout->score > best->score * 1.000001) {
             if (best && best->dialect.delimiter != dialect.delimiter)
                 second = std::move(best);

@@ -21,6 +21,7 @@ struct Layout {
     bool delimiter_given = false, mark_given = false, heading_given = false;
     bool sep_line = false;           // a `sep=;` line gave the delimiter
     bool trailing_delimiter = false; // most rows end with a delimiter
+    bool unclosed = false;           // a quote below the heading never closes
     double score = 0;
     double margin = 1; // 1 - score of the runner-up / score
     Dialect runner_up; // meaningful when margin < 1

@@ -15,6 +15,19 @@ namespace thresh::intake {
 
 namespace {
 
+// The first line that no record can be; 0 when there is none.
+std::uint32_t overlong_line(std::string_view text) {
+    std::uint32_t line = 1;
+    while (text.size() > kMaxRecordBytes) {
+        const std::size_t end = text.substr(0, kMaxRecordBytes).find_first_of("\r\n");
+        if (end == std::string_view::npos)
+            return line;
+        line += text[end] == '\n' || text[end + 1] != '\n';
+        text.remove_prefix(end + 1);
+    }
+    return 0;
+}
+
 class TextReader {
   public:
     TextReader(const Input& input, const ReadContext& context, std::vector<Pools>& pools, std::size_t first,
@@ -28,6 +41,7 @@ class TextReader {
   private:
     enum class Outcome : std::uint8_t { done, again };
     Result<Outcome> read();
+    Result<void> look_at_top() const;
     Result<void> find_layout();
     void begin_table(const HeadingFound& heading);
     Result<void> check_headings(const TableData& table) const;
@@ -78,6 +92,16 @@ void TextReader::preamble() {
     }
 }
 
+Result<void> TextReader::look_at_top() const {
+    const auto top = read_some(*text_.bytes, text_.start, kMaxRecordBytes + 1);
+    if (!top)
+        return tl::unexpected(top.error());
+    if (overlong_line(*top) == 0)
+        return {};
+    return fail(fmt::format("line 1 is longer than {} MiB", kMaxRecordBytes >> 20),
+                "this is no table; export it again", {}, 1);
+}
+
 Result<void> TextReader::find_layout() {
     const std::uint64_t size = text_.bytes->size() - text_.start;
     const auto look = [&](std::size_t bytes) -> Result<Layout> {
@@ -86,8 +110,14 @@ Result<void> TextReader::find_layout() {
             return tl::unexpected(std::move(head.error()));
         if (trim(*head).empty())
             return fail("the file is empty", "export it again");
+        if (const std::uint32_t line = overlong_line(*head); line > 0)
+            return fail(fmt::format("line {} is longer than {} MiB", line, kMaxRecordBytes >> 20),
+                        "this is no table; export it again", {}, line);
         return detect_layout(*head, head->size() == size, context_.dictionary, context_.options);
     };
+    // A first line without end is not worth reading the rest.
+    if (auto top = size > kMaxRecordBytes ? look_at_top() : Result<void>{}; !top)
+        return top;
     auto layout = look(thorough_ ? static_cast<std::size_t>(size) : kHeadBytes);
     constexpr double kClear = 0.5;
     if (!thorough_ && size > kHeadBytes && (!layout || layout->margin < kClear)) {

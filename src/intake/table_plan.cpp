@@ -13,6 +13,8 @@ namespace thresh::intake {
 
 namespace {
 
+constexpr std::size_t kToldUnknown = 100; // unknown headings told one by one
+
 class Planner {
   public:
     Planner(const HeadingDictionary& dictionary, const ExportOptions& options, std::vector<IntakeNote>& notes,
@@ -20,6 +22,7 @@ class Planner {
         : dictionary_(dictionary), options_(options), notes_(notes), plan_(plan), table_(*plan.table) {}
 
     void place(std::uint32_t position);
+    void note_untold();
     void note_spared(const SparedMoisture& spared);
 
   private:
@@ -179,6 +182,8 @@ void Planner::place(std::uint32_t position) {
         place_time(position);
     } else {
         table_.unknown.push_back({position, heading});
+        if (table_.unknown.size() > kToldUnknown)
+            return; // told together in the end
         note("heading-unknown", position, false,
              fmt::format("`{}` is not a heading that is known; the column is not used", heading),
              fmt::format("in the rules file: \"columns\": {{ \"protein\": {{ \"headings\": [\"{0}\"] }} }} "
@@ -186,6 +191,16 @@ void Planner::place(std::uint32_t position) {
                          "is, or \"columns\": {{ \"ignore\": [\"{0}\"] }}",
                          heading));
     }
+}
+
+void Planner::note_untold() {
+    if (table_.unknown.size() <= kToldUnknown)
+        return;
+    const auto& next = table_.unknown[kToldUnknown];
+    note("heading-unknown", next.position, false,
+         fmt::format("{} more headings from here on are not known either; their columns are not used",
+                     table_.unknown.size() - kToldUnknown),
+         "`inspect` lists every column");
 }
 
 void Planner::note_spared(const SparedMoisture& spared) {
@@ -229,6 +244,7 @@ TablePlan plan_table(const HeadingFound& heading, const HeadingDictionary& dicti
     Planner planner(dictionary, options, notes, plan);
     for (std::uint32_t position = 0; position < headings.size(); ++position)
         planner.place(position);
+    planner.note_untold();
     for (const SparedMoisture& spared : heading.spared)
         planner.note_spared(spared);
     plan.table->time = plan.time;

@@ -179,8 +179,11 @@ Result<RowsRead> read_rows(const RowsWanted& wanted, std::vector<Pools>& pools, 
             PieceReader reader(wanted, pools[first], first);
             piece = reader.read(out.end, limit_of(i), false);
         }
-        if (piece.error)
+        if (piece.error) {
+            if (piece.error->line == 0)
+                piece.error->line = out.line + piece.part.lines;
             return tl::unexpected(std::move(*piece.error));
+        }
         if (piece.invalid_utf8) {
             out.invalid_utf8 = true;
             return out;

@@ -15,13 +15,16 @@ FEATURES = {
     "decimal": [".", ","],
     "quoting": ["needed", "all", "text"],
     "preamble": ["none", "lines", "key; value", "sep="],
-    "heading": ["one row", "units row", "two rows"],
-    "between": ["none", "heading again", "blank lines"],
+    "heading": ["one row", "units row", "two rows", "group", "line break"],
+    "between": ["none", "none", "heading again", "blank lines", "second table"],
     "footer": ["none", "summary", "summary after blank"],
     "trailing": [False, True],
-    "ragged": ["no", "no", "short", "long"],
-    "dates": ["iso", "iso t", "dmy dots", "dmy", "mdy am/pm", "dmy doubtful"],
-    "thousands": ["none", "none", "marks", "doubtful"],
+    "ragged": ["no", "no", "no", "no", "no", "no", "short", "long"],
+    "dates": ["iso", "iso t", "dmy dots", "dmy", "mdy am/pm"] * 2 + ["dmy doubtful"],
+    "thousands": ["none", "none", "none", "marks", "blank", "apostrophe", "none", "marks", "doubtful"],
+    "decimals": [2, 2, 3],
+    "ids": ["digits", "umlaut"],
+    "stray": [False, False, True],
     "missing": ["", "NA", "n/a", "-", "ND"],
     "limits": [False, True],
     "remark": ["plain", "line break", "delimiter", "quotes"],
@@ -29,6 +32,9 @@ FEATURES = {
 NAMES = ["sample", "time", "moisture", "protein", "oil", "methionine"]
 HEADINGS = ["Sample ID", "Date time", "Moisture", "Protein", "Oil", "Methionine", "Remark"]
 UNITS = ["", "", "%", "% as-is", "% as-is", "mg/kg as-is", ""]
+NUMBERS = {2, 3, 4, 5}  # positions
+ORDER = [5, 0, 1, 4, 2, 3]  # of the second table, and where its numbers stand
+SECOND = {0, 3, 4, 5}
 TEXTS = {"plain": "Süd 3", "line break": "split\nseed", "delimiter": "dry{d} clean", "quotes": 'says "ok" é'}
 
 
@@ -45,6 +51,17 @@ class Variant:
         if f["delimiter"] == ",":
             if f["decimal"] == "," and f["quoting"] == "needed":
                 f["quoting"] = "text"  # numbers with a comma are quoted anyway
+        f["stray"] = f["stray"] and f["ids"] == "umlaut" and f["encoding"] in ("utf-8", "utf-8-sig")
+        # The marks of thousands come in the column of mg/kg, where `1,234` and `1.234` are both possible.
+        self.asked = {
+            code
+            for code, planted in (
+                ("date-doubtful", f["dates"] == "dmy doubtful"),
+                ("decimal-doubtful", f["thousands"] == "doubtful"),
+                ("row-rejected", f["ragged"] == "long"),
+            )
+            if planted
+        }
         if f["preamble"] == "sep=" and f["delimiter"] == "\t":
             f["preamble"] = "none"
         self.records, self.wanted = [], []
@@ -73,8 +90,9 @@ class Variant:
         whole, tenths = divmod(value, 10)
         if style == "none":
             return self._number(value, 1), f"{value / 1e5:.5f}"
+        mark = {"blank": " ", "apostrophe": "'"}.get(style, mark)
         grouped = f"{whole // 1000}{mark}{whole % 1000:03d}"
-        if style == "marks":
+        if style != "doubtful":
             return f"{grouped}{self.features['decimal']}{tenths}", f"{value / 1e5:.5f}"
         return grouped, Variant.DOUBT
 
@@ -85,9 +103,10 @@ class Variant:
         for i in range(ROWS):
             moisture, protein, oil = draw.randint(505, 799), draw.randint(3310, 4490), draw.randint(1610, 2390)
             methionine, methionine_wanted = self._methionine(draw.randint(45001, 62999))
-            sample = f"{self.number:05d}{i:02d}"
+            sample = ("Grün-" if f["ids"] == "umlaut" else "") + f"{self.number:05d}{i:02d}"
             time, time_wanted = self._time(i, day)
-            cells = [sample, time, self._number(moisture), self._number(protein), self._number(oil), methionine]
+            shown = [self._number(v * 10 ** (f["decimals"] - 2), f["decimals"]) for v in (moisture, protein, oil)]
+            cells = [sample, time, *shown, methionine]
             wanted = [sample, time_wanted, f"{moisture / 100}", f"{protein / 100}", f"{oil / 100}", methionine_wanted]
             if i == 2:
                 cells[4], wanted[4] = f["missing"], None
@@ -109,18 +128,30 @@ class Variant:
             return '"' + cell.replace('"', '""') + '"'
         return cell
 
-    def _line(self, cells, numbers=False):
+    def _line(self, cells, numbers=frozenset()):
         f = self.features
-        line = f["delimiter"].join(self._cell(cell, numbers and 2 <= i <= 5) for i, cell in enumerate(cells))
+        line = f["delimiter"].join(self._cell(cell, i in numbers) for i, cell in enumerate(cells))
         return line + (f["delimiter"] if f["trailing"] else "")
 
     def _heading(self):
         style = self.features["heading"]
-        if style == "one row":
-            return [self._line([f"{h} ({u})" if u else h for h, u in zip(HEADINGS, UNITS)])]
+        if style in ("one row", "line break"):
+            gap = "\n" if style == "line break" else " "
+            return [self._line([f"{h}{gap}({u})" if u else h for h, u in zip(HEADINGS, UNITS)])]
         if style == "units row":
             return [self._line(HEADINGS), self._line(UNITS)]
+        if style == "group":
+            return [
+                self._line(["Seed", "", "Composition (% as-is)", "", "", "Amino acids (mg/kg as-is)", ""]),
+                self._line(HEADINGS),
+            ]
         return [self._line(["Sample", "Date", *HEADINGS[2:]]), self._line(["ID", "time", *[f"({u})" if u else "" for u in UNITS[2:]]])]
+
+    def _second_table(self):
+        """Heading and rows of the lower half, its columns in another order."""
+        heading = [f"{HEADINGS[i]} ({UNITS[i]})" if UNITS[i] else HEADINGS[i] for i in ORDER]
+        rows = [[record[i] if i < len(record) else "" for i in ORDER] + record[7:] for record in self.records[4:]]
+        return ["", "Second tray", self._line(heading)], [self._line(row, SECOND) for row in rows]
 
     def _text(self, draw):
         f = self.features
@@ -131,15 +162,17 @@ class Variant:
             "sep=": ["sep=" + f["delimiter"]],
         }[f["preamble"]]
         heading = self._heading()
-        rows = [self._line(record, True) for record in self.records]
-        middle = {"none": [], "heading again": heading, "blank lines": ["", ""]}[f["between"]]
+        rows = [self._line(record, NUMBERS) for record in self.records]
+        middle = {"heading again": heading, "blank lines": ["", ""]}.get(f["between"], [])
+        if f["between"] == "second table":
+            middle, rows[4:] = self._second_table()
         footer = []
         if f["footer"] != "none":
             footer = [""] if "blank" in f["footer"] else []
-            footer += [
-                self._line(["Mean", "", self._number(611), self._number(3950), self._number(1968), "", ""], True),
-                self._line(["SD", "", self._number(51), self._number(201), self._number(148), "", ""], True),
-            ]
+            for word, numbers in (("Mean", (611, 3950, 1968)), ("SD", (51, 201, 148))):
+                cells = [word, "", *[self._number(n) for n in numbers], "", ""]
+                second = f["between"] == "second table"
+                footer.append(self._line([cells[i] for i in ORDER], SECOND) if second else self._line(cells, NUMBERS))
         all_lines = [*lines, *heading, *rows[:4], *middle, *rows[4:], *footer]
         if f["line_end"] == "mixed":
             return "".join(line + draw.choice(["\n", "\r\n"]) for line in all_lines)
@@ -147,4 +180,8 @@ class Variant:
 
     def _encode(self, text):
         name, _, mark = self.features["encoding"].partition(" ")
-        return (("\ufeff" if mark else "") + text).encode(name)
+        data = (("\ufeff" if mark else "") + text).encode(name)
+        if self.features["stray"]:
+            third = f"Grün-{self.number:05d}02"
+            data = data.replace(third.encode(), third.encode("cp1252"))
+        return data
