@@ -115,6 +115,17 @@ void ReadingValues::list_constituents() {
             if (table[recipe.id].group == Group::derived && !here[recipe.id])
                 info.derived.push_back(recipe.id);
         }
+        std::vector<bool> had = here;
+        for (const basis::Recipe& recipe : basis::recipes())
+            had[recipe.id] = had[recipe.id] || std::all_of(recipe.needed.begin(), recipe.needed.end(),
+                                                           [&](ConstituentId id) { return here[id]; });
+        for (std::size_t i = 0; i < season_.rules.traits.size(); ++i) {
+            const auto& needed = season_.rules.traits[i].compiled.inputs();
+            if (!std::all_of(needed.begin(), needed.end(), [&](ConstituentId id) { return had[id]; }))
+                continue;
+            present[season_.rules.traits[i].id] = true;
+            info.traits.push_back(i);
+        }
     }
     std::sort(other_shares_.begin(), other_shares_.end());
     other_shares_.erase(std::unique(other_shares_.begin(), other_shares_.end()), other_shares_.end());
@@ -133,6 +144,8 @@ ReadingValues::Scratch ReadingValues::scratch() const {
         widest = std::max(widest, info.ids.size());
     made.columns.resize(widest);
     made.by_id.assign(season_.rules.constituents.size(), kNothing);
+    for (const rules::TraitFormula& trait : season_.rules.traits)
+        made.traits.emplace_back(trait.compiled);
     return made;
 }
 
@@ -154,6 +167,19 @@ void ReadingValues::drop_excluded(RowId row, Scratch& scratch) const {
             scratch.by_id[at->constituent] = kNothing;
 }
 
+// A ratio among the inputs is that of this reading; elsewhere ratios are of means.
+void ReadingValues::compute_traits(const TableInfo& info, const basis::Inputs& inputs,
+                                   Scratch& scratch) const {
+    for (const std::size_t i : info.traits) {
+        const rules::TraitFormula& trait = season_.rules.traits[i];
+        scratch.inputs.clear();
+        for (const ConstituentId id : trait.compiled.inputs())
+            scratch.inputs.push_back(is_ratio(id) ? basis::derive(id, inputs).value_or(kNothing)
+                                                  : scratch.by_id[id]);
+        scratch.by_id[trait.id] = scratch.traits[i](scratch.inputs);
+    }
+}
+
 void ReadingValues::fill(RowId row, Scratch& scratch, double* values, bool usable_only) const {
     const Block& block = season_.batch.block_of(row);
     const std::size_t table_index =
@@ -172,7 +198,7 @@ void ReadingValues::fill(RowId row, Scratch& scratch, double* values, bool usabl
         const bool marked = season_.judgement.has_marks(row);
         if (marked)
             drop_excluded(row, scratch);
-        if (!info.derived.empty()) {
+        if (!info.derived.empty() || !info.traits.empty()) {
             const double moisture = scratch.by_id[constituent::moisture];
             const basis::Inputs inputs{scratch.by_id, parts_, bases_[wanted],
                                        std::isnan(moisture) ? std::nullopt : std::optional(moisture)};
@@ -180,10 +206,13 @@ void ReadingValues::fill(RowId row, Scratch& scratch, double* values, bool usabl
                 scratch.by_id[id] = basis::derive(id, inputs).value_or(kNothing);
             if (marked)
                 drop_excluded(row, scratch);
+            compute_traits(info, inputs, scratch);
         }
     } else {
         for (const ConstituentId id : info.derived)
             scratch.by_id[id] = kNothing;
+        for (const std::size_t i : info.traits)
+            scratch.by_id[season_.rules.traits[i].id] = kNothing;
     }
     for (std::size_t slot = 0; slot < constituents_.size(); ++slot)
         values[slot] = scratch.by_id[constituents_[slot]];

@@ -29,8 +29,9 @@ class ReadingValues {
 
     // Room for one thread.
     struct Scratch {
-        std::vector<double> columns, by_id;
-        std::size_t table = kNoSlot; // whose columns by_id holds
+        std::vector<double> columns, by_id, inputs;
+        std::vector<rules::FormulaValue> traits; // by trait of the rules
+        std::size_t table = kNoSlot;             // whose columns by_id holds
     };
     Scratch scratch() const;
 
@@ -49,7 +50,11 @@ class ReadingValues {
     const basis::Plan& plan_of(RowId row) const;
     Basis wanted(RowId row) const { return bases_[basis_of_material_[season_.batch.material[row]]]; }
     bool is_ratio(ConstituentId id) const { return season_.rules.constituents[id].group == Group::ratio; }
-    bool is_derived(ConstituentId id) const { return season_.rules.constituents[id].group == Group::derived; }
+    // Computed per reading from others: a derived constituent or a trait of the rules.
+    bool is_derived(ConstituentId id) const {
+        const Group group = season_.rules.constituents[id].group;
+        return group == Group::derived || group == Group::trait;
+    }
 
     void prefetch(RowId row) const;
 
@@ -58,6 +63,7 @@ class ReadingValues {
         const TableColumns* table = nullptr;
         std::vector<ConstituentId> ids;     // by column; kNoConstituent: enters nothing
         std::vector<ConstituentId> derived; // that the table has the inputs of
+        std::vector<std::size_t> traits;    // of the rules, the same
         std::vector<basis::Plan> plans;     // by basis
     };
 
@@ -67,6 +73,7 @@ class ReadingValues {
     std::size_t table_of(RowId row) const;
     void fill(RowId row, Scratch& scratch, double* values, bool usable_only) const;
     void drop_excluded(RowId row, Scratch& scratch) const;
+    void compute_traits(const TableInfo& info, const basis::Inputs& inputs, Scratch& scratch) const;
 
     Season season_;
     std::vector<TableInfo> tables_;

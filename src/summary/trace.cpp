@@ -49,6 +49,9 @@ class Tracer {
         for (const basis::Recipe& recipe : basis::recipes())
             if (recipe.id == id_ && means_.values().is_derived(id_))
                 made.formula = recipe.formula;
+        for (const rules::TraitFormula& trait : season_.rules.traits)
+            if (trait.id == id_)
+                made.formula = trait.formula;
         for (std::uint32_t i = group.first; i < group.last;) {
             const std::uint32_t plot = groups.members[i].plot;
             TracedPlot traced;
