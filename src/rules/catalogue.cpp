@@ -31,6 +31,7 @@ namespace thresh::rules {
     X(sample_listing)                                                                                        \
     X(id_altered)                                                                                            \
     X(id_reused)                                                                                             \
+    X(id_mistyped)                                                                                           \
     X(few_samples)                                                                                           \
     X(decision_unmatched)
 

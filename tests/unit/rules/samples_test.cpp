@@ -213,3 +213,11 @@ TEST_CASE("threads do not show in the judgement") {
     }
     CHECK(one.judgement().verdict == seven.judgement().verdict);
 }
+
+TEST_CASE("where the rules name a check character, an ID that does not fit is told") {
+    const std::string rules = R"({"check_characters": "verhoeff"})";
+    const Judged season = read({"P-2363,6,37,20", "P-2633,6,37,20.1", "P-2364,6,37,20.2"}, rules);
+    CHECK(season.told("id-mistyped") == Told{"review P-2364", "review P-2633"});
+    CHECK(season.words("id-mistyped") == "the check character of `P-2364` does not fit (verhoeff)");
+    CHECK(read({"P-2364,6,37,20"}).told("id-mistyped").empty());
+}
