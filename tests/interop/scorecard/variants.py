@@ -43,10 +43,14 @@ class Variant:
 
     DOUBT = "doubtful"
 
-    def __init__(self, number):
+    def __init__(self, number, mild=False):
+        """`mild`: all features but two are the plainest."""
         draw = random.Random(number)
         self.number = number
         self.features = {name: draw.choice(values) for name, values in FEATURES.items()}
+        if mild:
+            kept = draw.sample(list(FEATURES), 2)
+            self.features.update({name: values[0] for name, values in FEATURES.items() if name not in kept})
         f = self.features
         if f["delimiter"] == ",":
             if f["decimal"] == "," and f["quoting"] == "needed":
