@@ -56,7 +56,7 @@ std::string columns_text(const intake::TableInspection& table) {
     for (const auto& column : table.columns) {
         text += fmt::format("    {:>3}  {:<24} ", column.position + 1, plain(column.heading));
         if (column.meaning.empty()) {
-            text += fmt::format("not recognised; {}\n", plain(column.rules));
+            text += column.heading.empty() ? "without heading, not used\n" : "not used\n";
             continue;
         }
         text += column.meaning;
@@ -83,9 +83,9 @@ std::string as_text(const intake::Inspection& seen) {
     for (const auto& table : seen.tables)
         text += columns_text(table);
     for (const IntakeNote& note : seen.notes)
-        text += fmt::format("  {}[{}]{}: {}\n    help: {}\n", note.doubt ? "doubt" : "note", note.code,
+        text += fmt::format("  {}[{}]{}: {}\n{}", note.doubt ? "doubt" : "note", note.code,
                             note.line > 0 ? fmt::format(" line {}", note.line) : "", plain(note.message),
-                            plain(note.help));
+                            note.help.empty() ? "" : fmt::format("    help: {}\n", plain(note.help)));
     for (const RejectedRow& row : seen.rejected)
         text +=
             fmt::format("  rejected line {}: {}\n    {}\n", row.line, plain(row.reason), plain(row.record));
