@@ -292,7 +292,7 @@ RowOutcome BlockBuilder::add(const Record& record) {
     };
     if (is_summary_word(id.empty() ? first_filled(record) : id) && timeless())
         return not_a_reading(record, RowEvent::summary_row);
-    if (record.cells.size() < plan_.width)
+    if (record.cells.size() < plan_.width && !record.of_sheet)
         event(RowEvent::short_row, record.line, 0, record.raw);
     if (record.stray_quote)
         event(RowEvent::stray_quote, record.line, 0, record.raw);

@@ -36,6 +36,7 @@ struct Record {
     std::size_t end = 0;
     std::uint32_t unclosed = 0; // a quote that never closes opens at this character column (from 1); 0 = none
     bool stray_quote = false;   // a quote inside an unquoted cell, or text behind a closing quote
+    bool of_sheet = false;      // a workbook's row: it has no width of its own, so it cannot be too short
 
     bool blank() const;
 };

@@ -28,6 +28,7 @@ SheetKind kind_of(const xlsx::SheetCell& cell) {
 Record sheet_record(const xlsx::SheetRow& row, std::string& raw) {
     Record record;
     record.line = row.row;
+    record.of_sheet = true;
     raw.clear();
     for (const xlsx::SheetCell& cell : row.cells) {
         if (!record.cells.empty())

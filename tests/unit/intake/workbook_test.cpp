@@ -89,3 +89,10 @@ TEST_CASE("a list may be a workbook") {
     CHECK(list->rows[1].line == 4);
     CHECK(list->rows[1].sheet == "Sheet1");
 }
+
+TEST_CASE("a sheet's row that ends in empty cells is not told as too short") {
+    const Readings r = read(book({{"Sample", "Protein", "Oil"}, {"A1", "=38.1"}, {"A2", "=37", "=20"}}));
+    REQUIRE(r.rows == 2);
+    CHECK(cell(r, 0, c::oil) == "missing");
+    CHECK(notes(r, "layout-doubtful").empty());
+}
