@@ -144,7 +144,7 @@ void TimeSettler::unreadable_note() {
     if (bad.count == 0)
         return;
     IntakeNote note =
-        column_note(table_, *table_.plan.time, "cell-unreadable", true,
+        column_note(table_, *table_.plan.time, "date-doubtful", true,
                     fmt::format("{} of the times in `{}` cannot be read; the first is `{}`", bad.count,
                                 table_.plan.table->headings[*table_.plan.time], bad.example),
                     "correct the export; these readings have no time");
@@ -219,7 +219,7 @@ void TimeSettler::settle_given(DateFormat format) {
     for_each_time(table_, [&](Part&, std::size_t, std::size_t, Time& time) { lost += time.missing(); });
     if (other.count > 0) {
         IntakeNote note =
-            column_note(table_, *table_.plan.time, "cell-unreadable", true,
+            column_note(table_, *table_.plan.time, "date-doubtful", true,
                         fmt::format("{} dates are not written as --date-format says; the first is `{}`",
                                     other.count, other.example),
                         "correct the export, or give the other format");

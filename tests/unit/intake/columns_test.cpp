@@ -170,9 +170,9 @@ TEST_CASE("a time that cannot be read is told word for word") {
     const Readings r = read(dates({"3.8.2026", "31.2.2026", "soon"}));
     CHECK(time(r, 0) == "2026-08-03");
     CHECK(time(r, 1).empty());
-    REQUIRE(notes(r, "cell-unreadable").size() == 1);
-    CHECK(notes(r, "cell-unreadable")[0].line == 3);
-    CHECK(notes(r, "cell-unreadable")[0].message.find("31.2.2026") != std::string::npos);
+    REQUIRE(notes(r, "date-doubtful").size() == 1);
+    CHECK(notes(r, "date-doubtful")[0].line == 3);
+    CHECK(notes(r, "date-doubtful")[0].message.find("31.2.2026") != std::string::npos);
 }
 
 TEST_CASE("IDs stay text") {
