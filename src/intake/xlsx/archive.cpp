@@ -63,6 +63,11 @@ Error refuse_other(std::string_view bytes) {
     return not_a_book("the file is not an .xlsx workbook", "save the table as .xlsx or as text (.csv)");
 }
 
+Error cut_short() {
+    return not_a_book("the workbook's archive is cut short or damaged",
+                      "copy or export the file again; it may not have been written to its end");
+}
+
 bool climbs(std::string_view key) {
     return key == ".." || key.starts_with("../") || key.ends_with("/..") ||
            key.find("/../") != std::string_view::npos;
@@ -93,9 +98,7 @@ Result<Archive> Archive::open(std::string_view bytes, const Limits& limits) {
         return tl::unexpected(refuse_other(bytes));
     const OpenZip zip = open_zip(bytes);
     if (!zip.handle)
-        return tl::unexpected(
-            not_a_book("the workbook's archive is cut short or damaged",
-                       "copy or export the file again; it may not have been written to its end"));
+        return tl::unexpected(cut_short());
     Archive archive;
     archive.bytes_ = bytes;
     archive.limits_ = limits;
@@ -118,6 +121,8 @@ Result<Archive> Archive::open(std::string_view bytes, const Limits& limits) {
         if (!archive.entries_.emplace(key, entry).second)
             return tl::unexpected(damaged(key, "the archive holds this part twice"));
     }
+    if (count == 0 && bytes.starts_with("PK\x03\x04"))
+        return tl::unexpected(cut_short()); // its directory, which stands at the end, is not whole
     return archive;
 }
 
