@@ -121,8 +121,10 @@ Result<Archive> Archive::open(std::string_view bytes, const Limits& limits) {
         if (!archive.entries_.emplace(key, entry).second)
             return tl::unexpected(damaged(key, "the archive holds this part twice"));
     }
-    if (count == 0 && bytes.starts_with("PK\x03\x04"))
-        return tl::unexpected(cut_short()); // its directory, which stands at the end, is not whole
+    // The directory stands at the end of an archive, and behind it how many parts it lists.
+    unz_global_info64 listed{};
+    if (unzGetGlobalInfo64(zip.handle.get(), &listed) != UNZ_OK || listed.number_entry != count)
+        return tl::unexpected(cut_short());
     return archive;
 }
 
