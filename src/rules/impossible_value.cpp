@@ -44,6 +44,14 @@ bool judged(const Column& column) {
     return column.constituent != constituent::moisture;
 }
 
+// Nearly every value lies between 0 and 100: looked at closely only outside.
+bool plainly_possible(Cell cell) {
+    constexpr std::int64_t kHundred[] = {100,      1000,      10000,      100000,      1000000,
+                                         10000000, 100000000, 1000000000, 10000000000, 100000000000};
+    return cell.is_missing() ||
+           (cell.is_decimal() && cell.digits() >= 0 && cell.digits() <= kHundred[cell.decimals()]);
+}
+
 class ImpossibleValue final : public Rule {
   public:
     std::span<const Declaration> declarations() const override { return kDeclared; }
@@ -56,7 +64,8 @@ class ImpossibleValue final : public Rule {
             if (!is_seed(evidence, id))
                 continue;
             for (std::size_t c = 0; c < columns.size(); ++c) {
-                // Nearly every value lies between 0 and 100: looked at closely only outside.
+                if (plainly_possible(block.cell(row, c)))
+                    continue;
                 const auto raw = basis::raw_value(block, row, c);
                 if (!raw || (*raw >= 0 && *raw <= 100) || !judged(columns[c]))
                     continue;

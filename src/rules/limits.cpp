@@ -39,7 +39,8 @@ std::optional<double> on_range_basis(const Block& block, std::size_t row, std::s
     return basis::restate(*raw, about.basis, range.basis, moisture);
 }
 
-RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which) {
+RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which,
+                     bool listed) {
     constexpr double kOpen = std::numeric_limits<double>::infinity();
     for (std::size_t c = 0; c < table.numbers.size(); ++c) {
         const Column& column = table.numbers[c];
@@ -47,8 +48,9 @@ RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges
         if (at == (material.*which).end() || column.constituent == constituent::moisture)
             continue;
         Entry entry{c, &at->second, nullptr, -kOpen, kOpen, kKeep};
-        const bool by_oil_type = std::any_of(at->second.begin(), at->second.end(),
-                                             [](const Range& range) { return !range.oil_type.empty(); });
+        const bool by_oil_type =
+            listed && std::any_of(at->second.begin(), at->second.end(),
+                                  [](const Range& range) { return !range.oil_type.empty(); });
         if (!by_oil_type) {
             entry.range = range_for(at->second, column, nullptr);
             if (entry.range == nullptr)

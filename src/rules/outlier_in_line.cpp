@@ -6,6 +6,8 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <numeric>
+#include <thresh/core/parallel.hpp>
 #include <thresh/stats/distributions.hpp>
 #include <thresh/stats/summary.hpp>
 
@@ -44,6 +46,21 @@ bool segregates(const batch::ListEntry* entry) {
                                      entry->generation == "F3" || entry->generation == "F4");
 }
 
+struct Outlier {
+    std::uint32_t sample;
+    RowId row;
+    std::string words;
+};
+
+// One constituent of the samples of one trial and material.
+struct Task {
+    std::uint8_t material;
+    ConstituentId constituent;
+    std::size_t family; // constituents that share the chance of a false alarm
+    const std::vector<std::uint32_t>* samples;
+    std::vector<Outlier> found;
+};
+
 class OutlierInLine final : public Rule {
   public:
     std::span<const Declaration> declarations() const override { return kDeclared; }
@@ -63,14 +80,18 @@ class OutlierInLine final : public Rule {
             if (material != batch::kNoMaterial)
                 trials[{batch.lines[batch.samples[s].line].trial, material}].push_back(s);
         }
-        for (const auto& [key, samples] : trials) {
-            const Material* material = evidence.rules.material(key.second);
-            if (material == nullptr)
-                continue;
-            for (const ConstituentId id : material->key)
-                if (id != constituent::moisture)
-                    check_trial(evidence, sink, key.second, samples, id, material->key.size());
-        }
+        std::vector<Task> tasks;
+        for (const auto& [key, samples] : trials)
+            if (const Material* material = evidence.rules.material(key.second))
+                for (const ConstituentId id : material->key)
+                    if (id != constituent::moisture)
+                        tasks.push_back({key.second, id, material->key.size(), &samples, {}});
+        parallel_for(tasks.size(), evidence.rules.batch.threads,
+                     [&](std::size_t t) { check_trial(evidence, tasks[t]); });
+        for (Task& task : tasks)
+            for (Outlier& found : task.found)
+                sink.subject(0, About::sample, found.sample, found.row, task.constituent, {},
+                             sink.keep(std::move(found.words)));
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
@@ -81,18 +102,19 @@ class OutlierInLine final : public Rule {
     }
 
   private:
-    static std::vector<Point> points_of(const Evidence& evidence, std::uint8_t material,
-                                        const std::vector<std::uint32_t>& samples, ConstituentId id) {
+    static std::vector<Point> points_of(const Evidence& evidence, const Task& task) {
         const batch::Batch& batch = evidence.batch;
         std::vector<Point> points;
+        points.reserve(task.samples->size());
         std::vector<double> values;
-        for (const std::uint32_t s : samples) {
+        ComparableValues comparable(evidence, task.constituent);
+        for (const std::uint32_t s : *task.samples) {
             values.clear();
             RowId first = kNone;
             for (const RowId row : batch.rows_of(s)) {
-                if (evidence.so_far.verdict[row] > Verdict::review || batch.material[row] != material)
+                if (evidence.so_far.verdict[row] > Verdict::review || batch.material[row] != task.material)
                     continue;
-                const auto value = comparable(evidence, row, id);
+                const auto value = comparable(row);
                 if (!value)
                     continue;
                 if (first == kNone)
@@ -107,26 +129,37 @@ class OutlierInLine final : public Rule {
         return points;
     }
 
-    // Environment medians taken off, then line medians; medians so that an outlier stays where it is.
-    static void take_off_effects(std::vector<Point>& points) {
-        const auto sweep = [&](auto key, double Point::*from, double Point::*into) {
-            std::map<decltype(key(points.front())), std::vector<double>> groups;
-            for (const Point& p : points)
-                groups[key(p)].push_back(p.*from);
-            std::map<decltype(key(points.front())), double> middle;
-            for (const auto& [name, values] : groups)
-                middle[name] = *stats::median(values);
-            for (Point& p : points)
-                p.*into = p.*from - middle[key(p)];
-        };
-        sweep([](const Point& p) { return p.line; }, &Point::value, &Point::residual);
-        sweep([](const Point& p) { return p.environment; }, &Point::residual, &Point::residual);
-        sweep([](const Point& p) { return p.line; }, &Point::residual, &Point::residual);
+    // Places in `points`, those of one key together.
+    template <typename Key>
+    static std::vector<std::uint32_t> order_by(const std::vector<Point>& points, Key Point::*key) {
+        std::vector<std::uint32_t> order(points.size());
+        std::iota(order.begin(), order.end(), 0U);
+        std::ranges::sort(order, {}, [&](std::uint32_t i) { return points[i].*key; });
+        return order;
     }
 
-    static void check_trial(const Evidence& evidence, Sink& sink, std::uint8_t material,
-                            const std::vector<std::uint32_t>& samples, ConstituentId id, std::size_t family) {
-        std::vector<Point> points = points_of(evidence, material, samples, id);
+    // Environment medians taken off, then line medians; medians so that an outlier stays where it is.
+    static void take_off_effects(std::vector<Point>& points) {
+        std::vector<double> values;
+        const auto sweep = [&](const std::vector<std::uint32_t>& order, auto key, double Point::*from) {
+            for (std::size_t first = 0, last = 0; first < order.size(); first = last) {
+                values.clear();
+                for (; last < order.size() && points[order[last]].*key == points[order[first]].*key; ++last)
+                    values.push_back(points[order[last]].*from);
+                const double middle = *stats::median(values);
+                for (std::size_t i = first; i < last; ++i)
+                    points[order[i]].residual = points[order[i]].*from - middle;
+            }
+        };
+        const std::vector<std::uint32_t> by_line = order_by(points, &Point::line),
+                                         by_environment = order_by(points, &Point::environment);
+        sweep(by_line, &Point::line, &Point::value);
+        sweep(by_environment, &Point::environment, &Point::residual);
+        sweep(by_line, &Point::line, &Point::residual);
+    }
+
+    static void check_trial(const Evidence& evidence, Task& task) {
+        std::vector<Point> points = points_of(evidence, task);
         if (points.size() < kFewestResiduals)
             return;
         take_off_effects(points);
@@ -150,22 +183,22 @@ class OutlierInLine final : public Rule {
             1.4826 * *stats::median_absolute_deviation(residuals) * std::sqrt(n / std::max(1.0, n - 1));
         if (spread <= 0)
             return;
-        const double tests = static_cast<double>(residuals.size() * family);
+        const double tests = static_cast<double>(residuals.size() * task.family);
         const double df = static_cast<double>(residuals.size() - std::min(residuals.size() - 2, lines));
         const double limit =
             spread * stats::t_quantile(1 - evidence.rules.tests.outlier_percent / 100 / 2 / tests, df);
-        const auto& info = evidence.rules.constituents[id];
+        const auto& info = evidence.rules.constituents[task.constituent];
         for (const Point& p : points) {
             if (count[p.line] < fewest || std::abs(p.residual) <= limit)
                 continue;
             const auto& line = evidence.batch.lines[p.line];
-            sink.subject(
-                0, About::sample, p.sample, p.row, id, {},
-                sink.keep(fmt::format(
-                    "`{}` is {} {} the other samples of `{}` in `{}` of dry matter, environment "
-                    "taken off; the limit is {:.2f}",
-                    evidence.batch.samples[p.sample].id, shown(std::abs(p.residual), limit, info.decimals),
-                    p.residual < 0 ? "below" : "above", line.name, info.name, limit)));
+            task.found.push_back(
+                {p.sample, p.row,
+                 fmt::format("`{}` is {} {} the other samples of `{}` in `{}` of dry matter, environment "
+                             "taken off; the limit is {:.2f}",
+                             evidence.batch.samples[p.sample].id,
+                             shown(std::abs(p.residual), limit, info.decimals),
+                             p.residual < 0 ? "below" : "above", line.name, info.name, limit)});
         }
     }
 };

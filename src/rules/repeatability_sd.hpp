@@ -4,6 +4,7 @@
 #include "rules/rule.hpp"
 
 #include <map>
+#include <thresh/basis/values.hpp>
 
 namespace thresh::rules {
 
@@ -18,7 +19,7 @@ using SdKey = std::pair<std::uint8_t, ConstituentId>; // material index, constit
 struct RepeatGroup {
     std::uint32_t sample, session;
     std::uint8_t material;
-    std::vector<RowId> rows;
+    std::uint32_t first, last; // its rows in RepeatPiece::rows
 };
 // A group's spread in one key constituent: only groups with at least two comparable values have one.
 struct RepeatSpread {
@@ -27,10 +28,16 @@ struct RepeatSpread {
     std::uint32_t n;
     double range;
 };
-struct RepeatGroups {
+// The groups of some successive samples. Spreads name groups of their own piece.
+struct RepeatPiece {
     std::vector<RepeatGroup> groups;   // in order of sample, session, material
+    std::vector<RowId> rows;           // group by group
     std::vector<RepeatSpread> spreads; // in order of group, key constituents in their own order
+    std::span<const RowId> rows_of(const RepeatGroup& group) const {
+        return std::span(rows).subspan(group.first, group.last - group.first);
+    }
 };
+using RepeatGroups = std::vector<RepeatPiece>; // in order of samples; their cut does not depend on threads
 RepeatGroups repeat_groups(const Evidence& evidence);
 
 // A rules file's own value first; else the season's, from samples read again within a session, when there are
@@ -39,6 +46,31 @@ std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence
 
 // The value of a reading for comparing it with its repeats: shares of the sample on dry basis, everything
 // else (moisture too) as read. Nothing when absent, marked to be excluded, or its moisture is absent.
-std::optional<double> comparable(const Evidence& evidence, RowId row, ConstituentId constituent);
+// Columns are looked up once a table, so one object serves many rows of one constituent.
+class ComparableValues {
+  public:
+    ComparableValues(const Evidence& evidence, ConstituentId constituent)
+        : evidence_(evidence), constituent_(constituent) {}
+
+    std::optional<double> operator()(RowId row) {
+        const Block& block = evidence_.batch.block_of(row);
+        if (block.table.get() != table_)
+            look_up(*block.table);
+        if (!column_ ||
+            (evidence_.so_far.has_marks(row) && evidence_.so_far.mark(row, constituent_) == Mark::exclude))
+            return std::nullopt;
+        return value(block, row - block.first);
+    }
+
+  private:
+    void look_up(const TableColumns& table);
+    std::optional<double> value(const Block& block, std::size_t row) const;
+
+    const Evidence& evidence_;
+    ConstituentId constituent_;
+    const TableColumns* table_ = nullptr; // that the columns below belong to
+    std::optional<std::size_t> column_, moisture_;
+    bool as_read_ = false; // not converted
+};
 
 } // namespace thresh::rules

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <thresh/core/parallel.hpp>
 #include <thresh/stats/repeatability.hpp>
 #include <thresh/stats/summary.hpp>
 
@@ -52,16 +53,29 @@ class Repeats final : public Rule {
         const RepeatGroups groups = repeat_groups(evidence);
         const auto in_force = repeatability_in_force(evidence, groups);
         const std::vector<bool> flagged = rows_out_of_range(evidence);
+        // The few groups worth a look are sought side by side, and looked at in order.
+        std::vector<std::vector<std::size_t>> striking(groups.size());
+        parallel_for(groups.size(), evidence.rules.batch.threads, [&](std::size_t p) {
+            CriticalFactors factor(evidence.rules.tests.repeats_percent);
+            for (std::size_t s = 0; s < groups[p].spreads.size(); ++s) {
+                const RepeatSpread& spread = groups[p].spreads[s];
+                const RepeatGroup& group = groups[p].groups[spread.group];
+                const auto sd = in_force.find({group.material, spread.constituent});
+                if (sd != in_force.end() &&
+                    (spread.range > factor(spread.n, family_of(evidence, group)) * sd->second.sd ||
+                     flagged[groups[p].rows_of(group).front()]))
+                    striking[p].push_back(s);
+            }
+        });
         CriticalFactors factor(evidence.rules.tests.repeats_percent);
-        for (const RepeatSpread& spread : groups.spreads) {
-            const RepeatGroup& group = groups.groups[spread.group];
-            const auto sd = in_force.find({group.material, spread.constituent});
-            if (sd == in_force.end())
-                continue;
-            const std::size_t family = evidence.rules.material(group.material)->key.size();
-            if (spread.range > factor(spread.n, family) * sd->second.sd || flagged[group.rows.front()])
-                compare(evidence, sink, group, spread.constituent, sd->second, factor, family);
-        }
+        for (std::size_t p = 0; p < groups.size(); ++p)
+            for (const std::size_t s : striking[p]) {
+                const RepeatSpread& spread = groups[p].spreads[s];
+                const RepeatGroup& group = groups[p].groups[spread.group];
+                compare(evidence, sink, group.sample, groups[p].rows_of(group), spread.constituent,
+                        in_force.at({group.material, spread.constituent}), factor,
+                        family_of(evidence, group));
+            }
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
@@ -72,12 +86,18 @@ class Repeats final : public Rule {
     }
 
   private:
-    void compare(const Evidence& evidence, Sink& sink, const RepeatGroup& group, ConstituentId id,
-                 const RepeatabilitySd& sd, CriticalFactors& factor, std::size_t family) const {
+    static std::size_t family_of(const Evidence& evidence, const RepeatGroup& group) {
+        return evidence.rules.material(group.material)->key.size();
+    }
+
+    void compare(const Evidence& evidence, Sink& sink, std::uint32_t sample, std::span<const RowId> of_group,
+                 ConstituentId id, const RepeatabilitySd& sd, CriticalFactors& factor,
+                 std::size_t family) const {
+        ComparableValues comparable(evidence, id);
         std::vector<double> values;
         std::vector<RowId> rows;
-        for (const RowId row : group.rows) {
-            const auto value = comparable(evidence, row, id);
+        for (const RowId row : of_group) {
+            const auto value = comparable(row);
             if (!value)
                 continue;
             values.push_back(*value);
@@ -96,23 +116,23 @@ class Repeats final : public Rule {
                 if (std::abs(values[i] - middle) > std::abs(values[farthest] - middle) * (1 + 1e-12))
                     farthest = i;
             sink.subject(
-                kDisagree, About::sample, group.sample, rows[farthest], id, {},
+                kDisagree, About::sample, sample, rows[farthest], id, {},
                 sink.keep(fmt::format(
                     "{} readings of `{}` differ by {} in `{}`{}, the critical range is {:.2f} "
                     "(repeatability SD {:.3f} {})",
-                    values.size(), evidence.batch.samples[group.sample].id,
-                    shown(range, critical, info.decimals), info.name, dry(id), critical, sd.sd, from(sd))));
+                    values.size(), evidence.batch.samples[sample].id, shown(range, critical, info.decimals),
+                    info.name, dry(id), critical, sd.sd, from(sd))));
             return;
         }
         const bool all_out =
             std::all_of(rows.begin(), rows.end(), [&](RowId row) { return out_of_range(evidence, row, id); });
         if (all_out)
             sink.subject(
-                kConfirm, About::sample, group.sample, rows.front(), id, {},
+                kConfirm, About::sample, sample, rows.front(), id, {},
                 sink.keep(fmt::format(
                     "{} readings of `{}` agree within {:.2f} in `{}`{}: the value outside its "
                     "expected range is confirmed",
-                    values.size(), evidence.batch.samples[group.sample].id, critical, info.name, dry(id))));
+                    values.size(), evidence.batch.samples[sample].id, critical, info.name, dry(id))));
     }
 
     // Rows with any value outside its expected range: the few that can be confirmed.

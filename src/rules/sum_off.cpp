@@ -3,6 +3,7 @@
 #include "rules/limits.hpp"
 
 #include <array>
+#include <cmath>
 
 namespace thresh::rules {
 
@@ -49,34 +50,34 @@ const SumLimit& limit_of(const Sums& sums, Which which) {
     }
 }
 
-// Where a table's constituents stand; made once for all rows of a block.
+// Where a table's constituents stand, and room for a row's numbers; made once for all rows of a block.
 struct Columns {
-    explicit Columns(const TableColumns& table) {
+    explicit Columns(const TableColumns& table) : as_is(table, Basis::as_is()), values(table.numbers.size()) {
         at.fill(kNone);
         for (std::uint32_t c = 0; c < table.numbers.size(); ++c)
             if (table.numbers[c].constituent < kBuiltInCount)
                 at[table.numbers[c].constituent] = c;
+        for (const Column& column : table.numbers)
+            part_of.push_back(column.part_of);
     }
+    basis::Plan as_is;
     std::array<std::uint32_t, kBuiltInCount> at{};
+    std::vector<PartOf> part_of; // by column
+    std::vector<double> values;  // of the row looked at
 };
 
 // The numbers of one reading by constituent, as read and on the moisture of the reading.
 class Parts {
   public:
-    Parts(const Block& block, const Columns& columns, std::size_t row)
-        : block_(block), columns_(columns), row_(row) {
-        if (columns.at[moisture] != kNone)
-            moisture_ = basis::raw_value(block, row, columns.at[moisture]);
+    Parts(const Block& block, Columns& columns, std::size_t row) : columns_(columns) {
+        columns.as_is.convert_row(block, row, columns.values.data());
     }
 
     std::optional<double> operator()(ConstituentId id, PartOf part) const {
         const std::uint32_t column = columns_.at[id];
-        if (column == kNone || block_.table->numbers[column].part_of != part)
+        if (column == kNone || columns_.part_of[column] != part || std::isnan(columns_.values[column]))
             return std::nullopt;
-        const auto raw = basis::raw_value(block_, row_, column);
-        if (!raw || part != PartOf::sample || id == moisture)
-            return raw;
-        return basis::restate(*raw, block_.table->numbers[column].basis, Basis::as_is(), moisture_);
+        return columns_.values[column];
     }
 
     // Sum of those of `ids` that are there; nothing unless all of `needed` are.
@@ -95,10 +96,7 @@ class Parts {
     }
 
   private:
-    const Block& block_;
     const Columns& columns_;
-    std::size_t row_;
-    std::optional<double> moisture_;
 };
 
 std::optional<double> fatty_acid_sum(const Parts& parts, bool full) {
@@ -136,7 +134,7 @@ std::optional<double> sugar_excess(const Parts& parts) {
 }
 
 std::array<std::optional<double>, kSums> sums_of(const Evidence& evidence, const Block& block,
-                                                 const Columns& columns, std::size_t row) {
+                                                 Columns& columns, std::size_t row) {
     const Parts parts(block, columns, row);
     std::array<std::optional<double>, kSums> sums;
     sums[kFattyAcids] = fatty_acid_sum(parts, true);
@@ -170,7 +168,7 @@ class SumOff final : public Rule {
                     Sink& sink) const override {
         if (!worth_a_look(*block.table))
             return;
-        const Columns columns(*block.table);
+        Columns columns(*block.table);
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
@@ -196,8 +194,8 @@ class SumOff final : public Rule {
         const auto which = static_cast<Which>(finding.detail);
         const Material& material = *evidence.rules.material(evidence.batch.material[finding.row]);
         const SumLimit& limit = limit_of(material.sums, which);
-        const double sum =
-            *sums_of(evidence, block, Columns(*block.table), evidence.batch.in_block(finding.row))[which];
+        Columns columns(*block.table);
+        const double sum = *sums_of(evidence, block, columns, evidence.batch.in_block(finding.row))[which];
         const bool mild = finding.severity == Severity::note && !outside(sum, limit.low, limit.high);
         FindingText text;
         text.value = sum;

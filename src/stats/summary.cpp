@@ -1,6 +1,6 @@
 // Means are taken in two passes: the second adds the mean residual, which recovers the digits that the first
 // loses when values are large against their spread. Sums carry their rounding error along (Neumaier 1974).
-// Quantiles sort a copy; n is small everywhere they are used.
+// Quantiles sort a copy, for n is small everywhere they are used; medians are picked without sorting.
 #include <thresh/stats/summary.hpp>
 
 #include <algorithm>
@@ -86,7 +86,10 @@ std::optional<double> standard_deviation(std::span<const double> values) {
 std::optional<double> median(std::span<const double> values) {
     if (values.empty())
         return std::nullopt;
-    return median_of_sorted(sorted_copy(values));
+    std::vector<double> copy(values.begin(), values.end());
+    const auto middle = copy.begin() + static_cast<std::ptrdiff_t>(copy.size() / 2);
+    std::nth_element(copy.begin(), middle, copy.end());
+    return copy.size() % 2 == 1 ? *middle : 0.5 * (*std::max_element(copy.begin(), middle) + *middle);
 }
 
 std::optional<double> quantile(std::span<const double> values, double p) {
