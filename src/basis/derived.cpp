@@ -4,6 +4,7 @@
 
 #include <cassert>
 #include <cmath>
+#include <limits>
 #include <span>
 #include <thresh/basis/fatty_acids.hpp>
 
@@ -42,6 +43,24 @@ std::optional<double> fatty_acid_scale(const Inputs& in) {
     return 100 / sum;
 }
 
+// The scale of one reading's fatty acids, computed when first asked for.
+class Scale {
+  public:
+    explicit Scale(const Inputs& in) : in_(in) {}
+    const std::optional<double>& operator()() {
+        if (!known_) {
+            scale_ = fatty_acid_scale(in_);
+            known_ = true;
+        }
+        return scale_;
+    }
+
+  private:
+    const Inputs& in_;
+    std::optional<double> scale_;
+    bool known_ = false;
+};
+
 struct Term {
     ConstituentId id;
     double weight;
@@ -49,8 +68,8 @@ struct Term {
 };
 
 // Weighted sum of fatty acids as percent of oil.
-std::optional<double> sum_of_fatty_acids(const Inputs& in, std::span<const Term> terms) {
-    const auto scale = fatty_acid_scale(in);
+std::optional<double> sum_of_fatty_acids(const Inputs& in, Scale& scale_of, std::span<const Term> terms) {
+    const auto scale = scale_of();
     if (!scale)
         return std::nullopt;
     double sum = 0;
@@ -63,42 +82,42 @@ std::optional<double> sum_of_fatty_acids(const Inputs& in, std::span<const Term>
     return sum;
 }
 
-std::optional<double> make_protein_plus_oil(const Inputs& in) {
+std::optional<double> make_protein_plus_oil(const Inputs& in, Scale& /*scale*/) {
     const auto p = share_of_sample(in, protein), o = share_of_sample(in, oil);
     if (!p || !o)
         return std::nullopt;
     return *p + *o;
 }
 
-std::optional<double> make_saturates(const Inputs& in) {
+std::optional<double> make_saturates(const Inputs& in, Scale& scale) {
     static constexpr Term kTerms[] = {{palmitic, 1, true},
                                       {stearic, 1, true},
                                       {arachidic, 1, false},
                                       {behenic, 1, false},
                                       {lignoceric, 1, false}};
-    return sum_of_fatty_acids(in, kTerms);
+    return sum_of_fatty_acids(in, scale, kTerms);
 }
 
-std::optional<double> make_monounsaturates(const Inputs& in) {
+std::optional<double> make_monounsaturates(const Inputs& in, Scale& scale) {
     static constexpr Term kTerms[] = {
         {oleic, 1, true}, {palmitoleic, 1, false}, {gondoic, 1, false}, {erucic, 1, false}};
-    return sum_of_fatty_acids(in, kTerms);
+    return sum_of_fatty_acids(in, scale, kTerms);
 }
 
-std::optional<double> make_polyunsaturates(const Inputs& in) {
+std::optional<double> make_polyunsaturates(const Inputs& in, Scale& scale) {
     static constexpr Term kTerms[] = {{linoleic, 1, true}, {linolenic, 1, true}};
-    return sum_of_fatty_acids(in, kTerms);
+    return sum_of_fatty_acids(in, scale, kTerms);
 }
 
-std::optional<double> make_iodine_value(const Inputs& in) {
+std::optional<double> make_iodine_value(const Inputs& in, Scale& scale) {
     // AOCS Cd 1c-85, triglycerides.
     static constexpr Term kTerms[] = {{oleic, 0.860, true},     {linoleic, 1.732, true},
                                       {linolenic, 2.616, true}, {palmitoleic, 0.950, false},
                                       {gondoic, 0.785, false},  {erucic, 0.723, false}};
-    return sum_of_fatty_acids(in, kTerms);
+    return sum_of_fatty_acids(in, scale, kTerms);
 }
 
-std::optional<double> make_raffinose_family(const Inputs& in) {
+std::optional<double> make_raffinose_family(const Inputs& in, Scale& /*scale*/) {
     const auto r = share_of_sample(in, raffinose), s = share_of_sample(in, stachyose);
     if (!r || !s)
         return std::nullopt;
@@ -108,7 +127,7 @@ std::optional<double> make_raffinose_family(const Inputs& in) {
     return v ? std::optional(*r + *s + *v) : std::nullopt;
 }
 
-std::optional<double> make_critical_amino_acids(const Inputs& in) {
+std::optional<double> make_critical_amino_acids(const Inputs& in, Scale& /*scale*/) {
     double sum = 0;
     for (const ConstituentId id : {lysine, methionine, cysteine, threonine, tryptophan}) {
         if (!present(in, id))
@@ -127,7 +146,7 @@ std::optional<double> make_critical_amino_acids(const Inputs& in) {
     return sum;
 }
 
-std::optional<double> make_defatted_meal_protein(const Inputs& in) {
+std::optional<double> make_defatted_meal_protein(const Inputs& in, Scale& /*scale*/) {
     const auto p = share_of_sample(in, protein), o = share_of_sample(in, oil);
     const auto moisture_of_basis =
         in.basis.kind == Basis::Kind::fixed ? std::optional(in.basis.percent) : in.moisture;
@@ -141,15 +160,15 @@ std::optional<double> make_defatted_meal_protein(const Inputs& in) {
     return *p * (dry_matter / oil_free);
 }
 
-std::optional<double> make_oleic_linoleic(const Inputs& in) {
-    if (!present(in, oleic) || !present(in, linoleic) || !fatty_acid_scale(in) || in.value[linoleic] <= 0)
+std::optional<double> make_oleic_linoleic(const Inputs& in, Scale& scale) {
+    if (!present(in, oleic) || !present(in, linoleic) || !scale() || in.value[linoleic] <= 0)
         return std::nullopt;
     return in.value[oleic] / in.value[linoleic];
 }
 
 struct Entry {
     Recipe recipe;
-    std::optional<double> (*make)(const Inputs&);
+    std::optional<double> (*make)(const Inputs&, Scale&);
 };
 
 const std::vector<Entry>& entries() {
@@ -209,10 +228,19 @@ const std::vector<Entry>& entries() {
 
 std::optional<double> derive(ConstituentId id, const Inputs& inputs) {
     assert(inputs.value.size() >= kBuiltInCount && inputs.part_of.size() >= kBuiltInCount);
+    Scale scale(inputs);
     for (const Entry& entry : entries())
         if (entry.recipe.id == id)
-            return entry.make(inputs);
+            return entry.make(inputs, scale);
     return std::nullopt;
+}
+
+void derive_all(std::span<const ConstituentId> ids, const Inputs& inputs, std::span<double> by_id) {
+    Scale scale(inputs);
+    for (const ConstituentId id : ids)
+        for (const Entry& entry : entries())
+            if (entry.recipe.id == id)
+                by_id[id] = entry.make(inputs, scale).value_or(std::numeric_limits<double>::quiet_NaN());
 }
 
 const std::vector<Recipe>& recipes() {

@@ -117,10 +117,11 @@ int failed(const Settings& settings, const Error& error) {
 }
 
 std::string what_happened(const Prepared& prepared) {
-    const summary::Overview overview = summary::overview(prepared.season());
     // Somebody sits at the terminal and wants to know what to do next; a log gets one line.
-    return is_terminal(STDERR_FILENO) ? report::season_summary(overview, terminal_width(STDERR_FILENO))
-                                      : report::summary_line(overview) + "\n";
+    const bool for_people = is_terminal(STDERR_FILENO);
+    const summary::Overview overview = summary::overview(prepared.season(), for_people);
+    return for_people ? report::season_summary(overview, terminal_width(STDERR_FILENO))
+                      : report::summary_line(overview) + "\n";
 }
 
 int season_status(const Settings& settings, const Prepared& prepared) {

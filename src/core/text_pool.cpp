@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cassert>
 #include <cstring>
-#include <numeric>
 
 namespace thresh {
 
@@ -37,20 +36,26 @@ TextId TextPool::find(std::string_view text) const {
     if (slots_.empty())
         return kNoText;
     const std::size_t mask = slots_.size() - 1;
-    for (std::size_t slot = hash_bytes(text) & mask; slots_[slot] != kNoText; slot = (slot + 1) & mask)
-        if ((*this)[slots_[slot]] == text)
-            return slots_[slot];
+    const std::uint64_t hash = hash_bytes(text);
+    const auto tag = static_cast<std::uint32_t>(hash);
+    for (std::size_t slot = hash & mask; slots_[slot].id != kNoText; slot = (slot + 1) & mask)
+        if (slots_[slot].tag == tag && (*this)[slots_[slot].id] == text)
+            return slots_[slot].id;
     return kNoText;
 }
 
+// The tags hold enough of the hashes to place every text anew: there are never 2^32 slots.
 void TextPool::rehash(std::size_t slots) {
-    slots_.assign(slots, kNoText);
+    std::vector<Slot> old(slots);
+    old.swap(slots_);
     const std::size_t mask = slots - 1;
-    for (TextId id = 0; id < size(); ++id) {
-        std::size_t slot = hash_bytes((*this)[id]) & mask;
-        while (slots_[slot] != kNoText)
+    for (const Slot& moved : old) {
+        if (moved.id == kNoText)
+            continue;
+        std::size_t slot = moved.tag & mask;
+        while (slots_[slot].id != kNoText)
             slot = (slot + 1) & mask;
-        slots_[slot] = id;
+        slots_[slot] = moved;
     }
 }
 
@@ -58,37 +63,64 @@ TextId TextPool::intern(std::string_view text) {
     if (slots_.size() < (size() + 1) * 2)
         rehash(std::max<std::size_t>(16, slots_.size() * 2));
     const std::size_t mask = slots_.size() - 1;
-    std::size_t slot = hash_bytes(text) & mask;
-    for (; slots_[slot] != kNoText; slot = (slot + 1) & mask)
-        if ((*this)[slots_[slot]] == text)
-            return slots_[slot];
+    const std::uint64_t hash = hash_bytes(text);
+    const auto tag = static_cast<std::uint32_t>(hash);
+    std::size_t slot = hash & mask;
+    for (; slots_[slot].id != kNoText; slot = (slot + 1) & mask)
+        if (slots_[slot].tag == tag && (*this)[slots_[slot].id] == text)
+            return slots_[slot].id;
     assert(size() < kNoText);
     const auto id = static_cast<TextId>(size());
     bytes_.insert(bytes_.end(), text.begin(), text.end());
     offsets_.push_back(bytes_.size());
-    slots_[slot] = id;
+    slots_[slot] = {tag, id};
     return id;
 }
 
+namespace {
+
+// The first sixteen bytes of a text as two numbers that compare as the bytes do; shorter texts end in zeros.
+struct SortKey {
+    std::uint64_t first = 0, second = 0;
+    TextId id = kNoText;
+};
+
+std::uint64_t eight_bytes(std::string_view text, std::size_t from) {
+    std::uint64_t word = 0;
+    for (std::size_t i = from; i < from + 8; ++i)
+        word = word << 8 | (i < text.size() ? static_cast<unsigned char>(text[i]) : 0U);
+    return word;
+}
+
+} // namespace
+
 std::vector<TextId> TextPool::sort_bytewise() {
-    std::vector<TextId> order(size());
-    std::iota(order.begin(), order.end(), TextId{0});
-    std::sort(order.begin(), order.end(), [this](TextId a, TextId b) { return (*this)[a] < (*this)[b]; });
+    std::vector<SortKey> order(size());
+    for (TextId id = 0; id < order.size(); ++id)
+        order[id] = {eight_bytes((*this)[id], 0), eight_bytes((*this)[id], 8), id};
+    std::sort(order.begin(), order.end(), [this](const SortKey& a, const SortKey& b) {
+        if (a.first != b.first)
+            return a.first < b.first;
+        if (a.second != b.second)
+            return a.second < b.second;
+        return (*this)[a.id] < (*this)[b.id];
+    });
     std::vector<TextId> new_id(size());
     std::vector<char> bytes;
     bytes.reserve(bytes_.size());
     std::vector<std::uint64_t> offsets = {0};
     offsets.reserve(offsets_.size());
     for (TextId rank = 0; rank < order.size(); ++rank) {
-        const std::string_view text = (*this)[order[rank]];
+        const std::string_view text = (*this)[order[rank].id];
         bytes.insert(bytes.end(), text.begin(), text.end());
         offsets.push_back(bytes.size());
-        new_id[order[rank]] = rank;
+        new_id[order[rank].id] = rank;
     }
     bytes_ = std::move(bytes);
     offsets_ = std::move(offsets);
-    if (!slots_.empty())
-        rehash(slots_.size());
+    for (Slot& slot : slots_)
+        if (slot.id != kNoText)
+            slot.id = new_id[slot.id];
     return new_id;
 }
 

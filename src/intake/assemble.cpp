@@ -48,8 +48,14 @@ Renumbering merge(TextPool& into, std::vector<Pools>& pools, std::size_t field) 
             continue;
         }
         final_id[p].reserve(from.size());
-        for (TextId id = 0; id < from.size(); ++id)
+        constexpr TextId kAhead = 16;
+        for (TextId id = 0; id < from.size(); ++id) {
+            if (id + kAhead < from.size())
+                into.prefetch(hash_bytes(from[id + kAhead]));
+            if (id + kAhead / 2 < from.size())
+                into.prefetch_text(hash_bytes(from[id + kAhead / 2]));
             final_id[p].push_back(into.intern(from[id]));
+        }
     }
     const std::vector<TextId> sorted = into.sort_bytewise();
     for (auto& ids : final_id)

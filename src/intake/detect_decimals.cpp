@@ -6,6 +6,7 @@
 #include "intake/settle.hpp"
 
 #include "intake/fold.hpp"
+#include "intake/parallel.hpp"
 
 #include <algorithm>
 #include <fmt/format.h>
@@ -242,8 +243,14 @@ class DecimalSettler {
         : table_(table), options_(options), notes_(notes) {}
 
     void run() {
-        for (std::size_t c = 0; c < table_.plan.numbers.size(); ++c)
-            evidence_.push_back(ColumnMarks(table_, c).gather());
+        std::size_t rows = 0;
+        for (const Part& part : table_.parts)
+            rows += part.rows();
+        // Small tables are settled side by side already.
+        const unsigned threads = rows > Block::kMaxRows ? options_.threads : 1;
+        evidence_.resize(table_.plan.numbers.size());
+        in_parallel(evidence_.size(), threads,
+                    [&](std::size_t c, std::size_t) { evidence_[c] = ColumnMarks(table_, c).gather(); });
         find_table_mark();
         for (std::size_t c = 0; c < table_.plan.numbers.size(); ++c)
             decide(c);

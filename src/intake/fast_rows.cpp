@@ -89,6 +89,20 @@ bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size
     return good && !odd;
 }
 
+// Sample IDs come in any order, so the pool's memory is asked for some rows ahead.
+void FastRows::ask_ahead(std::string_view text, std::size_t row, std::size_t origin, bool quoted) {
+    const auto sample = plan_.text_position(TextField::sample);
+    const TextPool& ids = pools_.pools[static_cast<std::size_t>(TextField::sample)];
+    if (sample && row + kAhead < rows_.rows() && rows_.cells(row + kAhead) > *sample) {
+        const std::size_t begin = rows_.begin(row + kAhead, origin);
+        const std::uint64_t hash =
+            hash_bytes(trim(cell(text, rows_.first(row + kAhead), begin, *sample, quoted)));
+        ids.prefetch(hash);
+        hashes_[row % kAhead] = hash;
+    }
+    ids.prefetch_text(hashes_[(row + kAhead / 2) % kAhead]);
+}
+
 // `known`: the ID's number if it has been seen as it is spelled here.
 bool FastRows::sample_is_plain(std::string_view id, TextId& known) const {
     id = trim(id);
@@ -153,6 +167,7 @@ bool FastRows::take_scanned(std::string_view text, std::size_t limit, bool quote
         if (begin >= limit)
             return true;
         taken_ = begin;
+        ask_ahead(text, row, origin, quoted);
         const std::size_t end = std::size_t{rows_.ends[rows_.row_last[row]]} + 1;
         if (plain_row(text, row, begin, quoted)) {
             taken_ = end;

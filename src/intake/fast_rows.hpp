@@ -6,6 +6,7 @@
 #include "intake/file_data.hpp"
 #include "intake/scan.hpp"
 
+#include <array>
 #include <cstdint>
 #include <string_view>
 
@@ -32,6 +33,7 @@ class FastRows {
     bool plain_row(std::string_view text, std::size_t row, std::size_t begin, bool quoted);
     bool plain_numbers(std::string_view text, std::size_t first, std::size_t begin, bool quoted,
                        Block& block);
+    void ask_ahead(std::string_view text, std::size_t row, std::size_t origin, bool quoted);
     bool sample_is_plain(std::string_view id, TextId& known) const;
     std::string_view cell(std::string_view text, std::size_t first, std::size_t begin, std::size_t position,
                           bool quoted) const;
@@ -44,6 +46,9 @@ class FastRows {
     Rows& rows_;
     BlockBuilder builder_;
     std::size_t taken_ = 0;
+    // Hashes of the sample IDs of the rows to come, by row.
+    static constexpr std::size_t kAhead = 16;
+    std::array<std::uint64_t, kAhead> hashes_{};
 };
 
 } // namespace thresh::intake

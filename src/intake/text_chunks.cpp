@@ -149,8 +149,10 @@ Piece PieceReader::read(std::uint64_t from, std::uint64_t limit, bool find_start
 Result<RowsRead> read_rows(const RowsWanted& wanted, std::vector<Pools>& pools, std::size_t first,
                            unsigned threads) {
     const std::uint64_t size = wanted.source.size();
-    const std::uint64_t step = std::max<std::size_t>(1, wanted.settings.chunk_bytes);
     const std::uint64_t length = size - std::min(size, wanted.from);
+    const std::uint64_t small_step = std::max<std::size_t>(1, wanted.settings.chunk_bytes);
+    // A big file has pieces enough for all threads; longer ones make arrays that fill large pages of memory.
+    const std::uint64_t step = length / small_step >= 16 ? 2 * small_step : small_step;
     const auto count = static_cast<std::size_t>(std::max<std::uint64_t>(1, (length + step - 1) / step));
     const auto start_of = [&](std::size_t i) { return wanted.from + i * step; };
     const auto limit_of = [&](std::size_t i) { return i + 1 == count ? size : start_of(i + 1); };

@@ -108,7 +108,12 @@ class OutlierInLine final : public Rule {
         points.reserve(task.samples->size());
         std::vector<double> values;
         ComparableValues comparable(evidence, task.constituent);
-        for (const std::uint32_t s : *task.samples) {
+        constexpr std::size_t kAhead = 8;
+        for (std::size_t i = 0; i < task.samples->size(); ++i) {
+            const std::uint32_t s = (*task.samples)[i];
+            if (i + kAhead < task.samples->size())
+                for (const RowId row : batch.rows_of((*task.samples)[i + kAhead]))
+                    comparable.prefetch(row);
             values.clear();
             RowId first = kNone;
             for (const RowId row : batch.rows_of(s)) {

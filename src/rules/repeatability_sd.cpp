@@ -42,6 +42,7 @@ std::optional<double> ComparableValues::value(const Block& block, std::size_t ro
 namespace {
 
 constexpr std::uint32_t kSamplesAPiece = 8192;
+constexpr std::uint32_t kSamplesAhead = 8;
 
 // Splits a sample's usable readings by session and material; most samples have one of each.
 void add_groups(const Evidence& evidence, std::uint32_t sample, std::vector<RowId>& usable,
@@ -114,6 +115,10 @@ RepeatGroups repeat_groups(const Evidence& evidence) {
         KeyValues keys;
         const auto first = static_cast<std::uint32_t>(piece * kSamplesAPiece);
         for (std::uint32_t sample = first; sample < std::min(samples, first + kSamplesAPiece); ++sample) {
+            if (sample + kSamplesAhead < samples)
+                for (const RowId row : evidence.batch.rows_of(sample + kSamplesAhead))
+                    for (const auto& [id, comparable] : keys.values)
+                        comparable.prefetch(row);
             auto next = static_cast<std::uint32_t>(pieces[piece].groups.size());
             add_groups(evidence, sample, usable, pieces[piece]);
             for (; next < pieces[piece].groups.size(); ++next) {

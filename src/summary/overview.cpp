@@ -39,7 +39,7 @@ void add_lines(const Season& season, Overview& made) {
 
 void add_tasks(const Season& season, Overview& made) {
     constexpr std::size_t kFirst = 5;
-    for (const TodoItem& item : todo_items(season)) {
+    for (const TodoItem& item : todo_items(season, false)) {
         const std::string action(rules::to_text(item.action));
         if (made.tasks.empty() || made.tasks.back().action != action)
             made.tasks.push_back({action, 0, {}, item.due});
@@ -96,15 +96,17 @@ void make_bins(const std::vector<double>& values, MoistureHistogram& made) {
 
 void add_moisture(const Season& season, Overview& made) {
     std::vector<std::vector<double>> values(256);
-    for (const Block& block : season.batch.readings.blocks)
+    for (const Block& block : season.batch.readings.blocks) {
+        const basis::MoistureOf moisture_at(block);
         for (std::size_t at = 0; at < block.rows; ++at) {
             const std::size_t row = block.first + at;
             if (season.batch.kind[row] != Kind::seed)
                 continue;
-            const auto moisture = basis::moisture_of(block, at);
+            const auto moisture = moisture_at(at);
             if (moisture && *moisture >= 0 && *moisture <= 100)
                 values[season.batch.material[row]].push_back(*moisture);
         }
+    }
     for (std::size_t index = 0; index < values.size(); ++index) {
         if (values[index].empty())
             continue;
@@ -129,13 +131,15 @@ void add_moisture(const Season& season, Overview& made) {
 
 } // namespace
 
-Overview overview(const Season& season) {
+Overview overview(const Season& season, bool for_people) {
     Overview made;
     made.accounting = account(season);
     add_lines(season, made);
-    add_tasks(season, made);
     add_assumptions(season, made);
-    add_moisture(season, made);
+    if (for_people) {
+        add_tasks(season, made);
+        add_moisture(season, made);
+    }
     return made;
 }
 

@@ -202,8 +202,7 @@ void ReadingValues::fill(RowId row, Scratch& scratch, double* values, bool usabl
             const double moisture = scratch.by_id[constituent::moisture];
             const basis::Inputs inputs{scratch.by_id, parts_, bases_[wanted],
                                        std::isnan(moisture) ? std::nullopt : std::optional(moisture)};
-            for (const ConstituentId id : info.derived)
-                scratch.by_id[id] = basis::derive(id, inputs).value_or(kNothing);
+            basis::derive_all(info.derived, inputs, scratch.by_id);
             if (marked)
                 drop_excluded(row, scratch);
             compute_traits(info, inputs, scratch);
@@ -237,6 +236,9 @@ void ReadingValues::prefetch(RowId row) const {
     for (std::size_t c = 0; c < columns; c += 64 / sizeof(Cell))
         __builtin_prefetch(cells + c);
     __builtin_prefetch(&season_.judgement.verdict[row]);
+    __builtin_prefetch(&season_.judgement.row_flags[row]);
+    __builtin_prefetch(&season_.judgement.by_row.begin[row]);
+    __builtin_prefetch(&season_.batch.material[row]);
 }
 
 } // namespace thresh::summary

@@ -161,7 +161,7 @@ class TodoTable final : public Table {
 
 } // namespace
 
-std::vector<TodoItem> todo_items(const Season& season) {
+std::vector<TodoItem> todo_items(const Season& season, bool words) {
     std::vector<TodoItem> items;
     std::map<std::tuple<Action, std::uint32_t, std::string, std::string>, std::size_t> known;
     for (std::uint32_t i = 0; i < season.judgement.findings.size(); ++i) {
@@ -179,8 +179,9 @@ std::vector<TodoItem> todo_items(const Season& season) {
     fold_reading_again(items);
     std::sort(items.begin(), items.end(),
               [](const TodoItem& a, const TodoItem& b) { return sort_key(a) < sort_key(b); });
-    for (TodoItem& item : items)
-        add_words(item, season);
+    if (words)
+        for (TodoItem& item : items)
+            add_words(item, season);
     return items;
 }
 

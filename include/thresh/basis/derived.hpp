@@ -29,6 +29,10 @@ struct Inputs {
 // Negative predictions enter as they are.
 std::optional<double> derive(ConstituentId id, const Inputs& inputs);
 
+// All of `ids` into `by_id` (by ConstituentId, NaN where nothing can be derived), what they share computed
+// once. The inputs may be `by_id` itself: none of them is derived.
+void derive_all(std::span<const ConstituentId> ids, const Inputs& inputs, std::span<double> by_id);
+
 // What a derived constituent is computed from: `needed` all present, `optional_inputs` taken when present.
 struct Recipe {
     ConstituentId id;

@@ -40,6 +40,7 @@ struct Overview {
     std::vector<std::string> refused;        // `file: reason`
     std::vector<MoistureHistogram> moisture; // by material, those with most readings first
 };
-Overview overview(const Season& season);
+// `for_people`: tasks and moisture too, which take a look at every reading and finding.
+Overview overview(const Season& season, bool for_people = true);
 
 } // namespace thresh::summary

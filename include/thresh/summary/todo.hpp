@@ -22,6 +22,7 @@ struct TodoItem {
 // Open findings only: settled ones, those of superseded readings, and notes that merely ask to look again are
 // left out. A packet that must be conditioned or ground anyway has one item, not a second one to read it
 // again. Order: as the table.
-std::vector<TodoItem> todo_items(const Season& season);
+// `words`: with reason and detail, which are made from every finding.
+std::vector<TodoItem> todo_items(const Season& season, bool words = true);
 
 } // namespace thresh::summary
