@@ -123,7 +123,8 @@ Result<Archive> Archive::open(std::string_view bytes, const Limits& limits) {
     }
     // The directory stands at the end of an archive, and behind it how many parts it lists.
     unz_global_info64 listed{};
-    if (unzGetGlobalInfo64(zip.handle.get(), &listed) != UNZ_OK || listed.number_entry != count)
+    if (unzGetGlobalInfo64(zip.handle.get(), &listed) != UNZ_OK || listed.number_entry != count ||
+        (count == 0 && bytes.starts_with("PK\x03\x04")))
         return tl::unexpected(cut_short());
     return archive;
 }

@@ -54,8 +54,7 @@ TEST_CASE("the standard may stand in another export of the same instrument, not 
     CHECK(told("Bench 2").size() == 1);
 }
 
-TEST_CASE("standards that nobody exports are said once; never required means silent about absence, not about "
-          "drift") {
+TEST_CASE("standards that nobody exports are said once, and where never required only drift is told") {
     CHECK(read({kSoy}).told("standard-absent").size() == 1);
     CHECK(read({kSoy}).told("standard-absent").front().starts_with("note"));
     const std::string never = R"({"standard": {"required": "never"}})",
