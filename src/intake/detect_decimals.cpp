@@ -166,9 +166,9 @@ void ColumnMarks::reread(NumberStyle style) {
     each([&](Block& block, std::size_t, Cell& cell) {
         std::string text;
         std::optional<std::uint32_t> side;
-        if (cell.state() == CellState::doubtful) {
+        if (cell.state() == CellState::doubtful)
             return;
-        } else if (has_side(cell)) {
+        if (has_side(cell)) {
             side = cell.side();
             text = block.side[*side].text;
         } else if (cell.is_decimal() && style.mark != own_) {

@@ -203,7 +203,7 @@ std::optional<HeadingFound> TextReader::next_heading(std::uint64_t& at, std::uin
     Record record;
     while (rows.size() < 4 && cutter.next(record))
         rows.push_back(HeadRow::of(record));
-    const auto heading = find_heading(rows, context_.dictionary, line);
+    auto heading = find_heading(rows, context_.dictionary, line);
     if (!heading)
         return std::nullopt;
     const HeadRow& last = rows[std::min(heading->data_row(), rows.size()) - 1];
