@@ -201,7 +201,8 @@ Result<void> WorkbookReader::read() {
         IntakeNote note;
         note.code = "layout-doubtful";
         note.sheet = name;
-        note.message = fmt::format("sheet `{}` has no heading row that names a constituent and is not read", name);
+        note.message =
+            fmt::format("sheet `{}` has no heading row that names a constituent and is not read", name);
         note.help = "name the headings in the rules file (\"columns\"), or give --header-row";
         data_.notes.push_back(std::move(note));
     }

@@ -34,7 +34,13 @@ class ReadingRepeated final : public Rule {
 
     void check_batch(const Evidence& evidence, Sink& sink) const override {
         const auto& repeats = evidence.batch.repeats;
+        const auto& overlaps = evidence.batch.overlaps;
+        for (std::uint32_t i = 0; i < overlaps.size(); ++i)
+            if (predicted_again(overlaps[i]))
+                sink.subject(kChanged, About::file, overlaps[i].file, kNone, kNoConstituent, {}, i);
         for (std::uint32_t i = 0; i < repeats.size(); ++i) {
+            if (repeats[i].changed && told_for_the_file(evidence, repeats[i]))
+                continue;
             // A changed reading is told where it stands for the other, so that its verdict shows it.
             if (repeats[i].changed)
                 sink.reading(kChanged, repeats[i].first, {}, i);
@@ -44,6 +50,8 @@ class ReadingRepeated final : public Rule {
     }
 
     FindingText describe(unsigned which, const Finding& finding, const Evidence& evidence) const override {
+        if (finding.about == About::file)
+            return file_text(evidence, evidence.batch.overlaps[finding.detail]);
         const batch::Repeat& repeat = evidence.batch.repeats[finding.detail];
         FindingText text;
         if (which == kRepeated) {
@@ -58,6 +66,38 @@ class ReadingRepeated final : public Rule {
     }
 
   private:
+    // All changed readings of two files differ by the same calibration: one decision, not one for each
+    // reading.
+    static bool predicted_again(const batch::Overlap& overlap) {
+        return overlap.changed > 1 && overlap.first_calibration != kNoText &&
+               overlap.calibration != kNoText && overlap.first_calibration != overlap.calibration;
+    }
+
+    static bool told_for_the_file(const Evidence& evidence, const batch::Repeat& repeat) {
+        const std::uint32_t first = evidence.batch.block_of(repeat.first).file,
+                            file = evidence.batch.block_of(repeat.row).file;
+        return std::any_of(evidence.batch.overlaps.begin(), evidence.batch.overlaps.end(),
+                           [&](const batch::Overlap& overlap) {
+                               return overlap.first_file == first && overlap.file == file &&
+                                      predicted_again(overlap);
+                           });
+    }
+
+    static FindingText file_text(const Evidence& evidence, const batch::Overlap& overlap) {
+        const auto& files = evidence.batch.readings.files;
+        const auto& calibrations = evidence.batch.readings.pool(TextField::calibration);
+        const std::string &first = files[overlap.first_file].source, &file = files[overlap.file].source;
+        FindingText text;
+        text.value = overlap.changed;
+        text.message =
+            fmt::format("{} readings are those of {}, predicted again with calibration `{}` instead of `{}`: "
+                        "those of {} count",
+                        overlap.changed, first, calibrations[overlap.calibration],
+                        calibrations[overlap.first_calibration], first);
+        text.action = fmt::format("if those of {} are the right ones, leave {} out", file, first);
+        return text;
+    }
+
     // `protein 36.4, there 36.9`, for up to three constituents.
     static std::string differences(const Evidence& evidence, const batch::Repeat& repeat) {
         std::string text;

@@ -156,6 +156,57 @@ TEST_CASE("the same reading in two exports counts once, with other values it is 
     CHECK(other.told("reading-changed") == Told{"review A"});
 }
 
+namespace {
+// Readings with seconds of their own, `protein` apart by `more`, under a calibration.
+std::string predicted(const std::string& calibration, double more, int count = 6) {
+    std::string text = "Date,Analysis,Calibration,Sample ID,Moisture (%),Protein (% as is)\n";
+    for (int i = 0; i < count; ++i)
+        text += fmt::format("2026-10-05 08:{:02}:{:02},Soybean whole,{},A{},6.{},{:.1f}\n", i, 7 * i + 3,
+                            calibration, i, i, 36.5 + i * 0.1 + more);
+    return text;
+}
+} // namespace
+
+TEST_CASE("a whole file predicted again under a new calibration is one finding that says which counts") {
+    const Judged season = Judged({{{"a.csv", predicted("S-1", 0)}, {"b.csv", predicted("S-2", 0.4)}}});
+    CHECK(season.told("reading-changed") == Told{"review b.csv"});
+    CHECK(season.words("reading-changed") ==
+          "6 readings are those of a.csv, predicted again with calibration `S-2` "
+          "instead of `S-1`: those of a.csv count");
+    CHECK(season.verdicts("A0") == "use");
+    // Without a calibration to explain it, each reading is asked about.
+    CHECK(Judged({{{"a.csv", predicted("S-1", 0)}, {"b.csv", predicted("S-1", 0.4)}}})
+              .told("reading-changed")
+              .size() == 6);
+}
+
+TEST_CASE("a reading exported again counts once whatever the order of columns, the encoding and the decimals "
+          "shown") {
+    const std::string first =
+        "Date,Analysis,Sample ID,Moisture (%),Protein (% as is)\n2026-10-05 08:01:07,Soybean whole,"
+        "Bl\xC3\xBC-1,6.25,37.04\n2026-10-05 08:02:09,Soybean whole,B-2,6.5,36\n";
+    const std::string again =
+        "Sample ID;Protein (% as is);Moisture (%);Analysis;Date\nBl\xFC-1;37,0;6,25;Soybean whole;"
+        "2026-10-05 08:01:07\nB-2;36,0;6,5;Soybean whole;2026-10-05 08:02:09\n";
+    const Judged season = Judged({{{"a.csv", first}, {"z.csv", again}}});
+    CHECK(season.told("reading-repeated").size() == 2);
+    CHECK(season.told("reading-changed").empty());
+    CHECK(season.verdicts("B-2") == "use");
+}
+
+TEST_CASE("readings without seconds or without a time are not mistaken for each other") {
+    const std::string minutes =
+        "Date,Analysis,Sample ID,Moisture (%),Protein (% as is)\n2026-10-05 08:01,Soybean whole,A,"
+        "6.2,37\n2026-10-05 08:01,Soybean whole,A,6.2,37.3\n";
+    const Judged within = Judged({{{"a.csv", minutes}}});
+    CHECK(within.told("reading-changed").empty());
+    CHECK(within.verdicts("A") == "use use");
+    const std::string none =
+        "Analysis,Sample ID,Moisture (%),Protein (% as is)\nSoybean whole,A,6.2,37\nSoybean whole,A,6.2,"
+        "37.3\n";
+    CHECK(Judged({{{"a.csv", none}}}).verdicts("A") == "use use");
+}
+
 TEST_CASE("a kept finding is settled and its mark goes with it") {
     const Judged season = read({"A,6,50,20", "B,6,51,20"}, "{}", {},
                                "sample,code,decision,reason,initials\nA,above-expected,keep,seen,AB\n");
