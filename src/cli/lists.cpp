@@ -11,13 +11,17 @@ namespace {
 
 Result<intake::ListTable> read_table(const std::string& path, const std::vector<batch::ListHeading>& headings,
                                      const std::vector<std::string>& required,
-                                     const intake::ExportOptions& exports) {
+                                     const intake::ExportOptions& exports,
+                                     const std::map<std::string, std::vector<std::string>>& own = {}) {
     auto bytes = path == "-" ? read_standard_input() : open_file(path);
     if (!bytes)
         return tl::unexpected(bytes.error());
     std::vector<intake::ListColumn> columns;
     for (const batch::ListHeading& heading : headings)
         columns.push_back({std::string(heading.name), heading.headings});
+    for (intake::ListColumn& column : columns)
+        if (const auto at = own.find(column.name); at != own.end())
+            column.headings.insert(column.headings.begin(), at->second.begin(), at->second.end());
     // Overrides are about the exports, not about the lists.
     intake::ExportOptions options;
     options.threads = exports.threads;
@@ -35,10 +39,11 @@ std::vector<batch::TextRow> text_rows(const intake::ListTable& table) {
 
 } // namespace
 
-Result<batch::SampleList> read_sample_list(const Settings& settings, const intake::ExportOptions& options) {
+Result<batch::SampleList> read_sample_list(const Settings& settings, const intake::ExportOptions& options,
+                                           const std::map<std::string, std::vector<std::string>>& own) {
     if (!settings.samples)
         return batch::SampleList{};
-    const auto table = read_table(*settings.samples, batch::sample_list_headings(), {"sample"}, options);
+    const auto table = read_table(*settings.samples, batch::sample_list_headings(), {"sample"}, options, own);
     if (!table)
         return tl::unexpected(table.error());
     return batch::make_sample_list(*settings.samples, text_rows(*table),

@@ -3,6 +3,8 @@
 
 #include "cli/settings.hpp"
 
+#include <map>
+#include <string>
 #include <thresh/batch/sample_list.hpp>
 #include <thresh/core/result.hpp>
 #include <thresh/intake/exports.hpp>
@@ -10,7 +12,9 @@
 namespace thresh::cli {
 
 // An empty list when none was named.
-Result<batch::SampleList> read_sample_list(const Settings& settings, const intake::ExportOptions& options);
+// `own`: headings of the rules file, by column.
+Result<batch::SampleList> read_sample_list(const Settings& settings, const intake::ExportOptions& options,
+                                           const std::map<std::string, std::vector<std::string>>& own);
 Result<std::vector<batch::Decision>> read_decisions(const Settings& settings,
                                                     const intake::ExportOptions& options);
 

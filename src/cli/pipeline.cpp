@@ -31,7 +31,7 @@ Result<Prepared> prepare(const Settings& settings) {
     if (!options)
         return tl::unexpected(options.error());
 
-    auto list = read_sample_list(settings, *options);
+    auto list = read_sample_list(settings, *options, prepared.rules.list_headings);
     if (!list)
         return tl::unexpected(list.error());
     auto decisions = read_decisions(settings, *options);

@@ -150,6 +150,7 @@ struct Ruleset {
     batch::Settings batch;           // materials' `when`, standard, controls, ignore, sample_id ...
     std::vector<ColumnRule> columns;
     std::vector<std::string> ignored_headings;
+    std::map<std::string, std::vector<std::string>> list_headings; // of sample lists, by column; not patterns
     Standard standard;
     std::vector<Control> controls;
     std::vector<TraitFormula> traits;

@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <fmt/format.h>
+#include <thresh/batch/list_reader.hpp>
 #include <thresh/core/nearest.hpp>
 
 namespace thresh::rules {
@@ -85,6 +86,12 @@ Result<void> build_traits(const Node& traits, Ruleset& rules) {
     return {};
 }
 
+bool is_list_column(const std::string& name) {
+    const auto& headings = batch::sample_list_headings();
+    return std::any_of(headings.begin(), headings.end(),
+                       [&](const auto& heading) { return heading.name == name; });
+}
+
 Result<void> build_columns(const Node& columns, Ruleset& rules) {
     read(columns, "ignore", rules.ignored_headings);
     for (const Member& entry : columns.members) {
@@ -95,13 +102,18 @@ Result<void> build_columns(const Node& columns, Ruleset& rules) {
             if (entry.name == field_info(static_cast<TextField>(i)).name)
                 rule.field = static_cast<TextField>(i);
         rule.time = entry.name == "time";
+        read(entry.value, "headings", rule.headings);
+        if (is_list_column(entry.name)) {
+            rules.list_headings[entry.name] = rule.headings;
+            if (!rule.field) // stands in sample lists only
+                continue;
+        }
         if (!rule.field && !rule.time) {
             const auto id = constituent_named(columns, entry.place, entry.name, rules.constituents);
             if (!id)
                 return tl::unexpected<Error>(id.error());
             rule.constituent = *id;
         }
-        read(entry.value, "headings", rule.headings);
         if (const Node* part = entry.value.find("part_of"))
             rule.part_of = part_of_word(part->text);
         if (const Node* basis = entry.value.find("basis"))

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <thresh/batch/list_reader.hpp>
 #include <thresh/core/nearest.hpp>
 
 namespace thresh::rules {
@@ -62,6 +63,8 @@ class Checker {
             for (std::size_t i = 0; i < kTextFields; ++i)
                 names.emplace_back(field_info(static_cast<TextField>(i)).name);
             names.emplace_back("time");
+            for (const batch::ListHeading& heading : batch::sample_list_headings())
+                names.emplace_back(heading.name);
             what = "column";
             break;
         case Names::code:

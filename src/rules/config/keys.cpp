@@ -94,7 +94,8 @@ SectionKeys column_keys(Section section) {
         return {.name = "columns",
                 .about =
                     "By constituent, or by sample, instrument, operator, analysis, calibration, material, "
-                    "time. Headings given here come before the built-in ones.",
+                    "time; or by a column of sample lists (line, trial, plot, ...). Headings given here "
+                    "come before the built-in ones.",
                 .keys = {{"ignore", Type::texts, "", "Headings (patterns) to leave out without a word."}},
                 .names = Names::column,
                 .entry = {"", Type::section, "", "One column.", Section::column},

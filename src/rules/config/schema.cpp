@@ -2,6 +2,7 @@
 // in one file; bounds the wrong way round and names from other files are left to `thresh rules check`.
 #include "rules/config/keys.hpp"
 
+#include <thresh/batch/list_reader.hpp>
 #include <thresh/core/constituent.hpp>
 #include <thresh/rules/rules_text.hpp>
 
@@ -100,6 +101,8 @@ Json section_of(Section section, const std::vector<std::string>& codes) {
             for (std::size_t i = 0; i < kTextFields; ++i)
                 named.push_back(field_info(static_cast<TextField>(i)).name);
             named.push_back("time");
+            for (const batch::ListHeading& heading : batch::sample_list_headings())
+                named.push_back(heading.name);
         }
         if (table.names == Names::code)
             named = codes;

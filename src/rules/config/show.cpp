@@ -82,6 +82,11 @@ class Shower {
                 members.add("unit", json_text(*rule.unit));
             lines.push_back({fmt::format("\"{}\": {}", key, members.object()), origin("columns." + key)});
         }
+        for (const auto& [key, headings] : rules_.list_headings)
+            if (key != "sample" && key != "material") // shown above
+                lines.push_back(
+                    {fmt::format("\"{}\": {}", key, Members().texts("headings", headings).object()),
+                     origin("columns." + key)});
         return lines;
     }
 
