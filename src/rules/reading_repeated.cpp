@@ -3,6 +3,7 @@
 #include "rules/limits.hpp"
 
 #include <algorithm>
+#include <set>
 
 namespace thresh::rules {
 
@@ -35,11 +36,16 @@ class ReadingRepeated final : public Rule {
     void check_batch(const Evidence& evidence, Sink& sink) const override {
         const auto& repeats = evidence.batch.repeats;
         const auto& overlaps = evidence.batch.overlaps;
-        for (std::uint32_t i = 0; i < overlaps.size(); ++i)
-            if (predicted_again(overlaps[i]))
-                sink.subject(kChanged, About::file, overlaps[i].file, kNone, kNoConstituent, {}, i);
+        std::set<std::pair<std::uint32_t, std::uint32_t>> told; // files whose readings are told as one
+        for (std::uint32_t i = 0; i < overlaps.size(); ++i) {
+            if (!predicted_again(overlaps[i]))
+                continue;
+            told.emplace(overlaps[i].first_file, overlaps[i].file);
+            sink.subject(kChanged, About::file, overlaps[i].file, kNone, kNoConstituent, {}, i);
+        }
         for (std::uint32_t i = 0; i < repeats.size(); ++i) {
-            if (repeats[i].changed && told_for_the_file(evidence, repeats[i]))
+            if (repeats[i].changed && told.contains({evidence.batch.block_of(repeats[i].first).file,
+                                                     evidence.batch.block_of(repeats[i].row).file}))
                 continue;
             // A changed reading is told where it stands for the other, so that its verdict shows it.
             if (repeats[i].changed)
@@ -71,16 +77,6 @@ class ReadingRepeated final : public Rule {
     static bool predicted_again(const batch::Overlap& overlap) {
         return overlap.changed > 1 && overlap.first_calibration != kNoText &&
                overlap.calibration != kNoText && overlap.first_calibration != overlap.calibration;
-    }
-
-    static bool told_for_the_file(const Evidence& evidence, const batch::Repeat& repeat) {
-        const std::uint32_t first = evidence.batch.block_of(repeat.first).file,
-                            file = evidence.batch.block_of(repeat.row).file;
-        return std::any_of(evidence.batch.overlaps.begin(), evidence.batch.overlaps.end(),
-                           [&](const batch::Overlap& overlap) {
-                               return overlap.first_file == first && overlap.file == file &&
-                                      predicted_again(overlap);
-                           });
     }
 
     static FindingText file_text(const Evidence& evidence, const batch::Overlap& overlap) {
