@@ -86,8 +86,11 @@ double Plan::factor_of(std::size_t column, double moisture, double row_factor) c
     return own_factor_[column];
 }
 
-void Plan::convert_row(const Block& block, std::size_t row, double* values) const {
-    const double moisture = needs_row_ ? usable_moisture(block, row, moisture_column_) : kNothing;
+void Plan::convert_row(const Block& block, std::size_t row, double* values,
+                       std::optional<double> corrected) const {
+    double moisture = needs_row_ ? usable_moisture(block, row, moisture_column_) : kNothing;
+    if (corrected)
+        moisture = valid_moisture(*corrected) ? *corrected : kNothing;
     const double row_factor = factor(moisture, wanted_.percent); // NaN when it is needed and absent
     const std::size_t columns = kinds_.size();
     const Cell* cells = block.cells.data() + row * columns;

@@ -1,6 +1,9 @@
 // Declarations only: what a column is called, its type, and one line that says what it holds.
 #include <thresh/summary/columns.hpp>
 
+#include "summary/cells.hpp"
+#include "summary/columns_breeding.hpp"
+
 #include <algorithm>
 #include <cassert>
 #include <cstdlib>
@@ -29,6 +32,7 @@ std::vector<TableDeclaration> declare() {
           {"check", text, "yes for a check variety, no otherwise; empty without a sample list", 1},
           {"basis", text, "moisture basis of the parts of the sample: as-is, dry, or percent moisture", 1},
           {"status", text, "complete: every plot of the list (or sample, where it has no plots) has a usable value; partial: some have; none", 0},
+          {"adjusted", text, "constituents whose values the rules correct (`adjust`), joined by ;", 1, "the rules adjust values"},
           {"plots", integer, "plots with a reading", 1, "the list has plots"},
           {"samples", integer, "samples with a reading", 1},
           {"readings", integer, "readings of seed: used + excluded", 1},
@@ -55,7 +59,8 @@ std::vector<TableDeclaration> declare() {
           {"min", number, "smallest plot mean; empty for ratios"},
           {"median", number, "median of the plot means; empty for ratios"},
           {"max", number, "largest plot mean; empty for ratios"},
-          {"flagged", integer, "values that their own findings mark review or exclude"}}},
+          {"flagged", integer, "values that their own findings mark review or exclude"},
+          {"adjusted", text, "yes where the rules correct a value of it (`adjust`)", 1, "the rules adjust values"}}},
         {"samples", "one row per material and sample that was read, in bytewise order of these",
          {{"material", text, "material as read; empty when unknown"},
           {"sample", text, "sample ID"},
@@ -68,6 +73,7 @@ std::vector<TableDeclaration> declare() {
           {"check", text, "yes for a check variety, no otherwise; empty without a sample list", 1},
           {"verdict", text, "use or review: the strongest among the readings used; exclude: no reading is usable"},
           {"findings", text, "code[:constituent] of its readings, of the sample and of their sessions, sorted, joined by ;"},
+          {"adjusted", text, "constituents whose values the rules correct (`adjust`), joined by ;", 1, "the rules adjust values"},
           {"readings", integer, "readings of the sample in this material", 1},
           {"readings_used", integer, "readings with verdict use or review", 1},
           {"{c}", number, "{c}: arithmetic mean of the usable values, each converted with its own reading's moisture; a ratio is the ratio of the mean inputs"},
@@ -93,6 +99,7 @@ std::vector<TableDeclaration> declare() {
           {"verdict", text, "use, review, exclude or superseded; only for seed"},
           {"findings", text, "code[:constituent] of the reading, its values, its sample and its session, sorted, joined by ;"},
           {"basis", text, "moisture basis of the parts of the sample"},
+          {"adjusted", text, "constituents whose values the rules correct (`adjust`), joined by ;", 1, "the rules adjust values"},
           {"{c}", number, "{c}, converted with this reading's moisture; empty when missing or excluded by its own findings; ratios are not of single readings"},
           {"{c}_as_read", number, "{c} as exported, in percent on its stated basis", 1, "--as-read"}}},
         {"readings_long", "one row per value of a reading (`readings --long`)",
@@ -113,7 +120,8 @@ std::vector<TableDeclaration> declare() {
           {"as_read", number, "the number as exported, in percent on its stated basis"},
           {"basis_as_read", text, "stated basis; as-is where none was stated", 1},
           {"mark", text, "use, review or exclude, from the value's own findings"},
-          {"findings", text, "codes of the findings about the value, sorted, joined by ;"}}},
+          {"findings", text, "codes of the findings about the value, sorted, joined by ;"},
+          {"adjusted", text, "yes where the rules correct the value (`adjust`)", 1, "the rules adjust values"}}},
         {"findings", "one row per finding: of readings in order of source, row, constituent, code, then of sessions, samples, lines and files",
          {{"code", text, "what was found; `thresh explain CODE` says more"},
           {"severity", text, "note, review or exclude"},
@@ -165,7 +173,8 @@ std::vector<TableDeclaration> declare() {
           {"value", number, "the converted value"},
           {"sample_mean", number, "mean of the sample"},
           {"plot_mean", number, "mean of the plot"},
-          {"findings", text, "findings about the reading and the value"}}},
+          {"findings", text, "findings about the reading and the value"},
+          {"adjustment", text, "how the rules correct the value: intercept + slope * value, its basis and its place in the rules; empty where they do not"}}},
         // clang-format on
     };
 }
@@ -188,8 +197,22 @@ const char* type_name(ColumnType type) {
 } // namespace
 
 const std::vector<TableDeclaration>& table_declarations() {
-    static const std::vector<TableDeclaration> kDeclared = declare();
+    static const std::vector<TableDeclaration> kDeclared = [] {
+        std::vector<TableDeclaration> all = declare();
+        for (TableDeclaration& table : breeding_tables())
+            all.push_back(std::move(table));
+        return all;
+    }();
     return kDeclared;
+}
+
+std::vector<OutColumn> all_columns(std::string_view table) {
+    std::vector<OutColumn> made;
+    for (const TableDeclaration& declared : table_declarations())
+        if (declared.name == table)
+            for (const ColumnDeclaration& column : declared.columns)
+                made.push_back(declared_column(table, column.name));
+    return made;
 }
 
 OutColumn declared_column(std::string_view table, std::string_view column) {
@@ -199,6 +222,7 @@ OutColumn declared_column(std::string_view table, std::string_view column) {
     made.type = declared.type;
     made.description = declared.description;
     made.detail = declared.detail;
+    made.decimals = declared.decimals;
     return made;
 }
 

@@ -25,6 +25,10 @@ void LineArithmetic::count_flags(std::uint32_t sample, std::uint8_t material) {
     const Season& season = means_.season();
     const ReadingValues& values = means_.values();
     const auto& begin = season.judgement.by_row.begin;
+    if (values.adjuster().active())
+        for (const RowId row : season.batch.rows_of(sample))
+            if (season.batch.material[row] == material && season.judgement.verdict[row] <= Verdict::review)
+                values.adjuster().add_names(row, line_.adjusted);
     for (const RowId row : season.batch.rows_of(sample)) {
         if ((begin[row] == begin[row + 1] && !season.judgement.has_marks(row)) ||
             season.batch.material[row] != material)
@@ -127,6 +131,7 @@ const LineNumbers& LineArithmetic::compute(const LineGroups& groups, const LineG
     line_.flagged.assign(slots, 0);
     line_.low.assign(slots, 0);
     line_.high.assign(slots, 0);
+    line_.adjusted.clear();
     add_plots(groups, group, SampleMeans::Of::usable);
     line_.provisional = line_.used == 0 && line_.readings > 0;
     if (line_.provisional)

@@ -18,6 +18,7 @@ struct LineNumbers {
     // Values whose own findings ask for review or exclusion, whatever the verdict of their reading; and those
     // of usable readings below and above the expected range.
     std::vector<std::uint32_t> flagged, low, high;
+    std::vector<bool> adjusted;     // by constituent: the rules correct some value; empty: none
     std::vector<double> plot_means; // plots x slots, in order; NaN = none
     std::uint32_t plot_rows = 0;
 };

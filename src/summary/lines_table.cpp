@@ -70,6 +70,8 @@ class LinesWide final : public LinesBase {
             columns_.push_back(declared_column("lines", "check"));
         for (const char* name : {"basis", "status"})
             columns_.push_back(declared_column("lines", name));
+        if (means.values().adjuster().active())
+            columns_.push_back(declared_column("lines", "adjusted"));
         if (season.batch.has_plots)
             columns_.push_back(declared_column("lines", "plots"));
         for (const char* name :
@@ -94,6 +96,8 @@ class LinesWide final : public LinesBase {
             sink.text(season_.batch.list.given() ? (group.check ? "yes" : "no") : "");
         sink.text(to_text(season_.rules.wanted_basis(group.material_index)));
         sink.text(status_of(line, group.expected_plots));
+        if (means_.values().adjuster().active())
+            sink.text(means_.values().adjuster().names(line.adjusted));
         if (season_.batch.has_plots)
             sink.integer(line.plots);
         sink.integer(line.samples);
@@ -121,6 +125,8 @@ class LinesLong final : public LinesBase {
         for (const char* name : {"constituent", "unit", "part_of", "basis", "n", "mean", "sd", "se", "min",
                                  "median", "max", "flagged"})
             columns_.push_back(declared_column("lines_long", name));
+        if (means.values().adjuster().active())
+            columns_.push_back(declared_column("lines_long", "adjusted"));
     }
     std::size_t rows() const override { return groups_.groups.size() * slots(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
@@ -170,6 +176,8 @@ class LinesLong final : public LinesBase {
         for (const double value : {line.sd[slot], line.se[slot], low, median, high})
             send(sink, spread ? value : std::nan(""));
         sink.integer(line.flagged[slot]);
+        if (means_.values().adjuster().active())
+            sink.text(!line.adjusted.empty() && line.adjusted[id] ? "yes" : "");
         sink.end_row();
     }
 };

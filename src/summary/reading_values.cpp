@@ -36,7 +36,7 @@ const char* part_text(PartOf part) {
     return kNames[static_cast<std::size_t>(part)];
 }
 
-ReadingValues::ReadingValues(const Season& season) : season_(season) {
+ReadingValues::ReadingValues(const Season& season) : season_(season), adjuster_(season) {
     for (std::size_t material = 0; material < basis_of_material_.size(); ++material) {
         const bool known = material < season.batch.material_names.size() || material == batch::kNoMaterial;
         const Basis basis =
@@ -190,10 +190,16 @@ void ReadingValues::fill(RowId row, Scratch& scratch, double* values, bool usabl
         std::fill(scratch.by_id.begin(), scratch.by_id.end(), kNothing);
         scratch.table = table_index;
     }
-    info.plans[wanted].convert_row(block, row - block.first, scratch.columns.data());
+    info.plans[wanted].convert_row(block, row - block.first, scratch.columns.data(),
+                                   adjuster_.active() ? adjuster_.moisture(row) : std::nullopt);
     for (std::size_t c = 0; c < info.ids.size(); ++c)
         if (info.ids[c] != kNoConstituent)
             scratch.by_id[info.ids[c]] = scratch.columns[c];
+    if (adjuster_.active())
+        adjuster_.apply(
+            row, bases_[wanted],
+            adjuster_.moisture(row).value_or(basis::moisture_of(block, row - block.first).value_or(kNothing)),
+            parts_, scratch.by_id);
     if (usable_only) {
         const bool marked = season_.judgement.has_marks(row);
         if (marked)

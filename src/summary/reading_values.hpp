@@ -2,6 +2,8 @@
 // every table shows and every mean is made of.
 #pragma once
 
+#include "summary/adjuster.hpp"
+
 #include <thresh/basis/derived.hpp>
 #include <thresh/basis/values.hpp>
 #include <thresh/summary/tables.hpp>
@@ -58,6 +60,9 @@ class ReadingValues {
 
     void prefetch(RowId row) const;
 
+    // What the rules correct; values of this class are corrected.
+    const Adjuster& adjuster() const { return adjuster_; }
+
   private:
     struct TableInfo {
         const TableColumns* table = nullptr;
@@ -76,6 +81,7 @@ class ReadingValues {
     void compute_traits(const TableInfo& info, const basis::Inputs& inputs, Scratch& scratch) const;
 
     Season season_;
+    Adjuster adjuster_;
     std::vector<TableInfo> tables_;
     std::vector<std::uint32_t> table_of_block_;
     std::vector<Basis> bases_; // the wanted ones, each once

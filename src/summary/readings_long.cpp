@@ -39,6 +39,8 @@ class ReadingsLong final : public Table {
                                  "verdict", "constituent", "unit", "part_of", "basis", "value", "as_read",
                                  "basis_as_read", "mark", "findings"})
             columns_.push_back(declared_column(name_, name));
+        if (values_.adjuster().active())
+            columns_.push_back(declared_column(name_, "adjusted"));
         count_rows();
     }
     std::size_t rows() const override { return begin_.back(); }
@@ -142,6 +144,8 @@ class ReadingsLong final : public Table {
             }
         }
         sink.text(room.codes.joined());
+        if (values_.adjuster().active())
+            sink.text(item.column && values_.adjuster().find(row, item.id) != nullptr ? "yes" : "");
         sink.end_row();
     }
 

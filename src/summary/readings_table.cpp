@@ -21,7 +21,8 @@ class ReadingsTable final : public Table {
           below_(rules::code_index("below-expected")), above_(rules::code_index("above-expected")) {
         name_ = "readings";
         for (const ColumnDeclaration& column : declaration().columns)
-            if (column.name.find("{c}") == std::string_view::npos)
+            if (column.name.find("{c}") == std::string_view::npos &&
+                (column.name != "adjusted" || values_.adjuster().active()))
                 columns_.push_back(declared_column(name_, column.name));
         for (const ConstituentId id : values_.constituents())
             if (!values_.is_ratio(id)) {
@@ -99,6 +100,11 @@ class ReadingsTable final : public Table {
         else
             sink.text(room.codes.joined());
         sink.text(to_text(values_.wanted(row)));
+        if (values_.adjuster().active()) {
+            std::vector<bool> adjusted;
+            values_.adjuster().add_names(row, adjusted);
+            sink.text(values_.adjuster().names(adjusted));
+        }
         write_values(row, room, sink);
         if (as_read_)
             write_as_read(block, at, sink);

@@ -23,8 +23,9 @@ class SamplesTable final : public Table {
           above_(rules::code_index("above-expected")) {
         name_ = "samples";
         for (const char* name : {"material", "sample", "line", "trial", "environment", "rep", "block", "plot",
-                                 "check", "verdict", "findings", "readings", "readings_used"})
-            columns_.push_back(declared_column("samples", name));
+                                 "check", "verdict", "findings", "adjusted", "readings", "readings_used"})
+            if (name != std::string_view("adjusted") || means.values().adjuster().active())
+                columns_.push_back(declared_column("samples", name));
         for (const ConstituentId id : means.constituents())
             for (const char* name : {"{c}", "{c}_n", "{c}_quoted"})
                 columns_.push_back(declared_column("samples", name, id, season.rules.constituents[id]));
@@ -130,6 +131,12 @@ class SamplesTable final : public Table {
         sink.text(sample_attribute(batch, group.sample, "check"));
         sink.text(room.numbers.used == 0 ? "exclude" : room.numbers.review > 0 ? "review" : "use");
         sink.text(room.codes.joined());
+        if (const Adjuster& adjuster = means_.values().adjuster(); adjuster.active()) {
+            std::vector<bool> adjusted;
+            for (const RowId row : room.used)
+                adjuster.add_names(row, adjusted);
+            sink.text(adjuster.names(adjusted));
+        }
         sink.integer(room.numbers.readings);
         sink.integer(room.numbers.used);
         for (std::size_t slot = 0; slot < room.low.size(); ++slot) {

@@ -98,6 +98,11 @@ class Tracer {
         made.verdict = season_.judgement.verdict[row];
         made.mark = season_.judgement.mark(row, id_);
         made.moisture = basis::moisture_of(block, at);
+        if (const auto corrected = values.adjuster().moisture(row))
+            made.moisture = corrected;
+        if (const rules::Adjustment* one = values.adjuster().find(row, id_))
+            made.adjustment = fmt::format("{} + {} x value on {} ({}:{})", one->intercept, one->slope,
+                                          to_text(one->basis), one->origin.where, one->origin.line);
         values.usable(row, workspace_->scratch, workspace_->values.data());
         const double usable = workspace_->values[slot_];
         made.used = made.verdict <= Verdict::review && !std::isnan(usable);

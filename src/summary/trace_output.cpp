@@ -38,6 +38,8 @@ std::string reading_text(const TracedReading& reading, const std::string& unit) 
             text += fmt::format(" at moisture {}", *reading.moisture);
         text += fmt::format(" x {}", *reading.factor);
     }
+    if (!reading.adjustment.empty())
+        text += fmt::format(" adjusted {}", reading.adjustment);
     if (reading.value && (!reading.as_read || *reading.value != *reading.as_read))
         text += fmt::format(" = {}", *reading.value);
     text += reading.used
@@ -148,6 +150,7 @@ class TraceTable final : public Table {
         send(sink, row.sample_mean);
         send(sink, row.plot_mean);
         sink.text(row.reading.findings);
+        sink.text(row.reading.adjustment);
         sink.end_row();
     }
 

@@ -45,7 +45,9 @@ class Plan {
 
     // `values[i]` for each of table.numbers: the converted number, NaN where there is none (missing,
     // doubtful, below limit, or moisture needed and absent). For hot loops; everyone else takes `value`.
-    void convert_row(const Block& block, std::size_t row, double* values) const;
+    // `moisture`: what conversions rest on in place of the reading's own, where it was corrected.
+    void convert_row(const Block& block, std::size_t row, double* values,
+                     std::optional<double> moisture = std::nullopt) const;
     // One value.
     std::optional<double> value(const Block& block, std::size_t row, std::size_t column) const;
     // Whether this column needs the reading's moisture to get to the wanted basis.

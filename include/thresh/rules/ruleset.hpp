@@ -59,6 +59,7 @@ struct Sums {
 // and `to` (inclusive; missing: open).
 struct Adjustment {
     std::string instrument = "*";
+    std::string oil_type; // of the sample list; empty: any
     double intercept = 0, slope = 1;
     Basis basis = Basis::as_is();
     Time from, to;

@@ -15,6 +15,7 @@ struct ColumnDeclaration {
     std::string_view description; // one line; `{c}` stands for the constituent's title
     std::uint8_t detail = 0;      // as OutColumn::detail
     std::string_view when = {};   // empty: always
+    std::uint8_t decimals = 2;    // for people; a constituent's own column takes the constituent's
 };
 
 struct TableDeclaration {

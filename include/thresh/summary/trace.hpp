@@ -19,7 +19,8 @@ struct TracedReading {
     Verdict verdict = Verdict::use;
     Mark mark = Mark::use;
     bool used = false;
-    std::optional<double> as_read, moisture, factor, value; // value = as_read * factor
+    std::optional<double> as_read, moisture, factor, value; // value = as_read * factor, then adjusted
+    std::string adjustment;                                 // how the rules correct it; empty: they do not
     std::string basis_as_read;                              // as-is where none was stated
     std::string findings;                                   // of the reading and of this value
     std::string why_not;                                    // in words, when the value is not used

@@ -160,6 +160,7 @@ class MaterialBuilder {
             for (const Node& item : entry.value.is(Kind::list) ? entry.value.items : single) {
                 Adjustment adjustment;
                 read(item, "instrument", adjustment.instrument);
+                read(item, "oil_type", adjustment.oil_type);
                 read(item, "intercept", adjustment.intercept);
                 read(item, "slope", adjustment.slope);
                 read(item, "basis", adjustment.basis);

@@ -98,15 +98,19 @@ SectionKeys sum_keys() {
 }
 
 SectionKeys adjustment_keys() {
-    return {.name = "adjustment",
-            .about = "Value used = intercept + slope * value read.",
-            .keys = {{"instrument", Type::text, "\"*\"", "Instruments (pattern) it holds for."},
-                     {"intercept", Type::number, "0", "Intercept."},
-                     {"slope", Type::number, "1", "Slope.", Section::none, {}, kPositive},
-                     {"basis", Type::basis, "\"as-is\"", "Moisture basis it was found on."},
-                     {"from", Type::time, "", "First day or time, inclusive."},
-                     {"to", Type::time, "", "Last day or time, inclusive."}},
-            .identity = {"instrument", "from"}};
+    return {
+        .name = "adjustment",
+        .about =
+            "Value used = intercept + slope * value read. The first that fits holds, never two; findings "
+            "stay about values as read.",
+        .keys = {{"instrument", Type::text, "\"*\"", "Instruments (pattern) it holds for."},
+                 {"oil_type", Type::text, "", "Oil type of the sample list it holds for; any where absent."},
+                 {"intercept", Type::number, "0", "Intercept."},
+                 {"slope", Type::number, "1", "Slope.", Section::none, {}, kPositive},
+                 {"basis", Type::basis, "\"as-is\"", "Moisture basis it was found on."},
+                 {"from", Type::time, "", "First day or time, inclusive."},
+                 {"to", Type::time, "", "Last day or time, inclusive."}},
+        .identity = {"instrument", "oil_type", "from"}};
 }
 
 } // namespace

@@ -149,6 +149,7 @@ class MaterialShower {
             for (const Adjustment& one : list)
                 items.push_back({Members()
                                      .text("instrument", one.instrument)
+                                     .text("oil_type", one.oil_type)
                                      .number("intercept", one.intercept)
                                      .number("slope", one.slope)
                                      .add("basis", basis_json(one.basis))
