@@ -90,6 +90,32 @@ void add_table_commands(Program& p) {
     add_shared(p, *trace, true);
 }
 
+void add_agree(Program& p) {
+    CLI::App* agree = add_season_command(
+        p, "agree", "NIR against wet chemistry, or instruments against each other", command_agree);
+    agree->add_option("--reference", p.settings.reference, "reference results: sample, constituents, basis")
+        ->type_name("FILE");
+    agree->add_option("--key", p.settings.key, "key of a shipment: what its neutral codes stand for")
+        ->type_name("FILE");
+    agree
+        ->add_option("--sec", p.settings.sec,
+                     "standard error of calibration, for the UECL; may be given again")
+        ->type_name("CONSTITUENT=SEC,SAMPLES,TERMS")
+        ->expected(1)
+        ->take_all();
+    agree->add_flag("--pairs", p.settings.pairs, "one row per pair");
+    agree->add_flag("--adjust", p.settings.adjust, "write the corrections that are advised, as a rules file");
+    agree
+        ->add_option("--valid-from", p.settings.valid_from,
+                     "with --adjust: when they take effect (the day of the first reading compared)")
+        ->type_name("TIME");
+    agree->add_option("--valid-to", p.settings.valid_to, "with --adjust: until when (open)")
+        ->type_name("TIME");
+    agree->add_flag("--between-instruments", p.settings.between_instruments,
+                    "samples read on two instruments, instead of reference results");
+    add_shared(p, *agree, true);
+}
+
 void add_run(Program& p) {
     CLI::App* run =
         add_season_command(p, "run", "the nightly job: all tables as one results folder", command_run);
@@ -172,6 +198,7 @@ std::unique_ptr<Program> make_program() {
         "For breeding and selection: not an official analysis, not for trade settlement or labelling.");
     add_run(p);
     add_table_commands(p);
+    add_agree(p);
     add_basis(p);
     add_inspect(p);
     add_rules(p);

@@ -60,4 +60,43 @@ Result<std::vector<batch::Decision>> read_decisions(const Settings& settings,
     return batch::make_decisions(*settings.decisions, text_rows(*table));
 }
 
+Result<batch::ReferenceResults> read_reference(const Settings& settings, const intake::ExportOptions& options,
+                                               const ConstituentTable& constituents) {
+    if (!settings.reference)
+        return fail("no reference results are named", "name their file with --reference FILE");
+    if (*settings.reference == "-")
+        return fail("reference results cannot come from standard input", "name a file with --reference");
+    const auto table = read_table(*settings.reference, batch::reference_headings(), {"sample"}, options);
+    if (!table)
+        return tl::unexpected(table.error());
+    auto bytes = open_file(*settings.reference);
+    if (!bytes)
+        return tl::unexpected(bytes.error());
+    intake::ExportOptions as_numbers; // overrides are about the exports
+    as_numbers.columns = options.columns;
+    as_numbers.threads = options.threads;
+    // The heading row is settled, and so is which column holds the samples.
+    as_numbers.header_row = table->heading_line;
+    if (const auto& position = table->known[0]) {
+        ColumnRule samples;
+        samples.headings = {table->columns[*position]};
+        samples.field = TextField::sample;
+        as_numbers.columns.insert(as_numbers.columns.begin(), samples);
+    }
+    const Readings numbers =
+        intake::read_exports({{*settings.reference, *bytes, {}}}, constituents, as_numbers);
+    auto reference = batch::make_reference(numbers, text_rows(*table));
+    if (!reference || !settings.key)
+        return reference;
+    const auto key_table =
+        read_table(*settings.key, batch::shipment_key_headings(), {"code", "sample"}, options);
+    if (!key_table)
+        return tl::unexpected(key_table.error());
+    const auto key = batch::make_shipment_key(*settings.key, text_rows(*key_table));
+    if (!key)
+        return tl::unexpected(key.error());
+    batch::open_codes(*key, *reference);
+    return reference;
+}
+
 } // namespace thresh::cli

@@ -161,7 +161,7 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
     to_standard_error(text);
 }
 
-int table_command(const Settings& settings, const MakeTable& make) {
+int table_command(const Settings& settings, const MakeTable& make, const std::string* notes) {
     auto prepared = prepare(settings);
     if (!prepared)
         return failed(settings, prepared.error());
@@ -182,7 +182,7 @@ int table_command(const Settings& settings, const MakeTable& make) {
     if (const auto finished = (*output)->finish(); !finished)
         return failed(settings, finished.error());
 
-    tell(settings, *prepared, what_happened(*prepared));
+    tell(settings, *prepared, (notes != nullptr ? *notes : "") + what_happened(*prepared));
     return season_status(settings, *prepared);
 }
 

@@ -11,9 +11,9 @@
 namespace thresh::cli {
 
 // Prepares the season, makes the table, selects and sorts its rows, writes it, tells on standard error what
-// happened, and gives the exit status.
+// happened, and gives the exit status. `notes`: lines that `make` wants told there, before the summary.
 using MakeTable = std::function<Result<std::unique_ptr<summary::Table>>(const summary::Season&)>;
-int table_command(const Settings& settings, const MakeTable& make);
+int table_command(const Settings& settings, const MakeTable& make, const std::string* notes = nullptr);
 
 // Prints an error; the exit status of a job that could not be done.
 int failed(const Settings& settings, const Error& error);

@@ -1,0 +1,111 @@
+// The snippet holds numbers with all their digits, so that the corrected values are those that the verdict
+// speaks of. Corrections are never stacked: values that are adjusted already cannot be the ground of another.
+#include <thresh/summary/agreement.hpp>
+
+#include <algorithm>
+#include <fmt/format.h>
+#include <map>
+
+namespace thresh::summary {
+
+namespace {
+
+struct Line {
+    double intercept, slope;
+};
+
+// The correction that the advice asks for; none where it asks for none.
+std::optional<Line> line_of(const AgreementSet& set) {
+    if (!set.result)
+        return std::nullopt;
+    if (set.result->advice == stats::Advice::subtract_bias)
+        return Line{-set.result->bias, 1.0};
+    if (set.result->advice == stats::Advice::slope_and_bias)
+        return Line{set.result->line->intercept, set.result->line->slope};
+    return std::nullopt;
+}
+
+std::string quoted(std::string_view text) {
+    std::string made = "\"";
+    for (const char c : text) {
+        if (c == '"' || c == '\\')
+            made += '\\';
+        made += c;
+    }
+    return made + '"';
+}
+
+std::string basis_json(const std::string& basis) {
+    return basis == "as-is" || basis == "dry" || basis.empty() ? quoted(basis.empty() ? "as-is" : basis)
+                                                               : basis;
+}
+
+std::string day_of(Time time) {
+    return to_text(time).substr(0, 10);
+}
+
+std::string entry(const AgreementSet& set, const Line& line, Time from, Time to) {
+    std::string text =
+        fmt::format("{{ \"instrument\": {}", quoted(set.instrument.empty() ? "*" : set.instrument));
+    if (!set.oil_type.empty())
+        text += fmt::format(", \"oil_type\": {}", quoted(set.oil_type));
+    text += fmt::format(", \"intercept\": {}, \"slope\": {}, \"basis\": {}", line.intercept, line.slope,
+                        basis_json(set.basis));
+    const std::string begin = from.missing() ? day_of(set.first_reading) : to_text(from);
+    if (!begin.empty())
+        text += fmt::format(", \"from\": {}", quoted(begin));
+    if (!to.missing())
+        text += fmt::format(", \"to\": {}", quoted(to_text(to)));
+    return text + " }";
+}
+
+std::string about(const Season& season, const AgreementSet& set) {
+    return fmt::format("{}{}, n = {}", season.rules.constituents[set.constituent].name,
+                       set.oil_type.empty() ? "" : " (" + set.oil_type + ")", set.pairs.size());
+}
+
+} // namespace
+
+Result<std::string> adjustment_rules(const Season& season, const std::vector<AgreementSet>& sets,
+                                     const std::string& reference, Time from, Time to) {
+    for (const AgreementSet& set : sets)
+        if (set.adjusted && set.result)
+            return fail(
+                fmt::format("the {} values of {} are adjusted by the rules in force already",
+                            season.rules.constituents[set.constituent].name, set.material),
+                "corrections are never stacked: take `adjust` out of the rules for this comparison, then "
+                "replace it");
+    std::map<std::string, std::map<ConstituentId, std::vector<const AgreementSet*>>> by_material;
+    for (const AgreementSet& set : sets)
+        by_material[set.material][set.constituent].push_back(&set);
+    std::string text =
+        fmt::format("{{\n  // Corrections from a comparison with {}: value used = intercept + slope * "
+                    "value read.\n  // Check them with samples that were not part of it.\n"
+                    "  \"materials\": {{",
+                    reference);
+    bool first_material = true;
+    for (const auto& [material, constituents] : by_material) {
+        std::string comments, entries;
+        for (const auto& [id, of_types] : constituents) {
+            std::string list;
+            for (const AgreementSet* set : of_types) {
+                comments += fmt::format("    // {}: {}\n", about(season, *set), agreement_verdict(*set));
+                if (const auto line = line_of(*set))
+                    list += (list.empty() ? "" : ",\n          ") + entry(*set, *line, from, to);
+            }
+            if (!list.empty())
+                entries +=
+                    fmt::format("{}        \"{}\": [\n          {}\n        ]", entries.empty() ? "" : ",\n",
+                                season.rules.constituents[id].name, list);
+        }
+        text += first_material ? "\n" : ",\n";
+        first_material = false;
+        text += comments;
+        text += entries.empty() ? fmt::format("    {}: {{}}", quoted(material))
+                                : fmt::format("    {}: {{\n      \"adjust\": {{\n{}\n      }}\n    }}",
+                                              quoted(material), entries);
+    }
+    return text + "\n  }\n}\n";
+}
+
+} // namespace thresh::summary

@@ -1,0 +1,136 @@
+#include <catch2/catch.hpp>
+
+#include "unit/summary/season_builder.hpp"
+
+#include <thresh/summary/agreement.hpp>
+
+using namespace thresh;
+using namespace thresh::summary;
+using test::entry;
+using test::make_season;
+
+namespace {
+
+test::Row reading(std::string sample, std::string protein, std::string instrument = "NIR-1") {
+    test::Row row;
+    row.sample = std::move(sample);
+    row.material = "soy";
+    row.instrument = std::move(instrument);
+    row.values = {{"moisture", "6.0"}, {"protein", std::move(protein)}};
+    return row;
+}
+
+batch::ReferenceResult result(std::string sample, double protein, Basis basis,
+                              std::optional<double> moisture = {}) {
+    batch::ReferenceResult made;
+    made.sample = std::move(sample);
+    made.nitrogen_factor = 6.25;
+    made.moisture = moisture;
+    made.values = {{constituent::protein, protein, PartOf::sample, basis}};
+    return made;
+}
+
+} // namespace
+
+TEST_CASE("reference results are restated with their own moisture, not with that of the reading") {
+    const auto holder = make_season({reading("A", "37.6")}, {entry("A", "L-1")});
+    const auto means = sample_means(holder->season());
+    batch::ReferenceResults reference;
+    reference.results = {result("A", 38, Basis::as_is(), 9.5), result("A", 42, Basis::dry())};
+    const auto made = compare_with_reference(*means, reference, {});
+    REQUIRE(made);
+    REQUIRE(made->sets.size() == 1);
+    const AgreementPair& pair = made->sets[0].pairs.at(0);
+    CHECK(pair.reference == Approx((38.0 * 87 / 90.5 + 42.0 * 0.87) / 2));
+    CHECK(pair.nir == Approx(37.6 * 87 / 94));
+    CHECK(pair.reference_results == 2);
+    CHECK_FALSE(made->sets[0].result);
+}
+
+TEST_CASE("a result that cannot stand beside the NIR value is refused and says why") {
+    const auto holder =
+        make_season({reading("A", "37.6"), reading("B", "38")}, {entry("A", "L-1"), entry("B", "L-1")});
+    const auto means = sample_means(holder->season());
+    batch::ReferenceResults reference;
+    auto other_factor = result("A", 38, Basis::dry());
+    other_factor.nitrogen_factor = 5.71;
+    auto no_factor = result("A", 38, Basis::dry());
+    no_factor.nitrogen_factor.reset();
+    auto of_oil = result("A", 38, Basis::dry());
+    of_oil.values[0].part_of = PartOf::oil;
+    const std::pair<batch::ReferenceResult, const char*> refused[] = {
+        {other_factor, "N x 5.71"},
+        {no_factor, "names no nitrogen factor"},
+        {of_oil, "share of the oil"},
+        {result("A", 38, Basis{}), "states no basis"},
+        {result("A", 38, Basis::as_is()), "needs its own moisture"}};
+    for (const auto& [one, why] : refused) {
+        reference.results = {one, result("B", 42, Basis::dry())};
+        const auto made = compare_with_reference(*means, reference, {});
+        REQUIRE(made);
+        CHECK(made->sets[0].pairs.size() == 1);
+        CHECK(made->sets[0].refused == 1);
+        CHECK_THAT(made->sets[0].reasons.at(0), Catch::Contains(why));
+        reference.results = {one};
+        const auto none = compare_with_reference(*means, reference, {});
+        REQUIRE_FALSE(none);
+        CHECK_THAT(none.error().message, Catch::Contains(why));
+    }
+}
+
+TEST_CASE("blind duplicates count once, with their original, and give the repeatability of both methods") {
+    auto duplicate = entry("A2", "L-1");
+    duplicate.duplicate_of = "A";
+    const auto holder =
+        make_season({reading("A", "37.6"), reading("A2", "37.8")}, {entry("A", "L-1"), duplicate});
+    const auto means = sample_means(holder->season());
+    batch::ReferenceResults reference;
+    reference.results = {result("A", 40, Basis::dry()), result("A2", 40.4, Basis::dry())};
+    const auto made = compare_with_reference(*means, reference, {});
+    REQUIRE(made);
+    const AgreementSet& set = made->sets.at(0);
+    REQUIRE(set.pairs.size() == 1);
+    CHECK(holder->batch.samples[set.pairs[0].sample].id == "A");
+    CHECK(set.pairs[0].reference == Approx(40.2 * 0.87));
+    REQUIRE(set.reference_repeatability);
+    CHECK(set.reference_repeatability->sd == Approx(0.4 * 0.87 / std::sqrt(2.0)));
+    REQUIRE(set.nir_repeatability);
+    CHECK(set.nir_repeatability->sd == Approx(0.2 * 87 / 94 / std::sqrt(2.0)));
+}
+
+TEST_CASE("neutral codes become samples, and a code for two samples is refused") {
+    batch::ReferenceResults reference;
+    reference.results = {result("W001", 40, Basis::dry()), result("W002", 41, Basis::dry())};
+    batch::open_codes({{"W001", "A", "sample"}}, reference);
+    CHECK(reference.results[0].sample == "A");
+    CHECK(reference.results[1].sample == "W002");
+    CHECK(reference.notes.size() == 1);
+    const auto row = [](std::uint32_t line, std::vector<std::string> cells) {
+        return batch::TextRow{line, "", [cells](std::size_t i) -> std::string_view { return cells[i]; }};
+    };
+    CHECK_FALSE(batch::make_shipment_key("key.csv", {row(2, {"W1", "A", ""}), row(3, {"W1", "B", ""})}));
+    CHECK(
+        batch::make_shipment_key("key.csv", {row(2, {"W1", "A", "sample"}), row(3, {"W2", "A", "duplicate"})})
+            ->size() == 2);
+}
+
+TEST_CASE("instruments are compared on the samples that both read") {
+    std::vector<test::Row> rows;
+    for (const auto& [sample, protein, other] :
+         {std::tuple("A", "36.0", "36.4"), std::tuple("B", "38.0", "38.3"),
+          std::tuple("C", "40.0", "40.5")}) {
+        rows.push_back(reading(sample, protein));
+        rows.push_back(reading(sample, other, "NIR-2"));
+    }
+    rows.push_back(reading("D", "50"));
+    const auto holder = make_season(rows);
+    const auto means = sample_means(holder->season());
+    const auto made = compare_instruments(*means);
+    REQUIRE(made);
+    const auto& pair = made->back();
+    CHECK(pair.n == 3);
+    REQUIRE(pair.result);
+    CHECK(pair.result->bias == Approx(-0.4 * 87 / 94));
+    const auto lone = make_season({reading("A", "36"), reading("B", "37", "NIR-2")});
+    CHECK_FALSE(compare_instruments(*sample_means(lone->season())));
+}
