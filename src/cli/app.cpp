@@ -53,6 +53,39 @@ void add_shared(Program& p, CLI::App& command, bool table) {
     add_common_options(command, p.settings);
 }
 
+void add_trial_options(Program& p, CLI::App& command) {
+    const auto group = "Trial model";
+    command
+        .add_option(
+            "--effect", p.settings.effects,
+            "how environment, rep, block or line_by_environment enters: fixed, random or none; may be "
+            "given again")
+        ->type_name("NAME=WAY")
+        ->group(group)
+        ->expected(1)
+        ->take_all();
+    command
+        .add_option("--check", p.settings.checks, "compare with this line (every check); may be given again")
+        ->type_name("LINE")
+        ->group(group)
+        ->expected(1)
+        ->take_all();
+    command
+        .add_flag("--plain", p.settings.plain,
+                  "p and limits for each comparison alone, not simultaneous (Dunnett)")
+        ->group(group);
+    add_count(command, "--best", p.settings.best, "adds the chance that a line is among the best N")
+        ->group(group);
+    command
+        .add_option("--lower-is-better", p.settings.lower_is_better,
+                    "constituent of which less is better; may be given again")
+        ->type_name("NAME")
+        ->group(group)
+        ->expected(1)
+        ->take_all();
+    add_count(command, "--seed", p.settings.seed, "of the draws behind --best (1)")->group(group);
+}
+
 void add_table_commands(Program& p) {
     CLI::App* lines = add_season_command(
         p, "lines", "one row per material, trial and line: counts, means, SD, SE", command_lines);
@@ -60,6 +93,9 @@ void add_table_commands(Program& p) {
         ->add_option("--by", p.settings.by, "group by these columns instead of trial and line, comma between")
         ->type_name("COLUMNS");
     lines->add_flag("--long", p.settings.long_form, "one row per constituent");
+    lines->add_flag("--trial-model", p.settings.trial_model,
+                    "adds adjusted means, predictions, ranks and comparisons with checks");
+    add_trial_options(p, *lines);
     add_shared(p, *lines, true);
 
     add_shared(p,
@@ -78,6 +114,12 @@ void add_table_commands(Program& p) {
         p,
         *add_season_command(p, "todo", "what the laboratory must do next, grouped by action", command_todo),
         true);
+
+    CLI::App* trials = add_season_command(
+        p, "trials", "per trial and constituent: mean, CV, SED, LSD, variance components, heritability",
+        command_trials);
+    add_trial_options(p, *trials);
+    add_shared(p, *trials, true);
 
     CLI::App* trace = add_season_command(
         p, "trace", "every reading, cell, factor and exclusion behind one number", command_trace);

@@ -35,7 +35,10 @@ struct Settings {
     bool long_form = false, as_read = false;
     std::optional<std::string> into, only; // run
     std::uint32_t settle = 0, keep = 0;
-    std::optional<std::string> line, constituent, trial;             // trace
+    std::optional<std::string> line, constituent, trial; // trace
+    bool trial_model = false, plain = false;             // lines, trials
+    std::vector<std::string> effects, checks, lower_is_better;
+    std::uint32_t best = 0, seed = 1;
     bool between_instruments = false, pairs = false, adjust = false; // agree
     std::optional<std::string> key, valid_from, valid_to;
     std::vector<std::string> sec; // CONSTITUENT=SEC,N,P

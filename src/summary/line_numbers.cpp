@@ -124,7 +124,7 @@ void LineArithmetic::spread() {
     fill_ratios(means_.values(), line_.mean, line_.n);
 }
 
-const LineNumbers& LineArithmetic::compute(const LineGroups& groups, const LineGroup& group) {
+void LineArithmetic::clear() {
     const std::size_t slots = means_.values().slots();
     line_.plots = line_.plots_used = line_.samples = 0;
     line_.readings = line_.used = line_.review = 0;
@@ -132,6 +132,18 @@ const LineNumbers& LineArithmetic::compute(const LineGroups& groups, const LineG
     line_.low.assign(slots, 0);
     line_.high.assign(slots, 0);
     line_.adjusted.clear();
+    line_.provisional = false;
+}
+
+const LineNumbers& LineArithmetic::compute_certain(const LineGroups& groups, const LineGroup& group) {
+    clear();
+    add_plots(groups, group, SampleMeans::Of::certain);
+    spread();
+    return line_;
+}
+
+const LineNumbers& LineArithmetic::compute(const LineGroups& groups, const LineGroup& group) {
+    clear();
     add_plots(groups, group, SampleMeans::Of::usable);
     line_.provisional = line_.used == 0 && line_.readings > 0;
     if (line_.provisional)

@@ -28,8 +28,11 @@ class LineArithmetic {
   public:
     explicit LineArithmetic(const SampleMeans& means);
     const LineNumbers& compute(const LineGroups& groups, const LineGroup& group);
+    // The same means without what is under review; nothing is provisional, flags are not counted.
+    const LineNumbers& compute_certain(const LineGroups& groups, const LineGroup& group);
 
   private:
+    void clear();
     void add_plots(const LineGroups& groups, const LineGroup& group, SampleMeans::Of of);
     void count_flags(std::uint32_t sample, std::uint8_t material);
     void close_plot();

@@ -1,5 +1,6 @@
 // `lines`, wide and long: rows are computed when they are written, each by one thread.
 #include "summary/line_numbers.hpp"
+#include "summary/trials/line_columns.hpp"
 
 #include <thresh/core/nearest.hpp>
 #include <thresh/summary/columns.hpp>
@@ -28,7 +29,8 @@ const char* status_of(const LineNumbers& line, std::uint32_t expected) {
 class LinesBase : public Table {
   protected:
     LinesBase(const Season& season, const SampleMeans& means, const LinesOptions& options)
-        : season_(season), means_(means), by_(options.by), groups_(group_lines(season, options.by)) {}
+        : season_(season), means_(means), by_(options.by), groups_(group_lines(season, options.by)),
+          trials_(options.trials) {}
 
     void add_key_columns(std::string_view table) {
         columns_.push_back(declared_column(table, "material"));
@@ -58,6 +60,7 @@ class LinesBase : public Table {
     const SampleMeans& means_;
     std::vector<std::string> by_;
     LineGroups groups_;
+    const TrialModels* trials_;
 };
 
 class LinesWide final : public LinesBase {
@@ -77,19 +80,23 @@ class LinesWide final : public LinesBase {
         for (const char* name :
              {"samples", "readings", "readings_used", "readings_review", "readings_excluded"})
             columns_.push_back(declared_column("lines", name));
-        for (const ConstituentId id : means.constituents())
+        for (const ConstituentId id : means.constituents()) {
             for (const char* name : {"{c}", "{c}_sd", "{c}_se", "{c}_n", "{c}_flagged"})
                 columns_.push_back(declared_column("lines", name, id, season.rules.constituents[id]));
+            if (trials_ != nullptr && !means.values().is_ratio(id))
+                add_trial_columns(*trials_, id, season.rules.constituents[id], columns_);
+        }
     }
     std::size_t rows() const override { return groups_.groups.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
         LineArithmetic arithmetic(means_);
         for (std::size_t row = first; row < last; ++row)
-            write_row(groups_.groups[row], arithmetic.compute(groups_, groups_.groups[row]), sink);
+            write_row(row, arithmetic.compute(groups_, groups_.groups[row]), sink);
     }
 
   private:
-    void write_row(const LineGroup& group, const LineNumbers& line, RowSink& sink) const {
+    void write_row(std::size_t row, const LineNumbers& line, RowSink& sink) const {
+        const LineGroup& group = groups_.groups[row];
         sink.begin_row();
         send_key(group, sink);
         if (by_.empty())
@@ -111,6 +118,8 @@ class LinesWide final : public LinesBase {
             send(sink, line.provisional ? std::nan("") : line.se[slot]);
             sink.integer(line.provisional ? 0 : line.n[slot]);
             sink.integer(line.flagged[slot]);
+            if (trials_ != nullptr && !means_.values().is_ratio(means_.constituents()[slot]))
+                send_trial_cells(*trials_, row, slot, sink);
         }
         sink.end_row();
     }
@@ -127,6 +136,8 @@ class LinesLong final : public LinesBase {
             columns_.push_back(declared_column("lines_long", name));
         if (means.values().adjuster().active())
             columns_.push_back(declared_column("lines_long", "adjusted"));
+        if (trials_ != nullptr)
+            add_trial_columns_long(*trials_, columns_);
     }
     std::size_t rows() const override { return groups_.groups.size() * slots(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
@@ -138,7 +149,7 @@ class LinesLong final : public LinesBase {
             if (computed != group)
                 line = &arithmetic.compute(groups_, groups_.groups[group]);
             computed = group;
-            write_row(groups_.groups[group], *line, row % slots(), sink);
+            write_row(group, *line, row % slots(), sink);
         }
     }
 
@@ -160,7 +171,8 @@ class LinesLong final : public LinesBase {
         return {values.front(), median, values.back()};
     }
 
-    void write_row(const LineGroup& group, const LineNumbers& line, std::size_t slot, RowSink& sink) const {
+    void write_row(std::size_t row, const LineNumbers& line, std::size_t slot, RowSink& sink) const {
+        const LineGroup& group = groups_.groups[row];
         const ConstituentId id = means_.constituents()[slot];
         const ConstituentInfo& info = season_.rules.constituents[id];
         sink.begin_row();
@@ -178,6 +190,8 @@ class LinesLong final : public LinesBase {
         sink.integer(line.flagged[slot]);
         if (means_.values().adjuster().active())
             sink.text(!line.adjusted.empty() && line.adjusted[id] ? "yes" : "");
+        if (trials_ != nullptr)
+            send_trial_cells_long(*trials_, row, slot, sink);
         sink.end_row();
     }
 };

@@ -158,12 +158,12 @@ const basis::Plan& ReadingValues::plan_of(RowId row) const {
     return tables_[table_of(row)].plans[basis_of_material_[season_.batch.material[row]]];
 }
 
-void ReadingValues::drop_excluded(RowId row, Scratch& scratch) const {
+void ReadingValues::drop_marked(RowId row, Mark least, Scratch& scratch) const {
     const auto& marks = season_.judgement.marks;
     auto at = std::lower_bound(marks.begin(), marks.end(), row,
                                [](const rules::Judgement::ValueMark& m, RowId r) { return m.row < r; });
     for (; at != marks.end() && at->row == row; ++at)
-        if (at->mark == Mark::exclude && at->constituent != kNoConstituent)
+        if (at->mark >= least && at->constituent != kNoConstituent)
             scratch.by_id[at->constituent] = kNothing;
 }
 
@@ -180,7 +180,7 @@ void ReadingValues::compute_traits(const TableInfo& info, const basis::Inputs& i
     }
 }
 
-void ReadingValues::fill(RowId row, Scratch& scratch, double* values, bool usable_only) const {
+void ReadingValues::fill(RowId row, Scratch& scratch, double* values, std::optional<Mark> drop) const {
     const Block& block = season_.batch.block_of(row);
     const std::size_t table_index =
         table_of_block_[static_cast<std::size_t>(&block - season_.batch.readings.blocks.data())];
@@ -200,17 +200,17 @@ void ReadingValues::fill(RowId row, Scratch& scratch, double* values, bool usabl
             row, bases_[wanted],
             adjuster_.moisture(row).value_or(basis::moisture_of(block, row - block.first).value_or(kNothing)),
             parts_, scratch.by_id);
-    if (usable_only) {
+    if (drop) {
         const bool marked = season_.judgement.has_marks(row);
         if (marked)
-            drop_excluded(row, scratch);
+            drop_marked(row, *drop, scratch);
         if (!info.derived.empty() || !info.traits.empty()) {
             const double moisture = scratch.by_id[constituent::moisture];
             const basis::Inputs inputs{scratch.by_id, parts_, bases_[wanted],
                                        std::isnan(moisture) ? std::nullopt : std::optional(moisture)};
             basis::derive_all(info.derived, inputs, scratch.by_id);
             if (marked)
-                drop_excluded(row, scratch);
+                drop_marked(row, *drop, scratch);
             compute_traits(info, inputs, scratch);
         }
     } else {

@@ -40,8 +40,14 @@ class ReadingValues {
     // values[slot] of a reading; NaN where there is none. Ratios stay NaN: they are of means.
     //   usable  without values whose own mark is exclude; derived ones from what is left
     //   all     the values read and converted, excluded ones too, nothing derived
-    void usable(RowId row, Scratch& scratch, double* values) const { fill(row, scratch, values, true); }
-    void all(RowId row, Scratch& scratch, double* values) const { fill(row, scratch, values, false); }
+    //   certain usable, without values whose own mark is review
+    void usable(RowId row, Scratch& scratch, double* values) const {
+        fill(row, scratch, values, Mark::exclude);
+    }
+    void all(RowId row, Scratch& scratch, double* values) const { fill(row, scratch, values, std::nullopt); }
+    void certain(RowId row, Scratch& scratch, double* values) const {
+        fill(row, scratch, values, Mark::review);
+    }
 
     // A ratio from mean inputs, given the means of all slots.
     double ratio(ConstituentId id, const double* means) const;
@@ -76,8 +82,9 @@ class ReadingValues {
     void choose_parts();
     void list_constituents();
     std::size_t table_of(RowId row) const;
-    void fill(RowId row, Scratch& scratch, double* values, bool usable_only) const;
-    void drop_excluded(RowId row, Scratch& scratch) const;
+    // Values with a mark of at least `drop` are left out; without it none is, and nothing is derived.
+    void fill(RowId row, Scratch& scratch, double* values, std::optional<Mark> drop) const;
+    void drop_marked(RowId row, Mark least, Scratch& scratch) const;
     void compute_traits(const TableInfo& info, const basis::Inputs& inputs, Scratch& scratch) const;
 
     Season season_;

@@ -81,9 +81,12 @@ void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into
         ++into.readings;
         into.used += used ? 1U : 0U;
         into.review += verdict == Verdict::review ? 1U : 0U;
-        if (used != (of == Of::usable))
+        if (used != (of != Of::excluded) || (of == Of::certain && verdict == Verdict::review))
             continue;
-        values_->usable(row, workspace.scratch, workspace.values.data());
+        if (of == Of::certain)
+            values_->certain(row, workspace.scratch, workspace.values.data());
+        else
+            values_->usable(row, workspace.scratch, workspace.values.data());
         const double* value = workspace.values.data();
         double* sum = into.mean.data();
         std::uint32_t* n = into.n.data();

@@ -47,8 +47,8 @@ class SampleMeans {
     const std::vector<Group>& groups() const { return groups_; }
 
     // Which readings enter: the usable ones, or (where no reading of a sample is) the others, for a
-    // provisional mean.
-    enum class Of { usable, excluded };
+    // provisional mean; `certain`: the usable ones without those, and without values, that are under review.
+    enum class Of { usable, excluded, certain };
     // The numbers of a sample in a material; also for one without readings there. Precondition: one workspace
     // a thread.
     void compute(Group group, Workspace& workspace, SampleNumbers& into, Of of = Of::usable) const;

@@ -23,11 +23,13 @@ struct Season {
 // A sample's mean: arithmetic mean of its usable values in a material, each converted with its own reading's
 // moisture; summed whole by one thread in canonical order.
 class SampleMeans;
+class TrialModels;
 std::shared_ptr<const SampleMeans> sample_means(const Season& season);
 
 struct LinesOptions {
     bool long_form = false;
-    std::vector<std::string> by; // --by: columns after material instead of trial,line; from parse_by
+    std::vector<std::string> by;         // --by: columns after material instead of trial,line; from parse_by
+    const TrialModels* trials = nullptr; // --trial-model: must outlive the table; not together with `by`
 };
 // `trial,environment`: columns of the sample list to group by; material always comes first, because means
 // over materials on different bases mean nothing. Error: a name that the list cannot hold.

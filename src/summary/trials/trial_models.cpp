@@ -1,0 +1,340 @@
+// The rows of `lines` are dealt out to trials; plot means come from the arithmetic of `lines`, so that plain
+// and adjusted means rest on the same values. Single plants and remnants are no plots of the trial and stay
+// out. Traits are independent of each other and fitted side by side.
+#include <thresh/summary/trials.hpp>
+
+#include "summary/line_numbers.hpp"
+
+#include <thresh/core/nearest.hpp>
+#include <thresh/core/parallel.hpp>
+#include <thresh/stats/distributions.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+#include <map>
+
+namespace thresh::summary {
+
+namespace {
+
+// One trial in one material: its plots with their place, and a value for each slot.
+struct TrialPlots {
+    std::string material, trial;
+    std::uint8_t material_index = 0;
+    std::vector<std::size_t> groups;
+    std::vector<std::string> lines; // by code
+    std::vector<bool> check;
+    std::vector<std::string> unread_checks; // of the trial, in no reading of this material
+    std::vector<int> line;
+    std::vector<std::string> environment, rep, block;
+    std::vector<double> values; // plots x slots
+    std::vector<bool> read;     // by slot: some plot has a value, used or not
+    std::size_t single_plants = 0, remnants = 0;
+};
+
+std::string environment_of(const batch::Batch& batch, const LineMember& member) {
+    std::string name(batch.plots[member.plot].environment);
+    const std::string_view year = sample_attribute(batch, member.sample, "year");
+    if (!year.empty())
+        name += (name.empty() ? "" : " ") + std::string(year);
+    return name;
+}
+
+void add_group(const batch::Batch& batch, const LineGroups& groups, const LineGroup& group,
+               const LineNumbers& numbers, TrialPlots& into) {
+    const int code = static_cast<int>(into.lines.size());
+    into.lines.push_back(group.key.back());
+    into.check.push_back(group.check);
+    const std::size_t slots = numbers.mean.size();
+    into.read.resize(slots);
+    for (std::size_t i = 0; i < numbers.plot_means.size(); ++i)
+        if (!std::isnan(numbers.plot_means[i]))
+            into.read[i % slots] = true;
+    if (numbers.provisional)
+        return;
+    std::uint32_t plot_row = 0;
+    for (std::uint32_t i = group.first; i < group.last; ++plot_row) {
+        const LineMember member = groups.members[i];
+        while (i < group.last && groups.members[i].plot == member.plot)
+            ++i;
+        const std::string_view kind = sample_attribute(batch, member.sample, "kind");
+        if (kind == "single_plant" || kind == "remnant") {
+            ++(kind == "remnant" ? into.remnants : into.single_plants);
+            continue;
+        }
+        into.line.push_back(code);
+        into.environment.push_back(environment_of(batch, member));
+        into.rep.emplace_back(batch.plots[member.plot].rep);
+        into.block.emplace_back(batch.plots[member.plot].block);
+        const auto from = numbers.plot_means.begin() + static_cast<std::ptrdiff_t>(plot_row * slots);
+        into.values.insert(into.values.end(), from, from + static_cast<std::ptrdiff_t>(slots));
+    }
+}
+
+// Codes in bytewise order; blank is -1. Empty when all are blank.
+std::vector<int> codes_of(const std::vector<std::string>& names) {
+    std::set<std::string> distinct(names.begin(), names.end());
+    distinct.erase("");
+    if (distinct.empty())
+        return {};
+    std::map<std::string, int> code;
+    for (const std::string& name : distinct)
+        code.emplace(name, static_cast<int>(code.size()));
+    std::vector<int> codes;
+    for (const std::string& name : names)
+        codes.push_back(name.empty() ? -1 : code.at(name));
+    return codes;
+}
+
+struct Codes {
+    std::vector<int> environment, rep, block;
+};
+
+stats::TrialData data_of(const TrialPlots& plots, const Codes& codes, std::size_t slots, std::size_t slot) {
+    stats::TrialData data;
+    data.lines = static_cast<int>(plots.lines.size());
+    for (std::size_t plot = 0; plot < plots.line.size(); ++plot) {
+        const double value = plots.values[plot * slots + slot];
+        if (std::isnan(value))
+            continue;
+        data.y.push_back(value);
+        data.line.push_back(plots.line[plot]);
+        for (const auto& [from, into] :
+             {std::pair(&codes.environment, &data.environment), std::pair(&codes.rep, &data.rep),
+              std::pair(&codes.block, &data.block)})
+            if (!from->empty())
+                into->push_back((*from)[plot]);
+    }
+    return data;
+}
+
+void rank_lines(TrialTrait& trait, bool low) {
+    trait.rank.assign(trait.lines.size(), std::nullopt);
+    std::vector<double> predictions;
+    for (const stats::LineResult& line : trait.analysis->lines)
+        if (line.blup)
+            predictions.push_back(*line.blup);
+    std::sort(predictions.begin(), predictions.end());
+    for (std::size_t i = 0; i < trait.lines.size(); ++i)
+        if (const auto& blup = trait.analysis->lines[i].blup) {
+            const auto better =
+                low ? std::lower_bound(predictions.begin(), predictions.end(), *blup) - predictions.begin()
+                    : predictions.end() - std::upper_bound(predictions.begin(), predictions.end(), *blup);
+            trait.rank[i] = static_cast<int>(better) + 1;
+        }
+}
+
+TrialTrait fit_trait(const TrialPlots& plots, const Codes& codes, const SampleMeans& means, std::size_t slot,
+                     const TrialModelOptions& options) {
+    TrialTrait trait;
+    trait.material = plots.material;
+    trait.trial = plots.trial;
+    trait.material_index = plots.material_index;
+    trait.slot = slot;
+    trait.lines = plots.lines;
+    trait.read = plots.read[slot];
+    if (!trait.read)
+        return trait;
+    for (const auto& [n, what] :
+         {std::pair(plots.single_plants, "single plant"), std::pair(plots.remnants, "remnant")})
+        if (n > 0)
+            trait.notes.push_back(
+                fmt::format("{} {}{} left out: not a plot of the trial", n, what, n == 1 ? "" : "s"));
+    for (const std::string& check : plots.unread_checks)
+        trait.notes.push_back(fmt::format("no comparison with check {}: it was never read as {}", check,
+                                          plots.material.empty() ? "any material" : plots.material));
+    const stats::TrialData data = data_of(plots, codes, means.values().slots(), slot);
+    stats::TrialOptions how = options.model;
+    how.higher_is_better = !options.low.contains(means.constituents()[slot]);
+    std::vector<int> n_plots(plots.lines.size());
+    for (const int line : data.line)
+        ++n_plots[static_cast<std::size_t>(line)];
+    for (std::size_t line = 0; line < plots.lines.size(); ++line) {
+        const bool wanted = options.checks.empty() ? plots.check[line]
+                                                   : std::find(options.checks.begin(), options.checks.end(),
+                                                               plots.lines[line]) != options.checks.end();
+        if (!wanted)
+            continue;
+        if (n_plots[line] == 0)
+            trait.notes.push_back(
+                fmt::format("no comparison with check {}: it has no usable plot", plots.lines[line]));
+        else
+            how.checks.push_back(static_cast<int>(line));
+    }
+    auto analysis = stats::analyse_trial(data, how);
+    if (!analysis) {
+        trait.notes.push_back(
+            fmt::format("not analysed: {}{}", analysis.error().message,
+                        analysis.error().help.empty() ? "" : " (" + analysis.error().help + ")"));
+        return trait;
+    }
+    trait.analysis = std::move(*analysis);
+    trait.notes.insert(trait.notes.end(), trait.analysis->notes.begin(), trait.analysis->notes.end());
+    rank_lines(trait, !how.higher_is_better);
+    return trait;
+}
+
+// Checks that the list gives to a trial, but that have no row in one of its materials.
+void name_unread_checks(std::vector<TrialPlots>& trials, const TrialModelOptions& options) {
+    std::map<std::string, std::set<std::string>> of_trial;
+    for (const TrialPlots& plots : trials)
+        for (std::size_t line = 0; line < plots.lines.size(); ++line)
+            if (plots.check[line] || std::find(options.checks.begin(), options.checks.end(),
+                                               plots.lines[line]) != options.checks.end())
+                of_trial[plots.trial].insert(plots.lines[line]);
+    for (TrialPlots& plots : trials)
+        for (const std::string& check : of_trial[plots.trial])
+            if (std::find(plots.lines.begin(), plots.lines.end(), check) == plots.lines.end())
+                plots.unread_checks.push_back(check);
+}
+
+} // namespace
+
+Result<TrialModels> TrialModels::fit(const SampleMeans& means, const TrialModelOptions& options) {
+    const Season season = means.season();
+    const LineGroups groups = group_lines(season, {});
+    TrialModels models;
+    models.options_ = options;
+    models.slots_ = means.values().slots();
+    models.constituent_of_slot_ = means.constituents();
+    std::vector<TrialPlots> trials;
+    std::map<std::pair<std::string, std::string>, std::size_t> known;
+    LineArithmetic arithmetic(means);
+    std::set<std::string> checks, names;
+    std::vector<std::size_t> trial_of_group;
+    for (const LineGroup& group : groups.groups) {
+        const std::string trial = group.key.size() > 1 ? group.key.front() : "";
+        const auto [at, fresh] = known.try_emplace({group.material, trial}, trials.size());
+        if (fresh) {
+            trials.emplace_back();
+            trials.back().material = group.material;
+            trials.back().trial = trial;
+            trials.back().material_index = group.material_index;
+        }
+        TrialPlots& into = trials[at->second];
+        models.code_.push_back(static_cast<int>(into.lines.size()));
+        trial_of_group.push_back(at->second);
+        add_group(season.batch, groups, group,
+                  options.certain ? arithmetic.compute_certain(groups, group)
+                                  : arithmetic.compute(groups, group),
+                  into);
+        names.insert(group.key.back());
+        if (group.check)
+            checks.insert(group.key.back());
+    }
+    for (const std::string& check : options.checks)
+        if (!names.contains(check))
+            return fail(fmt::format("--check: there is no line `{}`", check),
+                        nearest_hint(check, {names.begin(), names.end()}, "lines here"));
+    models.checks_.assign(checks.begin(), checks.end());
+    if (!options.checks.empty()) {
+        models.checks_ = options.checks;
+        std::sort(models.checks_.begin(), models.checks_.end());
+        models.checks_.erase(std::unique(models.checks_.begin(), models.checks_.end()), models.checks_.end());
+    }
+
+    name_unread_checks(trials, options);
+
+    std::vector<std::size_t> analysed;
+    models.trait_of_slot_.assign(models.slots_, kNoSlot);
+    for (std::size_t slot = 0; slot < models.slots_; ++slot) {
+        const ConstituentId id = means.constituents()[slot];
+        if (means.values().is_ratio(id) || (!options.only.empty() && !options.only.contains(id)))
+            continue;
+        models.trait_of_slot_[slot] = analysed.size();
+        analysed.push_back(slot);
+    }
+    std::vector<Codes> codes;
+    for (const TrialPlots& plots : trials)
+        codes.push_back({codes_of(plots.environment), codes_of(plots.rep), codes_of(plots.block)});
+    models.traits_.resize(trials.size() * analysed.size());
+    parallel_for(models.traits_.size(), season.threads, [&](std::size_t i) {
+        const std::size_t trial = i / analysed.size();
+        models.traits_[i] =
+            fit_trait(trials[trial], codes[trial], means, analysed[i % analysed.size()], options);
+    });
+    for (const std::size_t trial : trial_of_group)
+        models.first_trait_.push_back(trial * analysed.size());
+    return models;
+}
+
+TrialModels::Place TrialModels::place(std::size_t group, std::size_t slot) const {
+    if (trait_of_slot_[slot] == kNoSlot)
+        return {};
+    const TrialTrait& trait = traits_[first_trait_[group] + trait_of_slot_[slot]];
+    return trait.analysis ? Place{&trait, code_[group]} : Place{};
+}
+
+std::optional<TrialModels::Difference> TrialModels::against(const Place& place,
+                                                            std::string_view check) const {
+    if (place.trait == nullptr)
+        return std::nullopt;
+    for (const stats::CheckComparison& comparison : place.trait->analysis->checks) {
+        if (place.trait->lines[static_cast<std::size_t>(comparison.check)] != check)
+            continue;
+        const auto& found = comparison.lines[static_cast<std::size_t>(place.line)];
+        if (!found)
+            return std::nullopt;
+        if (!options_.plain)
+            return Difference{found->difference, found->se, found->p, found->low, found->high};
+        const double reach = stats::t_quantile(1 - options_.model.alpha / 2, comparison.df) * found->se;
+        return Difference{found->difference, found->se, found->plain_p, found->difference - reach,
+                          found->difference + reach};
+    }
+    return std::nullopt;
+}
+
+namespace {
+
+// What was said of which constituents, in the order in which it was said first.
+class Sayings {
+  public:
+    void add(const std::string& what, const std::string& constituent) {
+        const auto at =
+            std::find_if(said_.begin(), said_.end(), [&](const auto& s) { return s.first == what; });
+        (at == said_.end() ? said_.emplace_back(what, std::vector<std::string>()) : *at)
+            .second.push_back(constituent);
+    }
+    std::string lines(std::size_t all, const char* indent) const {
+        std::string text;
+        for (const auto& [what, names] : said_)
+            text += fmt::format("{}{}{}\n", indent, what,
+                                names.size() == all ? "" : fmt::format(" [{}]", fmt::join(names, ", ")));
+        return text;
+    }
+
+  private:
+    std::vector<std::pair<std::string, std::vector<std::string>>> said_;
+};
+
+} // namespace
+
+std::string TrialModels::words(const Season& season) const {
+    std::string text;
+    for (std::size_t first = 0; first < traits_.size();) {
+        std::size_t last = first, seen = 0;
+        Sayings models, notes;
+        for (; last < traits_.size() && traits_[last].trial == traits_[first].trial &&
+               traits_[last].material == traits_[first].material;
+             ++last) {
+            const TrialTrait& trait = traits_[last];
+            if (!trait.read)
+                continue;
+            ++seen;
+            const std::string& name = season.rules.constituents[constituent_of_slot_[trait.slot]].name;
+            if (trait.analysis)
+                models.add("value = " + trait.analysis->model, name);
+            for (const std::string& note : trait.notes)
+                notes.add(note, name);
+        }
+        if (seen > 0)
+            text += fmt::format("{}{}{}:\n{}{}", traits_[first].material,
+                                traits_[first].trial.empty() || traits_[first].material.empty() ? "" : " ",
+                                traits_[first].trial, models.lines(seen, "  "), notes.lines(seen, "  "));
+        first = last;
+    }
+    return text;
+}
+
+} // namespace thresh::summary

@@ -1,0 +1,151 @@
+#include <catch2/catch.hpp>
+
+#include "unit/summary/season_builder.hpp"
+
+#include <thresh/summary/trials.hpp>
+
+using namespace thresh;
+using namespace thresh::summary;
+using test::make_season;
+using test::rows_of;
+
+namespace {
+
+struct Plot {
+    const char *line, *environment, *rep, *protein, *kind = "plot";
+    bool check = false;
+};
+
+std::unique_ptr<test::SeasonHolder> trial(const std::vector<Plot>& plots) {
+    std::vector<test::Row> rows;
+    std::vector<batch::ListEntry> entries;
+    for (std::size_t i = 0; i < plots.size(); ++i) {
+        batch::ListEntry entry =
+            test::entry(fmt::format("S{:02}", i), plots[i].line, fmt::format("{}", i + 1));
+        entry.trial = "T";
+        entry.environment = plots[i].environment;
+        entry.rep = plots[i].rep;
+        entry.kind = plots[i].kind;
+        entry.is_check = plots[i].check;
+        entries.push_back(entry);
+        if (plots[i].protein == nullptr)
+            continue;
+        test::Row row;
+        row.sample = entry.sample;
+        row.material = "soy";
+        row.values = {{"moisture", "13"}, {"protein", plots[i].protein}};
+        rows.push_back(row);
+    }
+    return make_season(rows, entries);
+}
+
+TrialModelOptions protein_only() {
+    TrialModelOptions options;
+    options.only = {constituent::protein};
+    return options;
+}
+
+const std::vector<Plot> kTwoEnvironments = {
+    {"A", "X", "1", "36.1"}, {"A", "X", "2", "36.5"}, {"A", "Y", "1", "38.2"}, {"A", "Y", "2", "38.0"},
+    {"B", "X", "1", "34.9"}, {"B", "X", "2", "35.2"}, {"B", "Y", "1", "36.6"}, {"B", "Y", "2", "37.1"},
+    {"C", "X", "1", "37.3"}, {"C", "X", "2", "37.0"}, {"C", "Y", "1", "39.5"}, {"C", "Y", "2", "39.2"}};
+
+} // namespace
+
+TEST_CASE("in a complete trial adjusted means are the means of lines and ranks follow them") {
+    const auto holder = trial(kTwoEnvironments);
+    const auto means = sample_means(holder->season());
+    const auto models = TrialModels::fit(*means, protein_only());
+    REQUIRE(models);
+    LinesOptions options;
+    options.trials = &*models;
+    const auto table = rows_of(*lines_table(holder->season(), *means, options));
+    const int rank[] = {2, 3, 1};
+    for (std::size_t row = 0; row < 3; ++row) {
+        CHECK(table.numbers.at({row, "protein_adj"}) ==
+              Approx(table.numbers.at({row, "protein"})).epsilon(1e-12));
+        CHECK(table.rows[row].at("protein_rank") == std::to_string(rank[row]));
+    }
+}
+
+TEST_CASE("less is better where it is said so") {
+    const auto holder = trial(kTwoEnvironments);
+    const auto means = sample_means(holder->season());
+    TrialModelOptions options = protein_only();
+    options.low = {constituent::protein};
+    const auto models = TrialModels::fit(*means, options);
+    REQUIRE(models);
+    CHECK(models->traits()[0].rank[1] == 1);
+    CHECK(models->traits()[0].rank[2] == 3);
+}
+
+TEST_CASE("single plants are no plots of a trial") {
+    std::vector<Plot> plots = kTwoEnvironments;
+    plots.push_back({"A", "X", "2", "45.0", "single_plant"});
+    const auto with = trial(plots), without = trial(kTwoEnvironments);
+    const auto a = TrialModels::fit(*sample_means(with->season()), protein_only());
+    const auto b = TrialModels::fit(*sample_means(without->season()), protein_only());
+    REQUIRE(a);
+    REQUIRE(b);
+    CHECK(a->traits()[0].analysis->grand_mean == b->traits()[0].analysis->grand_mean);
+    CHECK_THAT(a->traits()[0].notes.at(0), Catch::Contains("1 single plant left out"));
+}
+
+TEST_CASE("the same site in two years is two environments") {
+    auto holder = trial(kTwoEnvironments);
+    for (std::size_t i = 0; i < holder->batch.list.entries.size(); ++i) {
+        holder->batch.list.entries[i].year = i % 2 == 0 ? "2025" : "2026";
+    }
+    const auto models = TrialModels::fit(*sample_means(holder->season()), protein_only());
+    REQUIRE(models);
+    CHECK(models->traits()[0].analysis->environments == 4);
+}
+
+TEST_CASE("a check that was never read is named, and the others are still compared") {
+    std::vector<Plot> plots = kTwoEnvironments;
+    for (Plot& plot : plots)
+        plot.check = plot.line == std::string("B");
+    plots.push_back({"K", "X", "1", nullptr, "check", true});
+    const auto holder = trial(plots);
+    const auto means = sample_means(holder->season());
+    const auto models = TrialModels::fit(*means, protein_only());
+    REQUIRE(models);
+    CHECK(models->checks() == std::vector<std::string>{"B", "K"});
+    const TrialTrait& trait = models->traits().back();
+    REQUIRE(trait.analysis);
+    CHECK(trait.analysis->checks.size() == 1);
+    CHECK_THAT(models->words(holder->season()), Catch::Contains("no comparison with check K"));
+    LinesOptions options;
+    options.trials = &*models;
+    const auto table = rows_of(*lines_table(holder->season(), *means, options));
+    CHECK(table.rows.back().at("protein_vs_k").empty());
+    CHECK_FALSE(table.rows.back().at("protein_vs_b").empty());
+}
+
+TEST_CASE("certain means leave out readings and values under review") {
+    const auto holder = trial(kTwoEnvironments);
+    holder->find("repeats-disagree", Severity::review, 0, "protein");
+    holder->find("outside-calibration", Severity::review, 4);
+    const auto means = sample_means(holder->season());
+    const auto workspace = means->workspace();
+    SampleNumbers usable, certain;
+    const std::size_t protein = 1; // after moisture
+    for (const RowId row : {0U, 4U}) {
+        const SampleMeans::Group group{holder->batch.sample[row], 0};
+        means->compute(group, *workspace, usable);
+        means->compute(group, *workspace, certain, SampleMeans::Of::certain);
+        CHECK(usable.n[protein] == 1);
+        CHECK(certain.n[protein] == 0);
+        CHECK(certain.n[0] == (row == 0 ? 1U : 0U)); // moisture: not under review itself
+    }
+}
+
+TEST_CASE("an effect that does not exist or cannot be so is refused") {
+    const rules::Ruleset rules;
+    CHECK(trial_effects(rules, {"environment=random", "block=none"}));
+    CHECK_FALSE(trial_effects(rules, {"replicate=fixed"}));
+    CHECK_FALSE(trial_effects(rules, {"line_by_environment=fixed"}));
+    CHECK_FALSE(trial_effects(rules, {"rep"}));
+    CHECK(trial_effects(rules, {"rep=none"})->rep == stats::Effect::leave_out);
+    CHECK(trial_effects(rules, {})->environment == stats::Effect::fixed);
+}
