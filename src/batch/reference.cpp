@@ -189,10 +189,12 @@ void open_codes(const std::vector<ShipmentCode>& key, ReferenceResults& results)
     std::set<std::string> unknown;
     for (ReferenceResult& result : results.results) {
         const auto at = by_code.find(result.sample);
-        if (at != by_code.end())
-            result.sample = at->second->sample;
-        else
+        if (at == by_code.end()) {
             unknown.insert(result.sample);
+            continue;
+        }
+        result.sample = at->second->sample;
+        result.role = at->second->role;
     }
     if (!unknown.empty())
         results.notes.push_back(fmt::format("{} sample{} of {} stand in no row of the key and are taken as "

@@ -158,6 +158,37 @@ void add_agree(Program& p) {
     add_shared(p, *agree, true);
 }
 
+void add_pick(Program& p) {
+    CLI::App* pick =
+        add_season_command(p, "pick", "which samples to send to wet chemistry, and why", command_pick);
+    add_count(*pick, "--count", p.settings.count, "how many samples")->required();
+    pick->add_option("--random", p.settings.random_percent, "share drawn at random (20)")
+        ->type_name("PERCENT");
+    add_count(*pick, "--seed", p.settings.seed, "of the random share and of the shipment's order (1)");
+    pick->add_option("--on", p.settings.on,
+                     "constituent to span (the material's key constituents); may be given again")
+        ->type_name("NAME")
+        ->expected(1)
+        ->take_all();
+    pick->add_option("--reference", p.settings.reference,
+                     "reference results: samples that are analysed already")
+        ->type_name("FILE");
+    pick->add_flag(
+        "--shipment", p.settings.shipment,
+        "the list for the laboratory: random order, neutral codes, blind duplicates, a check in every batch");
+    pick->add_option("--key", p.settings.key, "with --shipment: write here what the codes stand for")
+        ->type_name("FILE");
+    add_count(*pick, "--batch", p.settings.batch, "with --shipment: samples in a batch (20)");
+    add_count(*pick, "--duplicates", p.settings.duplicates,
+              "with --shipment: blind duplicates in each batch (1)");
+    pick->add_option("--batch-check", p.settings.batch_check,
+                     "with --shipment: sample that goes into every batch (a control of the material)")
+        ->type_name("SAMPLE");
+    pick->add_option("--code-prefix", p.settings.code_prefix, "with --shipment: what codes begin with (W)")
+        ->type_name("TEXT");
+    add_shared(p, *pick, true);
+}
+
 void add_run(Program& p) {
     CLI::App* run =
         add_season_command(p, "run", "the nightly job: all tables as one results folder", command_run);
@@ -241,6 +272,7 @@ std::unique_ptr<Program> make_program() {
     add_run(p);
     add_table_commands(p);
     add_agree(p);
+    add_pick(p);
     add_basis(p);
     add_inspect(p);
     add_rules(p);

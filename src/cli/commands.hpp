@@ -17,6 +17,7 @@ int command_readings(const Settings& settings);
 int command_findings(const Settings& settings);
 int command_todo(const Settings& settings);
 int command_trials(const Settings& settings);
+int command_pick(const Settings& settings);
 int command_agree(const Settings& settings);
 int command_trace(const Settings& settings);
 int command_inspect(const Settings& settings);

@@ -39,6 +39,10 @@ struct Settings {
     bool trial_model = false, plain = false;             // lines, trials
     std::vector<std::string> effects, checks, lower_is_better;
     std::uint32_t best = 0, seed = 1;
+    std::uint32_t count = 0, batch = 20, duplicates = 1; // pick
+    std::optional<std::string> random_percent, batch_check, code_prefix;
+    std::vector<std::string> on;
+    bool shipment = false;
     bool between_instruments = false, pairs = false, adjust = false; // agree
     std::optional<std::string> key, valid_from, valid_to;
     std::vector<std::string> sec; // CONSTITUENT=SEC,N,P

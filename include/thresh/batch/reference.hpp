@@ -24,6 +24,7 @@ struct ReferenceResult {
     std::uint32_t row_line = 0; // physical line or sheet row
     std::string sheet;
     std::string sample; // of the file; with a shipment key what the code stands for
+    std::string role;   // from the key: sample, duplicate, check; empty without one
     std::string method, replicate, laboratory, date;
     std::optional<double> nitrogen_factor;
     std::optional<double> moisture; // as-is, of the laboratory's own determination

@@ -1,0 +1,117 @@
+// Which samples to send to wet chemistry; the shipment and its key.
+#include "cli/import_options.hpp"
+#include "cli/lists.hpp"
+#include "cli/output.hpp"
+#include "cli/table_command.hpp"
+
+#include <charconv>
+#include <fmt/format.h>
+#include <thresh/core/nearest.hpp>
+#include <thresh/report/write.hpp>
+#include <thresh/summary/picks.hpp>
+
+namespace thresh::cli {
+
+namespace {
+
+Result<double> percent(const std::string& text) {
+    double value = 0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+    if (error != std::errc{} || end != text.data() + text.size() || !(value >= 0 && value <= 100))
+        return fail(fmt::format("--random `{}` is no share", text), "use percent from 0 to 100");
+    return value;
+}
+
+Result<summary::PickOptions> pick_options(const Settings& settings, const summary::Season& season,
+                                          const summary::SampleMeans& means) {
+    summary::PickOptions options;
+    options.count = settings.count;
+    options.seed = settings.seed;
+    if (settings.random_percent) {
+        const auto share = percent(*settings.random_percent);
+        if (!share)
+            return tl::unexpected(share.error());
+        options.random_percent = *share;
+    }
+    std::vector<std::string> names;
+    for (const ConstituentId id : means.constituents())
+        names.push_back(season.rules.constituents[id].name);
+    for (const std::string& name : settings.on) {
+        if (std::find(names.begin(), names.end(), name) == names.end())
+            return fail(fmt::format("--on: these exports have no constituent `{}`", name),
+                        nearest_hint(name, names, "constituents here"));
+        options.on.push_back(*season.rules.constituents.find(name));
+    }
+    if (settings.reference) {
+        Settings only_reference = settings;
+        only_reference.key.reset(); // the key is written here, not opened
+        const auto import = import_options(settings, season.rules, season.threads);
+        if (!import)
+            return tl::unexpected(import.error());
+        const auto reference = read_reference(only_reference, *import, season.rules.constituents);
+        if (!reference)
+            return tl::unexpected(reference.error());
+        for (const batch::ReferenceResult& result : reference->results)
+            options.analysed.insert(result.sample);
+    }
+    return options;
+}
+
+Result<void> write_key(const std::string& path, const summary::Table& key) {
+    auto output = open_output(path);
+    if (!output)
+        return tl::unexpected(output.error());
+    report::write_table(key, {}, [&](std::string_view bytes) { return (*output)->write(bytes); });
+    return (*output)->finish();
+}
+
+std::optional<Error> conflict(const Settings& settings) {
+    if (settings.shipment && (!settings.key || *settings.key == "-"))
+        return Error{
+            "a shipment without its key cannot be opened again", "write it with --key FILE", {}, 0, 0};
+    if (!settings.shipment && (settings.key || settings.batch_check || settings.code_prefix))
+        return Error{
+            "--key, --batch-check and --code-prefix are about a shipment", "add --shipment", {}, 0, 0};
+    return std::nullopt;
+}
+
+} // namespace
+
+int command_pick(const Settings& settings) {
+    if (const auto error = conflict(settings))
+        return failed(settings, *error);
+    std::string notes;
+    return table_command(
+        settings,
+        [&](const summary::Season& season) -> Result<std::unique_ptr<summary::Table>> {
+            const auto means = summary::sample_means(season);
+            const auto options = pick_options(settings, season, *means);
+            if (!options)
+                return tl::unexpected(options.error());
+            const auto picks = summary::pick_samples(*means, *options);
+            if (!picks)
+                return tl::unexpected(picks.error());
+            for (const std::string& note : picks->notes)
+                notes += note + "\n";
+            notes += fmt::format("seed {}\n", settings.seed);
+            if (!settings.shipment)
+                return summary::picks_table(*means, *picks);
+            summary::ShipmentOptions how;
+            how.batch = settings.batch;
+            how.duplicates = settings.duplicates;
+            how.check = settings.batch_check.value_or("");
+            how.prefix = settings.code_prefix.value_or("W");
+            how.seed = settings.seed;
+            const auto packets = summary::make_shipment(season, *picks, how);
+            if (!packets)
+                return tl::unexpected(packets.error());
+            if (const auto written = write_key(*settings.key, *summary::shipment_key_table(*packets));
+                !written)
+                return tl::unexpected(written.error());
+            notes += fmt::format("key: {}, not for the laboratory\n", *settings.key);
+            return summary::shipment_table(*packets);
+        },
+        &notes);
+}
+
+} // namespace thresh::cli

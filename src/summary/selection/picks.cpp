@@ -1,0 +1,326 @@
+// Candidates are gathered first, so that no fault of measurement can be picked for its distance. Distances
+// are Euclidean on constituents standardised over the candidates of a material.
+#include <thresh/summary/picks.hpp>
+
+#include "summary/line_groups.hpp"
+#include "summary/material_order.hpp"
+#include "summary/workspace.hpp"
+
+#include <thresh/stats/random.hpp>
+#include <thresh/stats/selection.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+#include <map>
+
+namespace thresh::summary {
+
+namespace {
+
+struct Candidate {
+    std::uint32_t sample = kNone;
+    std::vector<double> values; // of the constituents that the material is spanned by
+    std::string flags;          // findings that force it, with their constituents
+    bool outside_calibration = false, extreme = false;
+};
+
+class Candidates {
+  public:
+    Candidates(const SampleMeans& means, const PickOptions& options)
+        : means_(means), season_(means.season()), options_(options), workspace_(means.workspace()),
+          calibration_(rules::code_index("outside-calibration")), below_(rules::code_index("below-expected")),
+          above_(rules::code_index("above-expected")) {
+        session_marked_.resize(season_.batch.kind.size());
+        for (const rules::Judgement::SessionMark& marked : season_.judgement.session_marks)
+            if (marked.mark.mark != Mark::use)
+                session_marked_[marked.mark.row] = true;
+    }
+
+    // By material index, in order of sample IDs.
+    std::map<std::uint8_t, std::vector<Candidate>> gather() {
+        std::map<std::uint8_t, std::vector<Candidate>> found;
+        for (const SampleMeans::Group group : means_.groups()) {
+            if (group.material == batch::kNoMaterial) {
+                ++left_out_["of unknown material"];
+                continue;
+            }
+            Candidate candidate;
+            candidate.sample = group.sample;
+            if (const char* why = reason_against(group, candidate)) {
+                ++left_out_[why];
+                continue;
+            }
+            candidate.values = numbers_.mean;
+            found[group.material].push_back(std::move(candidate));
+        }
+        return found;
+    }
+    const std::map<std::string, std::size_t>& left_out() const { return left_out_; }
+
+  private:
+    // Null when it can be picked.
+    const char* reason_against(SampleMeans::Group group, Candidate& candidate) {
+        const batch::Batch& batch = season_.batch;
+        const batch::Sample& sample = batch.samples[group.sample];
+        if (sample.original != kNone)
+            return "duplicates of other samples";
+        if (sample.line == kNone)
+            return "not in the sample list";
+        if (sample.entry != kNone) {
+            const batch::ListEntry& entry = batch.list.entries[sample.entry];
+            if (entry.keep_whole)
+                return "irreplaceable (keep_whole)";
+            if (entry.treated)
+                return "treated";
+            if (entry.kind == "single_plant")
+                return "single plants";
+        }
+        if (options_.analysed.contains(std::string(sample.id)))
+            return "analysed already";
+        means_.compute(group, *workspace_, numbers_);
+        if (numbers_.used == 0)
+            return "without a usable reading";
+        return flagged_otherwise(group, candidate) ? "with an open finding that must be settled first"
+                                                   : nullptr;
+    }
+
+    // Whether something but its extreme or uncalibrated values is under review.
+    bool flagged_otherwise(SampleMeans::Group group, Candidate& candidate) {
+        std::set<std::string> flags;
+        bool otherwise = false;
+        const auto look_at = [&](std::span<const std::uint32_t> findings) {
+            for (const std::uint32_t index : findings) {
+                const Finding& finding = season_.judgement.findings[index];
+                if (finding.settled || finding.severity < Severity::review)
+                    continue;
+                const bool calibration = finding.code == calibration_;
+                const bool extreme = finding.code == below_ || finding.code == above_;
+                candidate.outside_calibration = candidate.outside_calibration || calibration;
+                candidate.extreme = candidate.extreme || extreme;
+                otherwise = otherwise || (!calibration && !extreme);
+                std::string flag(rules::catalogue()[finding.code].code);
+                if (finding.constituent != kNoConstituent)
+                    flag += " in " + season_.rules.constituents[finding.constituent].name;
+                flags.insert(std::move(flag));
+            }
+        };
+        for (const RowId row : season_.batch.rows_of(group.sample)) {
+            if (season_.batch.material[row] != group.material ||
+                season_.judgement.verdict[row] > Verdict::review)
+                continue;
+            look_at(season_.judgement.of_row(row));
+            // Of its session only what concerns this reading.
+            otherwise =
+                otherwise || season_.judgement.verdict[row] == Verdict::review || session_marked_[row];
+        }
+        look_at(season_.judgement.of_sample(group.sample));
+        candidate.flags = fmt::format("{}", fmt::join(flags, ", "));
+        return otherwise;
+    }
+
+    const SampleMeans& means_;
+    Season season_;
+    const PickOptions& options_;
+    std::unique_ptr<Workspace, void (*)(Workspace*)> workspace_;
+    SampleNumbers numbers_;
+    std::optional<std::uint16_t> calibration_, below_, above_;
+    std::vector<bool> session_marked_; // by row: some value is under review for its session
+    std::map<std::string, std::size_t> left_out_;
+};
+
+// Even shares of `count`, none larger than its material has candidates; a remainder goes to the first.
+std::map<std::uint8_t, std::size_t> shares(const std::map<std::uint8_t, std::vector<Candidate>>& candidates,
+                                           const std::vector<std::uint8_t>& order, std::size_t count) {
+    std::map<std::uint8_t, std::size_t> share;
+    for (bool grew = true; grew && count > 0;) {
+        grew = false;
+        for (const std::uint8_t material : order)
+            if (count > 0 && share[material] < candidates.at(material).size()) {
+                ++share[material];
+                --count;
+                grew = true;
+            }
+    }
+    return share;
+}
+
+// Picks within one material.
+class Picker {
+  public:
+    Picker(const SampleMeans& means, std::uint8_t material, std::vector<Candidate>& candidates,
+           const PickOptions& options)
+        : means_(means), material_(material), candidates_(candidates), options_(options) {
+        choose_constituents();
+        drop_incomplete();
+        stats::Table raw;
+        raw.rows = candidates_.size();
+        raw.columns = slots_.size();
+        for (const Candidate& candidate : candidates_)
+            for (const std::size_t slot : slots_)
+                raw.values.push_back(candidate.values[slot]);
+        z_ = stats::standardized(raw);
+    }
+    std::size_t incomplete() const { return incomplete_; }
+    const std::vector<std::size_t>& slots() const { return slots_; }
+
+    Result<std::vector<PickedSample>> pick(std::size_t count) {
+        count = std::min(count, candidates_.size());
+        const auto at_random =
+            static_cast<std::size_t>(std::lround(static_cast<double>(count) * options_.random_percent / 100));
+        force(std::min((count + 1) / 2, count - std::min(count, at_random)));
+        const auto spread = stats::kennard_stone(z_, count - at_random - taken_.size(), taken_);
+        if (!spread)
+            return tl::unexpected<Error>(spread.error());
+        const bool first_two = taken_.empty();
+        for (std::size_t i = 0; i < spread->size(); ++i)
+            add_spread((*spread)[i], first_two && i < 2);
+        add_random(at_random);
+        return std::move(picked_);
+    }
+
+  private:
+    void choose_constituents() {
+        const Season& season = means_.season();
+        std::vector<ConstituentId> wanted = options_.on;
+        if (wanted.empty())
+            if (const rules::Material* material = season.rules.material(material_))
+                wanted = material->key;
+        for (std::size_t slot = 0; slot < means_.constituents().size(); ++slot) {
+            const ConstituentId id = means_.constituents()[slot];
+            const bool asked = wanted.empty() ? season.rules.constituents[id].group == Group::proximate
+                                              : std::find(wanted.begin(), wanted.end(), id) != wanted.end();
+            const auto have = std::count_if(candidates_.begin(), candidates_.end(), [&](const Candidate& c) {
+                return std::isfinite(c.values[slot]);
+            });
+            if (asked && 2 * static_cast<std::size_t>(have) > candidates_.size())
+                slots_.push_back(slot);
+        }
+    }
+    void drop_incomplete() {
+        incomplete_ = std::erase_if(candidates_, [&](const Candidate& c) {
+            return slots_.empty() || std::any_of(slots_.begin(), slots_.end(), [&](std::size_t slot) {
+                       return !std::isfinite(c.values[slot]);
+                   });
+        });
+    }
+
+    // Its most extreme constituent: `protein 41.2, +2.3 SD`.
+    std::string most_extreme(std::size_t row) const {
+        std::size_t most = 0;
+        for (std::size_t c = 1; c < slots_.size(); ++c)
+            if (std::fabs(z_.at(row, c)) > std::fabs(z_.at(row, most)))
+                most = c;
+        const ConstituentInfo& about =
+            means_.season().rules.constituents[means_.constituents()[slots_[most]]];
+        return fmt::format("{} {:.{}f}, {:+.1f} SD", about.name, candidates_[row].values[slots_[most]],
+                           static_cast<int>(about.decimals), z_.at(row, most));
+    }
+    double size(std::size_t row) const {
+        double most = 0;
+        for (std::size_t c = 0; c < slots_.size(); ++c)
+            most = std::max(most, std::fabs(z_.at(row, c)));
+        return most;
+    }
+    std::string id(std::size_t row) const {
+        return std::string(means_.season().batch.samples[candidates_[row].sample].id);
+    }
+    void add(std::size_t row, PickedFor why, std::string reason, double distance = 0) {
+        picked_.push_back({candidates_[row].sample, material_, why, distance, std::move(reason)});
+        taken_.push_back(row);
+    }
+
+    void force(std::size_t most) {
+        for (const PickedFor why : {PickedFor::calibration, PickedFor::extreme}) {
+            std::vector<std::size_t> rows;
+            for (std::size_t row = 0; row < candidates_.size(); ++row)
+                if (why == PickedFor::calibration
+                        ? candidates_[row].outside_calibration
+                        : candidates_[row].extreme && !candidates_[row].outside_calibration)
+                    rows.push_back(row);
+            std::stable_sort(rows.begin(), rows.end(),
+                             [&](std::size_t a, std::size_t b) { return size(a) > size(b); });
+            for (const std::size_t row : rows)
+                if (taken_.size() < most)
+                    add(row, why, fmt::format("{}; {}", candidates_[row].flags, most_extreme(row)));
+        }
+    }
+    void add_spread(const stats::Pick& pick, bool of_first_two) {
+        add(pick.row, PickedFor::spread,
+            of_first_two
+                ? fmt::format("one of the two farthest apart, {:.2f} SD from {}; {}", pick.distance,
+                              id(pick.nearest), most_extreme(pick.row))
+                : fmt::format("farthest from those picked before: {:.2f} SD from {}, the nearest; {}",
+                              pick.distance, id(pick.nearest), most_extreme(pick.row)),
+            pick.distance);
+    }
+    void add_random(std::size_t count) {
+        std::vector<bool> taken(candidates_.size());
+        for (const std::size_t row : taken_)
+            taken[row] = true;
+        std::size_t drawn = 0;
+        for (const std::size_t row : stats::random_order(candidates_.size(), options_.seed, material_))
+            if (!taken[row] && drawn < count) {
+                ++drawn;
+                add(row, PickedFor::random, fmt::format("drawn at random, seed {}", options_.seed));
+            }
+    }
+
+    const SampleMeans& means_;
+    std::uint8_t material_;
+    std::vector<Candidate>& candidates_;
+    const PickOptions& options_;
+    std::vector<std::size_t> slots_;
+    std::size_t incomplete_ = 0;
+    stats::Table z_;
+    std::vector<std::size_t> taken_;
+    std::vector<PickedSample> picked_;
+};
+
+} // namespace
+
+Result<Picks> pick_samples(const SampleMeans& means, const PickOptions& options) {
+    if (options.count == 0)
+        return fail("nothing to pick", "say how many samples with --count N");
+    Candidates gathering(means, options);
+    auto candidates = gathering.gather();
+    Picks picks;
+    std::set<ConstituentId> on;
+    std::map<std::uint8_t, Picker> pickers;
+    std::vector<std::uint8_t> order;
+    std::size_t incomplete = 0, all = 0;
+    for (auto& [material, list] : candidates) {
+        const Picker& picker = pickers.try_emplace(material, means, material, list, options).first->second;
+        incomplete += picker.incomplete();
+        all += list.size();
+        for (const std::size_t slot : picker.slots())
+            on.insert(means.constituents()[slot]);
+        order.push_back(material);
+    }
+    std::sort(order.begin(), order.end(), [&](std::uint8_t a, std::uint8_t b) {
+        return material_name(means.season().batch, a) < material_name(means.season().batch, b);
+    });
+    for (const auto& [why, n] : gathering.left_out())
+        picks.notes.push_back(fmt::format("left out, {}: {}", why, n));
+    if (incomplete > 0)
+        picks.notes.push_back(
+            fmt::format("left out, without a value of a constituent that is spanned: {}", incomplete));
+    if (all == 0)
+        return fail("no sample can be picked" +
+                        (picks.notes.empty() ? "" : ": " + fmt::format("{}", fmt::join(picks.notes, "; "))),
+                    "settle the findings, or span other constituents with --on");
+    const auto share = shares(candidates, order, options.count);
+    for (const std::uint8_t material : order) {
+        auto picked = pickers.at(material).pick(share.at(material));
+        if (!picked)
+            return tl::unexpected<Error>(picked.error());
+        picks.samples.insert(picks.samples.end(), picked->begin(), picked->end());
+    }
+    if (picks.samples.size() < options.count)
+        picks.notes.push_back(
+            fmt::format("{} wanted, but only {} can be picked", options.count, picks.samples.size()));
+    picks.on.assign(on.begin(), on.end());
+    return picks;
+}
+
+} // namespace thresh::summary
