@@ -54,4 +54,37 @@ struct SessionOptions {
 Result<SessionOffsets> session_offsets(std::span<const LinkedReading> readings, int sessions, int samples,
                                        const SessionOptions& options = {});
 
+// The same layout, for saying which sessions are off. Of the sessions that share samples,
+// most are taken to read alike; a session is compared with all others together, in the model value = sample
+// + (this session's offset) + error, on the mean of each sample in each session. The session with the largest
+// t goes first; when it is an offset its readings are taken out, and the rest is looked at again.
+struct ShiftedSession {
+    std::size_t links = 0; // samples of the session that other sessions read too
+    // Against the other sessions that are not off themselves. Empty without links, or when the error cannot
+    // be told from them; then `known` is false and `reason` says why.
+    bool known = false;
+    double offset = 0.0, se = 0.0, low = 0.0, high = 0.0; // with confidence interval, 1 - alpha
+    double p = 1.0;                                       // two-sided t test of no offset
+    bool shifted = false;
+    std::size_t left_out = 0; // samples of the session that were left out as wrong ones
+    bool either = false;      // only two sessions share samples: which of the two is off cannot be told
+    std::string reason;
+};
+
+struct ShiftOptions {
+    double alpha = 0.05; // of the intervals
+    // A session is called shifted when its p is below `level`: the chance of a false call among all sessions,
+    // divided by the number of tests that share it.
+    double level = 0.05;
+    double least = 0.0;     // and its offset is at least so large
+    std::size_t fewest = 3; // and so many samples link it
+    double wrong_sample =
+        8; // robust SDs beyond which a sample is taken for another one and left out; 0: none
+};
+
+// Codes as above; any number of readings, none included. The result has one entry a session code. Cost grows
+// with the readings, times the sessions that are found to be off.
+std::vector<ShiftedSession> shifted_sessions(std::span<const LinkedReading> readings, int sessions,
+                                             const ShiftOptions& options = {});
+
 } // namespace thresh::stats
