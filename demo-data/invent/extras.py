@@ -2,7 +2,7 @@
 
 import json
 
-from . import layouts, lists, nights, output
+from . import clocks, layouts, lists, nights, output
 from .genetics import readings_of
 from .readings import CONTROL_SD, CONTROLS
 
@@ -66,6 +66,7 @@ def rules():
             for name, target in targets.items()
         )
         controls.append(f'    "{sample}": {{ "instrument": "*", {inner} }}')
+    controls.append('    "CTRL-NEW": { "instrument": "*" }')
     return (
         """{
   // What the demonstration season needs beyond the built-in rules. The export heading "Cup" is left unmapped
@@ -186,7 +187,9 @@ def doubtful(root, chance, season):
     place = lambda name, constituent: [
         {"source": f"doubtful/{name}.csv", "row": 1, "sample": "", "line": "", "constituent": constituent}
     ]
-    return {"date-doubtful": place("date-doubtful", ""), "unit-doubtful": place("unit-doubtful", "protein")}
+    cases = {"date-doubtful": place("date-doubtful", ""), "unit-doubtful": place("unit-doubtful", "protein")}
+    cases.update(clocks.write(root, packets))
+    return cases
 
 
 def other_formats(root, course):

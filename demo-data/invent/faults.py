@@ -148,6 +148,7 @@ def _sessions(e):
     e["2026-10-08-west"].of("CTRL-SG")[1].tag("control-action", "oil")
     e["2026-10-06-west"].rows[0].tag("session-offset", "protein")
     e["2026-10-12-east"].rows[0].tag("instruments-differ", "oil")
+    e["2026-10-14-east"].rows[0].tag("moisture-dependence", "oil")
     for row in e["2026-10-13-west"].rows[-13:-1]:
         row.facts["calibration"] = "PG-25.3"
         row.tag("calibration-mixed")

@@ -1,6 +1,7 @@
 """The course of the season: which packets each instrument read on which night, before any fault of typing."""
 
 from . import layouts
+from .chance import Chance
 from .readings import Bench, EAST, Export, WEST
 
 UNREAD = ("EP-141", "PP-250", "GP-120")
@@ -8,9 +9,9 @@ WET = {"EH-114": 9.41, "12E07": 8.92, "11E09": 9.63, "12E09": 10.34, "EP-226": N
 
 
 class Nights:
-    def __init__(self, chance, season):
+    def __init__(self, chance, season, exports=None):
         self.chance, self.season = chance, season
-        self.exports = {}
+        self.exports = {} if exports is None else exports
 
     def export(self, name, layout):
         self.exports[name] = Export("exports/" + name + ".csv", layout)
@@ -40,7 +41,23 @@ def read_all(chance, season):
     _west_ground(nights)
     _west_mornings(nights)
     _west_peanut(nights)
+    _dried(nights)
     return nights
+
+
+# Read again on the last day: these as they are, those after drying in a cabinet.
+AS_THEY_ARE = ("EH-109", "EH-117", "EH-125", "EH-133", "EH-141", "EH-149")
+DRIED = ("EH-101", "EH-103", "EH-107", "EH-112", "EH-119", "EH-127", "EH-142", "EH-145", "EH-150", "EH-156")
+
+
+def _dried(nights):
+    """Seed of one lot at two moistures: oil on dry basis follows the moisture, which it must not."""
+    nights = Nights(Chance(20261014), nights.season, nights.exports)  # no other draw changes
+    bench = nights.bench(EAST, "2026-10-14T09:00:00", "TK")
+    export = nights.export("2026-10-14-east", layouts.WHOLE_AS_IS)
+    bench.slope = {"oil": 0.45}  # for each percent point of moisture
+    plan = {"wet": {sample: 5.25 + 0.04 * k for k, sample in enumerate(DRIED)}}
+    bench.queue(export, "CTRL-SW", [(sample, 2) for sample in AS_THEY_ARE + DRIED], plan)
 
 
 def _summer(nights):

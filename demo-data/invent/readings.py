@@ -52,6 +52,7 @@ class Bench:
         self.chance, self.season, self.instrument, self.operator = chance, season, instrument, operator
         self.now = datetime.datetime.fromisoformat(start)
         self.offset = {}  # what a session adds to a constituent (dry basis)
+        self.slope = {}  # what a constituent gains with each percent point of moisture above the packet's own
         self.controls_read = 0
 
     def _facts(self, sample, analysis, calibration):
@@ -97,6 +98,8 @@ class Bench:
         for values in genetics.readings_of(self.chance, packet.truth, count, wetness):
             for name, shift in self.offset.items():
                 values[name] += shift
+            for name, slope in self.slope.items():
+                values[name] += slope * (values["moisture"] - packet.truth["moisture"])
             rows.append(self._write(export, sample, values, analysis, calibration))
         return rows
 

@@ -10,8 +10,10 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
         "one for the trial and material",
     ),
     "cell-unreadable": ("letter O typed in a number", "one per cell"),
+    "clock-set-back": ("the end of summer time within an export (own small file)", "one, at the step"),
     "control-action": ("a control 3.6 SD low in oil", "one, at the control reading's session"),
     "control-warning": ("a control 2.4 SD high in protein", "one, at the control reading's session"),
+    "control-unjudged": ("a control without targets, read twice (own small file)", "one"),
     "date-doubtful": ("day and month cannot be told apart (own small file)", "one for the column"),
     "decision-unmatched": ("a decision about a sample that was never read", "one"),
     "few-samples": (
@@ -27,6 +29,10 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "id-blank": ("no ID", "one per reading"),
     "id-reused": ("an ID read in August and again in October", "one for the sample"),
     "impossible-value": ("decimal point lost: over 100", "one, the value is not used"),
+    "instrument-shared": (
+        "two exports of one instrument name with readings seconds apart (own small files)",
+        "one",
+    ),
     "instruments-differ": (
         "12 peanut packets read on both benches, oil 0.9 higher on one",
         "one, peanut oil",
@@ -38,6 +44,10 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     ),
     "material-unknown": ("no material listed and an analysis that no rule knows", "one"),
     "moisture-absent": ("moisture cell empty where the basis is as-is", "one per value that needs it"),
+    "moisture-dependence": (
+        "10 packets read again after drying, oil 0.45 lower for each point of moisture; 6 more link the sessions",
+        "one, soybean oil",
+    ),
     "moisture-high": ("seed above 8 %; EH-114 dried and read again, which supersedes", "one per reading"),
     "moisture-impossible": ("moisture 104.2; the next pack is sound", "one, superseded"),
     "moisture-low": ("seed below 5 %; EP-226 followed by sound packs", "one per reading"),
@@ -93,7 +103,7 @@ night after night. Every night starts with the polystyrene wavelength standard a
 | `rules.json` | what this season needs beyond the built-in rules |
 | `reference.csv` | wet chemistry of 42 packets on dry basis, half in duplicate |
 | `decisions.csv` | what a person settled; hides the findings it settles, so the table below holds without it |
-| `doubtful/` | two exports that nobody can be sure about |
+| `doubtful/` | exports that nobody can be sure about |
 | `other-formats/` | one night saved with semicolons and decimal commas, and as UTF-16 with tabs |
 | `planted.json` | the table below for programs |
 

@@ -114,6 +114,11 @@ void add_table_commands(Program& p) {
         p,
         *add_season_command(p, "todo", "what the laboratory must do next, grouped by action", command_todo),
         true);
+    add_shared(p,
+               *add_season_command(p, "drift",
+                                   "standards, controls, sessions, instruments over time: limits and signals",
+                                   command_drift),
+               true);
 
     CLI::App* trials = add_season_command(
         p, "trials", "per trial and constituent: mean, CV, SED, LSD, variance components, heritability",
@@ -196,7 +201,7 @@ void add_run(Program& p) {
         ->required()
         ->type_name("DIR");
     run->add_option("--only", p.settings.only,
-                    "only these tables, comma between: lines,samples,readings,findings,todo")
+                    "only these tables, comma between: lines,samples,readings,findings,todo,drift")
         ->type_name("NAMES");
     add_count(*run, "--settle", p.settings.settle,
               "leave files changed within so many seconds for next time");

@@ -37,6 +37,8 @@ constexpr Member kMembers[] = {
     {"findings",
      [](const summary::Season& s, const summary::SampleMeans&) { return summary::findings_table(s); }},
     {"todo", [](const summary::Season& s, const summary::SampleMeans&) { return summary::todo_table(s); }},
+    {"drift",
+     [](const summary::Season& s, const summary::SampleMeans&) { return summary::drift_table(s, false); }},
     {"rejected",
      [](const summary::Season& s, const summary::SampleMeans&) { return summary::rejected_table(s); }},
 };

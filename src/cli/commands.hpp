@@ -19,6 +19,7 @@ int command_todo(const Settings& settings);
 int command_trials(const Settings& settings);
 int command_pick(const Settings& settings);
 int command_agree(const Settings& settings);
+int command_drift(const Settings& settings);
 int command_trace(const Settings& settings);
 int command_inspect(const Settings& settings);
 

@@ -26,6 +26,9 @@ namespace thresh::rules {
     X(stuck_reading)                                                                                         \
     X(control)                                                                                               \
     X(standard)                                                                                              \
+    X(clock)                                                                                                 \
+    X(drift)                                                                                                 \
+    X(calibration_mixed)                                                                                     \
     X(repeats)                                                                                               \
     X(outlier_in_line)                                                                                       \
     X(sample_listing)                                                                                        \

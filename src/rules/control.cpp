@@ -1,16 +1,17 @@
 // control-warning, control-action: a control sample off its target. A signal concerns its constituent only,
-// and the samples read since the instrument's last good control.
-#include "rules/control_series.hpp"
+// and the samples read since the instrument's last good control. control-unjudged: nothing to judge it by.
 #include "rules/limits.hpp"
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <thresh/rules/control_series.hpp>
 
 namespace thresh::rules {
 
 namespace {
 
-constexpr unsigned kWarning = 0, kAction = 1;
+constexpr unsigned kWarning = 0, kAction = 1, kUnjudged = 2;
 
 constexpr Declaration kDeclared[] = {
     {"control-warning", Severity::note, About::session, Phase::session, Action::check_instrument,
@@ -23,13 +24,16 @@ constexpr Declaration kDeclared[] = {
      "the instrument reads this constituent wrong, and every line by about the same amount",
      "find the cause, read the control until it is good, then read again what was read since the last good "
      "control",
-     "3 SD of the control, widened so that all charts of an instrument together give at most about one false "
-     "action a "
-     "month; CUSUM k 0.5, h 5 (NIST/SEMATECH e-Handbook 6.3.2)",
+     "3 SD of the control and CUSUM k 0.5, h 5 (NIST/SEMATECH e-Handbook 6.3.2), both widened so that all "
+     "charts of an instrument together give at most one false action in a month of daily controls; run rules "
+     "(Western Electric) cannot be widened so and stay warnings",
      true},
+    {"control-unjudged", Severity::note, About::session, Phase::session, Action::settle,
+     "a control sample without targets, and too few readings of it to estimate them",
+     "it is read, but nothing is concluded from it: drift would pass unseen",
+     "enter `controls` with target and SD in the rules file, or read it on until there are enough readings",
+     "`estimate_from` of `charts` in the rules in force"},
 };
-
-constexpr stats::Signals kNotAction = bit(stats::Signal::beyond_warning);
 
 class ControlRule final : public Rule {
   public:
@@ -37,20 +41,30 @@ class ControlRule final : public Rule {
     bool has_texts() const override { return true; }
 
     void check_batch(const Evidence& evidence, Sink& sink) const override {
+        // By instrument, control and material: all its series, whatever constituent and calibration.
+        struct Seen {
+            bool charted = false;
+            std::size_t readings = 0;
+            RowId first = kNone;
+        };
+        std::map<std::tuple<TextId, std::uint32_t, std::uint8_t>, Seen> controls;
         for (const ControlSeries& series : control_series(evidence.batch, evidence.rules)) {
-            if (!series.charted())
-                continue;
-            for (std::size_t i = 0; i < series.points.size(); ++i) {
-                const ControlPoint& point = series.points[i];
-                if (point.signals == 0)
-                    continue;
-                const bool action = (point.signals & ~kNotAction) != 0;
-                sink.subject(action ? kAction : kWarning, About::session, evidence.batch.session[point.row],
-                             point.row, series.constituent, {}, sink.keep(words(evidence, series, point)));
-                if (action && sink.severity(kAction) >= Severity::review)
-                    mark_between(evidence, sink, series, i);
-            }
+            Seen& seen = controls[{series.instrument, series.sample, series.material}];
+            seen.charted = seen.charted || series.charted();
+            seen.readings = std::max(seen.readings, series.points.size());
+            seen.first = std::min(seen.first, series.points.front().row);
+            if (series.charted())
+                tell_signals(evidence, sink, series);
         }
+        for (const auto& [key, seen] : controls)
+            if (!seen.charted)
+                sink.subject(
+                    kUnjudged, About::session, evidence.batch.session[seen.first], seen.first, kNoConstituent,
+                    {},
+                    sink.keep(fmt::format("control `{}` has no target, and only {} of {} readings to "
+                                          "estimate one from: it is not judged",
+                                          evidence.batch.samples[std::get<1>(key)].id, seen.readings,
+                                          evidence.rules.charts.estimate_from)));
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
@@ -61,6 +75,19 @@ class ControlRule final : public Rule {
     }
 
   private:
+    static void tell_signals(const Evidence& evidence, Sink& sink, const ControlSeries& series) {
+        for (std::size_t i = 0; i < series.points.size(); ++i) {
+            const ControlPoint& point = series.points[i];
+            if (point.signals == 0)
+                continue;
+            const bool action = (point.signals & kActionSignals) != 0;
+            sink.subject(action ? kAction : kWarning, About::session, evidence.batch.session[point.row],
+                         point.row, series.constituent, {}, sink.keep(words(evidence, series, point)));
+            if (action && sink.severity(kAction) >= Severity::review)
+                mark_between(evidence, sink, series, i);
+        }
+    }
+
     static std::string words(const Evidence& evidence, const ControlSeries& series,
                              const ControlPoint& point) {
         const auto& info = evidence.rules.constituents[series.constituent];
@@ -72,7 +99,7 @@ class ControlRule final : public Rule {
                         series.centre_given ? "target" : "own mean", *series.centre, info.decimals,
                         std::abs(off) / *series.sd);
         for (std::uint32_t b = 0; b < 15; ++b)
-            if ((point.signals & ~kNotAction & (1U << b)) != 0)
+            if ((point.signals & ~bit(stats::Signal::beyond_warning) & (1U << b)) != 0)
                 text += fmt::format("; {}", stats::words(static_cast<stats::Signal>(1U << b)));
         return text;
     }
@@ -85,12 +112,12 @@ class ControlRule final : public Rule {
         const auto time_of = [&](RowId row) { return batch.block_of(row).time_of(batch.in_block(row)); };
         Time from, to; // missing: open
         for (std::size_t before = i; before-- > 0;)
-            if ((series.points[before].signals & ~kNotAction) == 0) {
+            if ((series.points[before].signals & kActionSignals) == 0) {
                 from = time_of(series.points[before].row);
                 break;
             }
         for (std::size_t after = i + 1; after < series.points.size(); ++after)
-            if ((series.points[after].signals & ~kNotAction) == 0) {
+            if ((series.points[after].signals & kActionSignals) == 0) {
                 to = time_of(series.points[after].row);
                 break;
             }

@@ -1,14 +1,14 @@
 // Limits are widened so that false alarms stay within their budget however many constituents are watched: at
-// most about one false action per instrument and month of daily controls, half of it for single points, half
-// for the CUSUM. With up to six constituents the usual 3 SD and h = 5 already keep it.
-#include "rules/control_series.hpp"
+// most one false action per instrument and month of daily controls, shared evenly by single points, CUSUM and
+// EWMA, as far as they are in use. With few constituents the usual limits already keep it.
+#include <thresh/rules/control_series.hpp>
 
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <thresh/basis/convert.hpp>
 #include <thresh/basis/values.hpp>
-#include <thresh/stats/distributions.hpp>
+#include <thresh/stats/run_length.hpp>
 #include <thresh/stats/summary.hpp>
 #include <tuple>
 
@@ -17,23 +17,24 @@ namespace thresh::rules {
 namespace {
 
 constexpr double kControlsAMonth = 30;
-constexpr double kBudgetEach = 0.5; // false actions a month for single points, and again for the CUSUM
+constexpr double kFalseActions = 1; // a month and instrument
 
-// Two-sided tail so that `watched` charts of 30 points give half a false action.
-double action_limit(double wanted, std::size_t watched) {
-    const double p = kBudgetEach / (kControlsAMonth * static_cast<double>(std::max<std::size_t>(1, watched)));
-    return std::max(wanted, stats::normal_quantile(1 - std::min(0.5, p / 2)));
-}
+// Limits of one chart, in SD of the control, when `watched` charts share an instrument's budget.
+struct Limits {
+    double action, cusum, ewma;
+};
 
-// Siegmund's approximation of the run length between false signals, two-sided, k = 0.5:
-// exp(b) - b - 1 with b = h + 1.166 (468 for h = 5). Solved for h by a few fixed-point steps.
-double cusum_decision(double wanted, double k, std::size_t watched) {
-    const double length =
-        kControlsAMonth * static_cast<double>(std::max<std::size_t>(1, watched)) / kBudgetEach;
-    double b = std::log(length + 1);
-    for (int step = 0; step < 20; ++step)
-        b = std::log(length + b + 1);
-    return std::max(wanted, b * 0.5 / std::max(k, 0.1) - 1.166);
+Limits limits_for(const ChartOptions& options, std::size_t watched) {
+    const double kinds = 1.0 + (options.cusum ? 1 : 0) + (options.ewma ? 1 : 0);
+    const double run_length =
+        std::max(3.0, kControlsAMonth * kinds * static_cast<double>(std::max<std::size_t>(1, watched)) /
+                          kFalseActions);
+    Limits limits{std::max(options.action, stats::shewhart_limit(run_length)), 0, 0};
+    if (options.cusum)
+        limits.cusum = std::max(options.cusum_h, stats::cusum_decision(options.cusum_k, run_length));
+    if (options.ewma)
+        limits.ewma = std::max(options.ewma_limit, stats::ewma_width(options.ewma_lambda, run_length));
+    return limits;
 }
 
 const ControlTarget* target_of(const batch::Batch& batch, const Ruleset& rules, std::string_view sample,
@@ -70,11 +71,13 @@ void set_limits(ControlSeries& series, const ControlTarget* target, const ChartO
             series.sd = chart->sd;
 }
 
-void set_signals(ControlSeries& series, const ChartOptions& options, std::size_t watched) {
+void set_signals(ControlSeries& series, const ChartOptions& options, const Limits& limits) {
     if (!series.charted())
         return;
     series.warning = options.warning;
-    series.action = action_limit(options.action, watched);
+    series.action = limits.action;
+    series.cusum = limits.cusum;
+    series.ewma = limits.ewma;
     std::vector<double> z;
     for (const ControlPoint& point : series.points)
         z.push_back((point.value - *series.centre) / *series.sd);
@@ -82,11 +85,9 @@ void set_signals(ControlSeries& series, const ChartOptions& options, std::size_t
     if (options.western_electric)
         runs = stats::run_rules(z, 0, 1, stats::western_electric);
     if (options.cusum)
-        sums = stats::tabular_cusum(z, 0, options.cusum_k,
-                                    cusum_decision(options.cusum_h, options.cusum_k, watched))
-                   .signals;
+        sums = stats::tabular_cusum(z, 0, options.cusum_k, limits.cusum).signals;
     if (options.ewma)
-        averages = stats::ewma_chart(z, 0, 1, options.ewma_lambda, options.ewma_limit).signals;
+        averages = stats::ewma_chart(z, 0, 1, options.ewma_lambda, limits.ewma).signals;
     stats::Signals before = 0;
     for (std::size_t i = 0; i < z.size(); ++i) {
         stats::Signals own = 0;
@@ -151,8 +152,43 @@ std::vector<ControlSeries> control_series(const batch::Batch& batch, const Rules
         watched[series.instrument] += series.charted();
         list.push_back(std::move(series));
     }
-    for (ControlSeries& series : list)
-        set_signals(series, rules.charts, watched[series.instrument]);
+    std::map<std::size_t, Limits> known;
+    for (ControlSeries& series : list) {
+        const std::size_t charts = watched[series.instrument];
+        auto [at, fresh] = known.try_emplace(charts);
+        if (fresh)
+            at->second = limits_for(rules.charts, charts);
+        set_signals(series, rules.charts, at->second);
+    }
+    return list;
+}
+
+std::vector<StandardSeries> standard_series(const batch::Batch& batch, const Ruleset& rules) {
+    std::map<TextId, StandardSeries> all;
+    for (const batch::Session& session : batch.sessions)
+        for (const RowId row : session.rows) {
+            if (batch.kind[row] != Kind::standard)
+                continue;
+            StandardSeries& series = all[session.instrument];
+            series.instrument = session.instrument;
+            const Block& block = batch.block_of(row);
+            const auto column = block.table->find(rules.standard.column);
+            const auto peak = column ? basis::raw_value(block, batch.in_block(row), *column) : std::nullopt;
+            if (!peak) {
+                ++series.without_peak;
+                continue;
+            }
+            const double off = std::abs(*peak - rules.standard.target);
+            stats::Signals signals = 0;
+            if (off > rules.standard.review)
+                signals |= bit(stats::Signal::beyond_warning);
+            if (off > rules.standard.exclude)
+                signals |= bit(stats::Signal::beyond_action);
+            series.points.push_back({row, *peak, signals});
+        }
+    std::vector<StandardSeries> list;
+    for (auto& [instrument, series] : all)
+        list.push_back(std::move(series));
     return list;
 }
 

@@ -211,8 +211,8 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
     made.verdict.assign(batch.kind.size(), Verdict::use);
     made.row_flags.assign(batch.kind.size(), 0);
     drop_readings(batch, rules, made);
-    for (const Phase phase :
-         {Phase::intake, Phase::reading, Phase::repeats, Phase::session, Phase::line, Phase::decisions}) {
+    for (const Phase phase : {Phase::intake, Phase::reading, Phase::repeats, Phase::session, Phase::drift,
+                              Phase::line, Phase::decisions}) {
         std::vector<Finding> of_phase;
         for (const ListedRule& listed : listed_rules()) {
             if (listed.rule->declarations().front().phase != phase)

@@ -11,7 +11,8 @@
 
 namespace thresh::rules {
 
-enum class Phase : std::uint8_t { intake, reading, repeats, session, line, decisions };
+// `drift` sees what sessions, standards and controls say, and which readings were superseded.
+enum class Phase : std::uint8_t { intake, reading, repeats, session, drift, line, decisions };
 
 // What the laboratory has to do about a finding, in the order of the to-do list.
 enum class Action : std::uint8_t {

@@ -133,6 +133,7 @@ struct TestOptions {
     double outlier_percent = 1; // outlier-in-line: chance over the family
     int outlier_samples = 6;    // outlier-in-line: fewest samples
     int stuck_constituents = 6; // stuck-reading: equal values that exclude
+    double drift_percent = 1;   // session-offset and its like: chance of any in a season without drift
     double id_reuse_days = 60;  // id-reused
     double flood_percent = 20;  // of readings: more means that the limit does not fit the material
 };

@@ -46,6 +46,8 @@ struct ReadingsOptions {
 std::unique_ptr<Table> readings_table(const Season& season, const ReadingsOptions& options);
 std::unique_ptr<Table> findings_table(const Season& season);
 std::unique_ptr<Table> todo_table(const Season& season);
+// `charts`: with a column of small charts in text, for people.
+std::unique_ptr<Table> drift_table(const Season& season, bool charts);
 std::unique_ptr<Table> rejected_table(const Season& season);
 
 // rows = use + review + exclude + superseded + standard + control + repeated + ignored + outside_selection +

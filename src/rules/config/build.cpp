@@ -227,6 +227,7 @@ Result<void> build_tests(const Node& node, Ruleset& rules) {
     read(node, "outlier_percent", tests.outlier_percent);
     read(node, "outlier_samples", tests.outlier_samples);
     read(node, "stuck_constituents", tests.stuck_constituents);
+    read(node, "drift_percent", tests.drift_percent);
     read(node, "id_reuse_days", tests.id_reuse_days);
     read(node, "flood_percent", tests.flood_percent);
     return {};

@@ -79,7 +79,8 @@ SectionKeys instrument_keys(Section section) {
             {"warning", Type::number, "2", "Warning limit.", Section::none, {}, kPositive},
             {"action", Type::number, "3", "Action limit.", Section::none, {}, kPositive},
             {"western_electric", Type::flag, "false",
-             "Also 2 of 3 beyond 2 SD, 4 of 5 beyond 1 SD, 8 in a row on one side."},
+             "Also warn of 2 of 3 beyond 2 SD, 4 of 5 beyond 1 SD, 8 in a row on one side (no action: they "
+             "alarm too often for that)."},
             {"cusum", Type::flag, "true", "Cumulative sum, for small lasting shifts."},
             {"cusum_k",
              Type::number,

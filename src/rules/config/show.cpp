@@ -204,6 +204,7 @@ class Shower {
                 .number("outlier_percent", tests.outlier_percent)
                 .number("outlier_samples", tests.outlier_samples)
                 .number("stuck_constituents", tests.stuck_constituents)
+                .number("drift_percent", tests.drift_percent)
                 .number("id_reuse_days", tests.id_reuse_days)
                 .number("flood_percent", tests.flood_percent)
                 .object(),

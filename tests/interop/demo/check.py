@@ -11,13 +11,15 @@ import json
 import pathlib
 import sys
 import tempfile
+from collections import defaultdict
 
 import independent
 import planted_cases
+import season_drift
 from season_verdicts import EFFECTIVE
 from thresh_output import Thresh
 
-TOLERANCE = 1e-12
+TOLERANCE = 1e-12  # relative; offsets 1e-12 percent points
 HERE = pathlib.Path(__file__).resolve().parent
 
 
@@ -113,6 +115,56 @@ def check_lines(report, own, rows):
                 report.close("SE of lines", f"{place} {name}_se", row.get(name + "_se"), se, mean or 1)
 
 
+def check_drift(report, own, rows, planted):
+    """Offsets of sessions, differences of instruments and slopes on moisture, in the table `drift`."""
+    sessions = planted_cases.Sessions(own)
+    off = {(sessions.of(case), case["constituent"]) for case in planted["session-offset"]}
+    disagreeing = defaultdict(set)
+    for case in planted["repeats-disagree"]:
+        disagreeing[case["sample"]].add(case["constituent"])
+    for reading in own:
+        reading.disagrees = disagreeing.get(reading.fact("sample"), ())
+    offsets = season_drift.session_offsets(own, off)
+    labels = {}
+    for row in rows:
+        if row["kind"] == "session":
+            labels[row["session"]] = sessions.by_time[row["instrument"], row["from"].replace("T", " ")[:16]]
+    theirs = {
+        (labels[row["session"]], row["material"], row["constituent"]): row
+        for row in rows
+        if row["kind"] == "session"
+    }
+    for place, (offset, links) in offsets.items():
+        row = theirs[place]
+        report.equal("drift", f"{place} links", row["links"], links)
+        if row["state"] != "not estimable":
+            report.close("offsets", place, row["offset"], offset, 1)
+        report.equal("drift", f"{place} is off", row["state"] == "offset", (place[0], place[2]) in off)
+    for place, row in theirs.items():
+        if place not in offsets:
+            report.equal("drift", f"{place} state", row["state"], "not estimable")
+    pairs = season_drift.instrument_differences(own, off)
+    theirs = {
+        (row["against"], row["instrument"], row["material"], row["constituent"]): row
+        for row in rows
+        if row["kind"] == "instruments"
+    }
+    report.equal("drift", "pairs of instruments", sorted(theirs), sorted(pairs))
+    for place, (difference, samples) in pairs.items():
+        report.equal("drift", f"{place} samples", theirs[place]["links"], samples)
+        report.close("offsets", place, theirs[place]["offset"], difference, 1)
+    slopes = season_drift.moisture_slopes(own, offsets, off)
+    theirs = {
+        (row["instrument"], row["material"], row["constituent"]): row
+        for row in rows
+        if row["kind"] == "moisture"
+    }
+    report.equal("drift", "slopes on moisture", sorted(theirs), sorted(slopes))
+    for place, (slope, samples) in slopes.items():
+        report.equal("drift", f"{place} samples", theirs[place]["links"], samples)
+        report.close("offsets", place, theirs[place]["offset"], slope, 1)
+
+
 def check_planted(report, thresh, demo, codes, readings, short_lines):
     planted = json.loads((demo / "planted.json").read_text(encoding="utf-8"))
     known = {code for code in planted if thresh.knows(code)}
@@ -146,6 +198,8 @@ def main():
     check_readings(report, own["readings"], thresh.table("readings"))
     check_samples(report, own["samples"], thresh.table("samples"))
     check_lines(report, own["lines"], thresh.table("lines"))
+    planted = json.loads((demo / "planted.json").read_text(encoding="utf-8"))
+    check_drift(report, own["readings"], thresh.table("drift"), planted)
     unknown = check_planted(report, thresh, demo, codes, own["readings"], own["short_lines"])
     print("compared: " + ", ".join(f"{count} {what}" for what, count in report.compared.items()))
     if unknown:

@@ -91,6 +91,7 @@ class Judged {
     }
     const batch::Batch& batch() const { return batch_; }
     const rules::Judgement& judgement() const { return judgement_; }
+    const rules::Ruleset& ruleset() const { return rules_; }
 
   private:
     static intake::ListTable list_of(const std::string& name, const std::string& text,

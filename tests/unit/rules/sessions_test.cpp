@@ -1,6 +1,8 @@
 // Rules about sessions: wavelength standard and control samples.
 #include "unit/rules/judged.hpp"
 
+#include <thresh/stats/random.hpp>
+
 using namespace thresh;
 using namespace thresh::test;
 namespace c = thresh::constituent;
@@ -124,4 +126,52 @@ TEST_CASE("a silenced control signal marks nothing, an excluding one excludes") 
     CHECK(mark("note") == Mark::use);
     CHECK(mark("review") == Mark::review);
     CHECK(mark("exclude") == Mark::exclude);
+}
+
+TEST_CASE("false actions stay within one a month of daily controls however many constituents are watched") {
+    // 120 months of a control in control, with every kind of chart in use.
+    for (const std::string charts :
+         {R"({})", R"({"western_electric": true, "ewma": true})", R"({"cusum_k": 0.25})"})
+        for (const bool many : {false, true}) {
+            const std::string target = R"({"target": 30, "sd": 0.2, "basis": "as-is"})";
+            const std::vector<std::string> names =
+                many ? std::vector<std::string>{"protein", "oil",    "ash",   "fiber",    "starch",
+                                                "sucrose", "lysine", "oleic", "linoleic", "linolenic"}
+                     : std::vector<std::string>{"protein", "oil"};
+            std::string heading = "Instrument,Date,Analysis,Sample ID", targets;
+            for (const std::string& name : names) {
+                heading += "," + name + " (% as is)";
+                targets += (targets.empty() ? "\"" : ", \"") + name + "\": " + target;
+            }
+            const std::string rules =
+                R"({"controls": {"CTRL": {)" + targets + R"(}}, "charts": )" + charts + "}";
+            std::size_t actions = 0, months = 120;
+            std::vector<double> z(30 * names.size());
+            for (std::size_t month = 0; month < months; ++month) {
+                stats::random_normals(month + 1, many, z);
+                std::string text = heading + "\n";
+                for (std::size_t day = 0; day < 30; ++day) {
+                    text += fmt::format("Bench 1,2026-10-{:02} 08:00:00,Soybean whole,CTRL", day + 1);
+                    for (std::size_t c = 0; c < names.size(); ++c)
+                        text += fmt::format(",{:.4f}", 30 + 0.2 * z[day * names.size() + c]);
+                    text += "\n";
+                }
+                actions += Judged({{{"a.csv", text}}, rules}).told("control-action").size();
+            }
+            INFO(charts << ", " << names.size() << " constituents: " << actions << " in " << months
+                        << " months");
+            CHECK(actions <= months);
+            CHECK(actions > months / 12); // and the limits are no wider than they need be
+        }
+}
+
+TEST_CASE("run rules warn and do not ask for action") {
+    std::vector<std::string> rows;
+    for (int i = 0; i < 9; ++i)
+        rows.push_back(fmt::format("{:02}:00:00,Soybean whole,CTRL,,6,40.05", 8 + i));
+    const std::string rules =
+        R"({"controls": {"CTRL": {"protein": {"target": 40, "sd": 0.2, "basis": "as-is"}}},
+                                  "charts": {"western_electric": true}})";
+    CHECK(read(rows, rules).told("control-warning").size() == 2);
+    CHECK(read(rows, rules).told("control-action").empty());
 }

@@ -1,0 +1,165 @@
+// clock-set-back, instrument-shared: what times tell about the instruments themselves. Both are told and
+// nothing is moved: which reading came first is then uncertain, and who read what.
+#include "rules/limits.hpp"
+
+#include <algorithm>
+#include <map>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr unsigned kSetBack = 0, kShared = 1;
+// Clocks are also corrected by a few seconds; that disturbs no order.
+constexpr std::int64_t kLeastStep = 60;
+// A longer step to before all readings is an export that was joined from several, the newest first.
+constexpr std::int64_t kMostStep = 2 * 3600;
+// Clocks are set back now and then; times that do so all the time were never in order.
+constexpr std::size_t kMostSteps = 2;
+// An instrument needs 30 to 90 s for a reading (common practice); two within this time are two instruments'.
+constexpr std::int64_t kReadingSeconds = 10;
+constexpr std::size_t kFewestAtOnce = 5;
+
+constexpr Declaration kDeclared[] = {
+    {"clock-set-back", Severity::review, About::file, Phase::session, Action::check_instrument,
+     "the times of an instrument step back within an export",
+     "its clock was set back (end of summer time, an empty battery): the order of readings around the step "
+     "is "
+     "uncertain, and with it which control and standard stands for which sample",
+     "set the clock; look at the readings around the step; correct their times in the export where you know "
+     "them",
+     "a step back by a minute or more, by up to two hours or into times that the export holds already, in an "
+     "export that otherwise runs in order of time"},
+    {"instrument-shared", Severity::review, About::file, Phase::session, Action::check_instrument,
+     "two instruments seem to bear one name",
+     "their controls, standards and sessions are mixed: drift of one is hidden or blamed on the other",
+     "give each instrument its own name in its settings, and correct the exports",
+     "at least 5 readings of two exports less than 10 s apart under one name; a reading takes 30 to 90 s "
+     "(common practice)"},
+};
+
+class Clock final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+    bool has_texts() const override { return true; }
+
+    void check_batch(const Evidence& evidence, Sink& sink) const override {
+        check_steps(evidence, sink);
+        check_names(evidence, sink);
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        FindingText text;
+        text.message = evidence.so_far.details[finding.detail];
+        return text;
+    }
+
+  private:
+    static std::string_view name_of(const Evidence& evidence, TextId instrument) {
+        return instrument == kNoText ? std::string_view("unnamed")
+                                     : evidence.batch.readings.pool(TextField::instrument)[instrument];
+    }
+
+    // One instrument in one file, in the file's own order.
+    struct Course {
+        std::size_t readings = 0;
+        Time first, last; // first of the stretch since the export jumped back to other days
+        struct Step {
+            RowId row;
+            Time from, to;
+        };
+        std::vector<Step> steps; // back into times held already
+        std::size_t jumps = 0;   // back to before all of them
+    };
+
+    static void check_steps(const Evidence& evidence, Sink& sink) {
+        const batch::Batch& batch = evidence.batch;
+        std::map<std::pair<std::uint32_t, TextId>, Course> courses;
+        for (const Block& block : batch.readings.blocks) {
+            if (block.time.empty())
+                continue;
+            TextId instrument = kNoText;
+            Course* course = nullptr;
+            for (std::size_t r = 0; r < block.rows; ++r) {
+                const auto row = static_cast<RowId>(block.first + r);
+                const Time time = block.time[r];
+                if (time.missing() || batch.kind[row] == Kind::repeated)
+                    continue;
+                const TextId on = block.text_of(TextField::instrument, r);
+                if (course == nullptr || on != instrument) {
+                    instrument = on;
+                    course = &courses[{block.file, on}];
+                }
+                ++course->readings;
+                const std::int64_t back =
+                    course->last.missing() ? 0 : course->last.seconds() - time.seconds();
+                if (back >= kLeastStep) {
+                    if (time < course->first && back > kMostStep) {
+                        ++course->jumps;
+                        course->first = time;
+                    } else {
+                        course->steps.push_back({row, course->last, time});
+                    }
+                } else if (course->last.missing()) {
+                    course->first = time;
+                }
+                course->last = time;
+            }
+        }
+        for (const auto& [place, course] : courses) {
+            // An export in another order than that of time says nothing about the clock.
+            if (course.steps.empty() || course.steps.size() + course.jumps > kMostSteps ||
+                course.readings < 10 * course.steps.size())
+                continue;
+            for (const Course::Step& step : course.steps)
+                sink.subject(kSetBack, About::file, place.first, step.row, kNoConstituent, {},
+                             sink.keep(fmt::format(
+                                 "the times of {} step back from {} to {}: its clock was set back, and the "
+                                 "order of readings between the two is uncertain",
+                                 name_of(evidence, place.second), to_text(step.from), to_text(step.to))));
+        }
+    }
+
+    static void check_names(const Evidence& evidence, Sink& sink) {
+        const batch::Batch& batch = evidence.batch;
+        for (const batch::Session& session : batch.sessions) {
+            if (session.instrument == kNoText || session.start.precision() != Time::Precision::second)
+                continue;
+            std::map<std::pair<std::uint32_t, std::uint32_t>, std::pair<std::size_t, RowId>> at_once;
+            for (std::size_t i = 1; i < session.rows.size(); ++i) {
+                const RowId row = session.rows[i], before = session.rows[i - 1];
+                const Block& block = batch.block_of(row);
+                const Block& other = batch.block_of(before);
+                if (block.file == other.file || batch.sample[row] == batch.sample[before])
+                    continue;
+                const Time time = block.time_of(row - block.first),
+                           time_before = other.time_of(before - other.first);
+                if (time.precision() != Time::Precision::second ||
+                    time_before.precision() != Time::Precision::second ||
+                    time.seconds() - time_before.seconds() >= kReadingSeconds)
+                    continue;
+                auto& [count, first] = at_once[std::minmax(block.file, other.file)];
+                first = count++ == 0 ? row : first;
+            }
+            for (const auto& [files, seen] : at_once)
+                if (seen.first >= kFewestAtOnce)
+                    sink.subject(
+                        kShared, About::file, batch.block_of(seen.second).file, seen.second, kNoConstituent,
+                        {},
+                        sink.keep(fmt::format("{} readings of `{}` and `{}` under the name {} lie less than "
+                                              "{} s apart: two instruments seem to bear one name",
+                                              seen.first, batch.readings.files[files.first].source,
+                                              batch.readings.files[files.second].source,
+                                              name_of(evidence, session.instrument), kReadingSeconds)));
+        }
+    }
+};
+
+} // namespace
+
+const Rule& rule_clock() {
+    static const Clock rule;
+    return rule;
+}
+
+} // namespace thresh::rules

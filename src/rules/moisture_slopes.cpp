@@ -1,0 +1,119 @@
+// Constituents that change with moisture though the seed is the same. On dry basis they must not; where one
+// does, the calibration sees the water. The slope is common to all samples, each about its
+// own mean, from the means of a sample in its sessions.
+#include "rules/links.hpp"
+#include "rules/repeatability_sd.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <thresh/stats/distributions.hpp>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr std::size_t kFewestSamples = 5;
+
+// A sample in one session.
+struct Mean {
+    std::uint32_t sample = kNone, session = kNone;
+    double value = 0, moisture = 0;
+    std::size_t n = 0;
+};
+
+struct SlopeSums {
+    double xx = 0, xy = 0, yy = 0;
+    std::size_t samples = 0, cells = 0;
+    double low = 1e300, high = -1e300;
+};
+
+// Adds the cells [first, last) of one sample when their moistures differ enough.
+void add(const std::vector<Mean>& cells, std::size_t first, std::size_t last, SlopeSums& sums) {
+    double low = 1e300, high = -1e300, x_mean = 0, y_mean = 0;
+    const auto n = static_cast<double>(last - first);
+    for (std::size_t i = first; i < last; ++i) {
+        low = std::min(low, cells[i].moisture);
+        high = std::max(high, cells[i].moisture);
+        x_mean += cells[i].moisture / n;
+        y_mean += cells[i].value / n;
+    }
+    if (last - first < 2 || high - low <= kMoistureChange)
+        return;
+    ++sums.samples;
+    sums.low = std::min(sums.low, low);
+    sums.high = std::max(sums.high, high);
+    for (std::size_t i = first; i < last; ++i) {
+        const double x = cells[i].moisture - x_mean, y = cells[i].value - y_mean;
+        sums.xx += x * x;
+        sums.xy += x * y;
+        sums.yy += y * y;
+        ++sums.cells;
+    }
+}
+
+} // namespace
+
+std::vector<MoistureSlope> moisture_slopes(const Evidence& evidence, const std::vector<Link>& all,
+                                           const std::vector<SessionOffset>& offsets, LeastShift& least) {
+    std::map<std::pair<TextId, std::uint8_t>, std::vector<Link>> groups;
+    for (const Link& link : all)
+        if (!std::isnan(link.moisture))
+            groups[{link.instrument, link.material}].push_back(link);
+    std::map<std::tuple<std::uint32_t, std::uint8_t, ConstituentId>, double> off;
+    for (const SessionOffset& offset : offsets)
+        if (offset.found.shifted)
+            off[{offset.session, offset.material, offset.constituent}] = offset.found.offset;
+
+    const Disagreeing left_out = disagreeing(evidence.so_far);
+    std::vector<MoistureSlope> found;
+    for (const auto& [key, group] : groups)
+        for (const ConstituentId id : drift_constituents(evidence, key.second)) {
+            ComparableValues value(evidence, id);
+            std::vector<Mean> cells;
+            for (const Link& link : group) {
+                const auto read = left_out.contains({link.sample, id}) ? std::nullopt : value(link.row);
+                if (!read)
+                    continue;
+                if (cells.empty() || cells.back().sample != link.sample ||
+                    cells.back().session != link.session)
+                    cells.push_back({link.sample, link.session});
+                const auto shift = off.find({link.session, link.material, id});
+                cells.back().value += *read - (shift == off.end() ? 0 : shift->second);
+                cells.back().moisture += link.moisture;
+                ++cells.back().n;
+            }
+            for (Mean& cell : cells) {
+                cell.value /= static_cast<double>(cell.n);
+                cell.moisture /= static_cast<double>(cell.n);
+            }
+            SlopeSums sums;
+            for (std::size_t first = 0, last = 0; first < cells.size(); first = last) {
+                while (last < cells.size() && cells[last].sample == cells[first].sample)
+                    ++last;
+                add(cells, first, last, sums);
+            }
+            if (sums.samples < kFewestSamples)
+                continue;
+            MoistureSlope slope{key.first, key.second, id, sums.samples};
+            const double df = static_cast<double>(sums.cells - sums.samples) - 1;
+            slope.slope = sums.xy / sums.xx;
+            const double se = std::sqrt(std::max(0.0, sums.yy - sums.xy * slope.slope) / df / sums.xx);
+            const double reach = stats::t_quantile(0.975, df) * se;
+            slope.low = slope.slope - reach;
+            slope.high = slope.slope + reach;
+            slope.p = se > 0 ? stats::t_two_sided_p(slope.slope / se, df) : (slope.slope == 0 ? 1.0 : 0.0);
+            slope.span = sums.high - sums.low;
+            slope.row = group.front().row;
+            for (const Link& link : group)
+                slope.row = std::min(slope.row, link.row);
+            found.push_back(slope);
+        }
+    for (MoistureSlope& slope : found)
+        slope.depends =
+            slope.p < evidence.rules.tests.drift_percent / 100 / static_cast<double>(found.size()) &&
+            std::abs(slope.slope) * slope.span >= least(slope.material, slope.constituent);
+    return found;
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,279 @@
+// Drift that no control shows: sessions, instruments, calibrations, moisture, and what times tell.
+#include "unit/rules/judged.hpp"
+
+#include <thresh/rules/drift.hpp>
+#include <thresh/stats/random.hpp>
+
+using namespace thresh;
+using namespace thresh::test;
+namespace c = thresh::constituent;
+
+namespace {
+
+// A season as text: sessions of soybean readings, one a day at 08:00, a reading a minute.
+class Season {
+  public:
+    explicit Season(std::uint64_t seed) : z_(40000) { stats::random_normals(seed, 0, z_); }
+
+    // One reading of a sample whose dry protein and oil are given; noise in SDs of the built-in
+    // repeatability.
+    void read(int day, const std::string& instrument, const std::string& sample, double protein, double oil,
+              double moisture, const std::string& calibration = "SW-1") {
+        const double m = moisture + 0.07 * next(), share = (100 - m) / 100;
+        const std::size_t minute = minutes_[instrument + std::to_string(day)]++;
+        rows_ += fmt::format("{},2026-10-{:02} {:02}:{:02}:00,Soybean whole,{},{},{:.2f},{:.2f},{:.2f}\n",
+                             instrument, day, 8 + minute / 60, minute % 60, calibration, sample, m,
+                             (protein + 0.18 * next()) * share, (oil + 0.14 * next()) * share);
+    }
+    double next() { return z_.at(at_++); }
+    Judged judged(const std::string& list = {}, const std::string& rules = "{}") const {
+        return Judged({{{"a.csv", "Instrument,Date,Analysis,Calibration,Sample ID,Moisture (%),Protein (% as "
+                                  "is),Oil (% as is)\n" +
+                                      rows_}},
+                       rules,
+                       list});
+    }
+
+  private:
+    std::vector<double> z_;
+    std::size_t at_ = 0;
+    std::map<std::string, std::size_t> minutes_;
+    std::string rows_;
+};
+
+// Six sessions, each reading the samples of one of three sites (whose levels differ by up to 4 points), two
+// packs each, and `links` samples of the session before once more.
+Season sites(std::uint64_t seed, int links, const std::vector<double>& offsets = {}) {
+    Season season(seed);
+    std::vector<std::pair<double, double>> before;
+    for (int session = 0; session < 6; ++session) {
+        const double site = 2.0 * (session % 3),
+                     off = offsets.empty() ? 0 : offsets[static_cast<std::size_t>(session)];
+        std::vector<std::pair<double, double>> truth;
+        for (int sample = 0; sample < 20; ++sample) {
+            truth.emplace_back(37 + site + 1.2 * season.next(), 21 - site / 2 + 0.8 * season.next());
+            for (int pack = 0; pack < 2; ++pack)
+                season.read(session + 1, "Bench 1", fmt::format("S{}-{:02}", session, sample),
+                            truth.back().first + off, truth.back().second, 6.4);
+        }
+        for (int link = 0; session > 0 && link < links; ++link)
+            season.read(session + 1, "Bench 1", fmt::format("S{}-{:02}", session - 1, link),
+                        before[static_cast<std::size_t>(link)].first + off,
+                        before[static_cast<std::size_t>(link)].second, 6.4);
+        before = std::move(truth);
+    }
+    return season;
+}
+
+} // namespace
+
+TEST_CASE("clean seasons with sites confounded with sessions report no offset") {
+    int seasons_with_an_offset = 0;
+    for (std::uint64_t seed = 1; seed <= 100; ++seed)
+        seasons_with_an_offset += !sites(seed, 10).judged().told("session-offset").empty();
+    CHECK(seasons_with_an_offset <= 5);
+    CHECK(seasons_with_an_offset <= 3); // 1 % of seasons are promised
+}
+
+TEST_CASE("sites that no sample links to each other are not estimable, however far apart they lie") {
+    const Judged season = sites(1, 0).judged();
+    CHECK(season.told("session-offset").empty());
+    const auto drift = rules::find_drift(season.batch(), season.ruleset(), season.judgement(), true);
+    CHECK(drift.sessions.size() == 12);
+    for (const auto& offset : drift.sessions) {
+        CHECK_FALSE(offset.found.known);
+        CHECK(offset.found.reason == "shares no sample with another session");
+    }
+}
+
+TEST_CASE("an offset of 0.5 protein in one session is found when 10 samples link it") {
+    int found = 0, elsewhere = 0;
+    for (std::uint64_t seed = 1; seed <= 40; ++seed) {
+        const auto told = sites(seed, 10, {0, 0, 0, 0.5, 0, 0}).judged().told("session-offset");
+        for (const std::string& one : told) {
+            const bool right = one == "review Bench 1@2026-10-04T08:00:protein";
+            found += right;
+            elsewhere += !right;
+        }
+    }
+    CHECK(found >= 38);
+    CHECK(elsewhere <= 1);
+}
+
+TEST_CASE("an offset marks its constituent in the session, and supersedes no reading") {
+    Season season = sites(1, 10, {0, 0, 0, 0.6, 0, 0});
+    season.read(20, "Bench 1", "S3-15", 39, 19, 6.4);
+    const Judged judged = season.judged();
+    REQUIRE(judged.told("session-offset") == Told{"review Bench 1@2026-10-04T08:00:protein"});
+    CHECK(judged.mark("S3-15", c::protein) == Mark::review);
+    CHECK(judged.mark("S3-15", c::oil) == Mark::use);
+    CHECK(judged.mark("S1-15", c::protein) == Mark::use);
+    CHECK(judged.verdicts("S3-15") == "use use use");
+    CHECK(judged.words("session-offset").find("95 % interval") != std::string::npos);
+}
+
+TEST_CASE("a seed that dried between sessions links none of them") {
+    Season season(5);
+    for (int sample = 0; sample < 12; ++sample) {
+        season.read(1, "Bench 1", fmt::format("A-{}", sample), 38, 20, 7.4);
+        season.read(2, "Bench 1", fmt::format("A-{}", sample), 39, 20, 5.9);
+    }
+    const Judged judged = season.judged();
+    CHECK(judged.told("session-offset").empty());
+    CHECK(judged.told("moisture-dependence") == Told{"review a.csv:protein"});
+    CHECK(judged.words("moisture-dependence").find("falls by 0.6") != std::string::npos);
+}
+
+TEST_CASE("seed whose dry values do not follow its moisture shows no dependence") {
+    int told = 0;
+    for (std::uint64_t seed = 1; seed <= 50; ++seed) {
+        Season season(seed);
+        for (int sample = 0; sample < 12; ++sample) {
+            season.read(1, "Bench 1", fmt::format("A-{}", sample), 38, 20, 7.4);
+            season.read(2, "Bench 1", fmt::format("A-{}", sample), 38, 20, 5.9);
+        }
+        told += !season.judged().told("moisture-dependence").empty();
+    }
+    CHECK(told <= 2);
+}
+
+TEST_CASE("two instruments that read the same samples differently are told, once for each constituent") {
+    const auto told = [](double difference, int samples) {
+        Season season(9);
+        for (int sample = 0; sample < samples; ++sample)
+            for (const bool second : {false, true})
+                season.read(1, second ? "West" : "East", fmt::format("A-{}", sample), 38 + sample % 4,
+                            20 + (second ? difference : 0), 6.4);
+        return season.judged().told("instruments-differ");
+    };
+    CHECK(told(0.9, 10) == Told{"review a.csv:oil"});
+    CHECK(told(0, 10).empty());
+    CHECK(told(0.9, 4).empty()); // too few samples
+}
+
+TEST_CASE("a trial whose plots are split over instruments that differ is warned of") {
+    const auto told = [](bool split) {
+        Season season(9);
+        std::string list = "sample,line,trial,rep,plot\n";
+        for (int sample = 0; sample < 8; ++sample)
+            for (const char* on : {"East", "West"})
+                season.read(1, on, fmt::format("L-{}", sample), 38, 20 + (*on == 'W' ? 0.9 : 0), 6.4);
+        for (int plot = 0; plot < 8; ++plot) {
+            list += fmt::format("P-{},V{},T1,{},{}\n", plot, plot % 4, plot / 4, plot);
+            season.read(1, split && plot >= 4 ? "West" : "East", fmt::format("P-{}", plot), 38, 20, 6.4);
+        }
+        for (int sample = 0; sample < 8; ++sample)
+            list += fmt::format("L-{},X{},T2,1,\n", sample, sample);
+        return season.judged(list).told("instruments-differ").size();
+    };
+    CHECK(told(false) == 1);
+    CHECK(told(true) == 2);
+}
+
+TEST_CASE("a trial read under two calibrations is told once, at the smaller part") {
+    Season season(3);
+    std::string list = "sample,line,trial\n";
+    for (int sample = 0; sample < 10; ++sample) {
+        list += fmt::format("A-{},V{},{}\n", sample, sample, sample < 8 ? "T1" : "T2");
+        season.read(1, "East", fmt::format("A-{}", sample), 38, 20, 6.4,
+                    sample == 6 || sample == 7 ? "SW-2" : "SW-1");
+    }
+    const Judged judged = season.judged(list);
+    REQUIRE(judged.told("calibration-mixed").size() == 1);
+    CHECK(judged.words("calibration-mixed") ==
+          "trial `T1`, soybean-whole: 6 readings under calibration `SW-1`, 2 under `SW-2`");
+    CHECK(judged.verdicts("A-6") == "use");
+}
+
+TEST_CASE("a clock that was set back is told, an export in another order is not") {
+    const auto export_of = [](const std::vector<std::string>& times) {
+        std::string text = "Instrument,Date,Analysis,Sample ID,Moisture (%),Protein (% as is)\n";
+        int sample = 0;
+        for (const std::string& time : times) {
+            text += fmt::format("Bench 1,2026-10-25 {},Soybean whole,A-{},6.4,3{}.{}\n", time, sample,
+                                sample % 7, sample % 10);
+            ++sample;
+        }
+        return Judged({{{"a.csv", text}}}).told("clock-set-back");
+    };
+    std::vector<std::string> set_back, sorted_by_id, joined;
+    for (int i = 0; i < 40; ++i) {
+        set_back.push_back(fmt::format("0{}:{:02}:30",
+                                       i < 20   ? 2
+                                       : i < 30 ? 2
+                                                : 3,
+                                       (i < 20   ? i * 3
+                                        : i < 30 ? (i - 20) * 6
+                                                 : i - 30)));
+        sorted_by_id.push_back(fmt::format("0{}:{:02}:00", 1 + i * 7 % 5, i * 13 % 60));
+        joined.push_back(fmt::format("0{}:{:02}:00", i < 20 ? 6 : 2, i % 20));
+    }
+    CHECK(export_of(set_back) == Told{"review a.csv"});
+    std::vector<std::string> again_and_again = set_back;
+    for (int hour = 4; hour < 8; ++hour)
+        for (int i = 0; i < 20; ++i)
+            again_and_again.push_back(fmt::format("0{}:{:02}:00", hour, i < 15 ? 4 * i : 4 * i - 30));
+    CHECK(export_of(again_and_again).empty());
+    CHECK(export_of(sorted_by_id).empty());
+    CHECK(export_of(joined).empty());
+}
+
+TEST_CASE("two instruments under one name are seen by readings that one cannot have made") {
+    const auto told = [](int apart) {
+        std::vector<std::pair<std::string, std::string>> exports;
+        for (int file = 0; file < 2; ++file) {
+            std::string text = "Instrument,Date,Analysis,Sample ID,Moisture (%),Protein (% as is)\n";
+            for (int i = 0; i < 20; ++i)
+                text += fmt::format("Bench 1,2026-10-05 08:{:02}:{:02},Soybean whole,{}-{},6.{},38.{}\n", i,
+                                    file * apart, file == 0 ? "A" : "B", i, i % 10, i);
+            exports.emplace_back(file == 0 ? "a.csv" : "b.csv", text);
+        }
+        return Judged({exports}).told("instrument-shared");
+    };
+    CHECK(told(4) == Told{"review b.csv"});
+    CHECK(told(30).empty());
+}
+
+TEST_CASE("a control without target and with few readings is said to be not judged") {
+    Season season(3);
+    season.read(1, "Bench 1", "CTRL-NEW", 40, 20, 6.4);
+    season.read(1, "Bench 1", "A-1", 38, 20, 6.4);
+    const Judged judged = season.judged({}, R"({"controls": {"CTRL-NEW": {}}})");
+    CHECK(judged.told("control-unjudged") == Told{"note Bench 1@2026-10-01T08:00"});
+    CHECK(
+        judged.words("control-unjudged") ==
+        "control `CTRL-NEW` has no target, and only 1 of 20 readings to estimate one from: it is not judged");
+    const Judged targeted = season.judged(
+        {}, R"({"controls": {"CTRL-NEW": {"protein": {"target": 40, "sd": 0.2, "basis": "dry"}}}})");
+    CHECK(targeted.told("control-unjudged").empty());
+}
+
+TEST_CASE("a control that has no chart links sessions as any sample does") {
+    Season season(3);
+    for (int day = 1; day <= 8; ++day)
+        for (const char* control : {"CTRL-A", "CTRL-B", "CTRL-C"})
+            season.read(day, "Bench 1", control, day == 5 ? 40.9 : 40, 20, 6.4);
+    for (int day = 1; day <= 8; ++day)
+        season.read(day, "Bench 1", fmt::format("A-{}", day), 38, 20, 6.4);
+    const Judged judged = season.judged({}, R"({"controls": {"CTRL-*": {}}})");
+    CHECK(judged.told("session-offset") == Told{"review Bench 1@2026-10-05T08:00:protein"});
+}
+
+TEST_CASE("precision within and between sessions is that which the seed was read with") {
+    Season season(11);
+    for (int day = 1; day <= 20; ++day) {
+        const double between = 0.3 * season.next();
+        for (int sample = 0; sample < 15; ++sample)
+            for (int pack = 0; pack < 2; ++pack)
+                season.read(day, "Bench 1", fmt::format("A-{}", sample), 38 + sample % 5 + between, 20, 6.4);
+    }
+    const Judged judged = season.judged();
+    for (const auto& found : rules::precision_found(judged.batch(), judged.ruleset(), judged.judgement())) {
+        if (found.constituent == c::protein) {
+            CHECK(*found.repeatability == Approx(0.18).epsilon(0.15));
+            CHECK(*found.intermediate == Approx(std::sqrt(0.18 * 0.18 + 0.09)).epsilon(0.35));
+        }
+        if (found.constituent == c::oil)
+            CHECK(*found.intermediate == Approx(0.14).epsilon(0.15));
+    }
+}
