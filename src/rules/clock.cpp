@@ -16,6 +16,7 @@ constexpr std::int64_t kLeastStep = 60;
 constexpr std::int64_t kMostStep = 2 * 3600;
 // Clocks are set back now and then; times that do so all the time were never in order.
 constexpr std::size_t kMostSteps = 2;
+constexpr std::size_t kFewestAround = 5; // readings before and after a step
 // An instrument needs 30 to 90 s for a reading (common practice); two within this time are two instruments'.
 constexpr std::int64_t kReadingSeconds = 10;
 constexpr std::size_t kFewestAtOnce = 5;
@@ -67,6 +68,7 @@ class Clock final : public Rule {
         struct Step {
             RowId row;
             Time from, to;
+            std::size_t before; // readings up to the step, it included
         };
         std::vector<Step> steps; // back into times held already
         std::size_t jumps = 0;   // back to before all of them
@@ -98,7 +100,7 @@ class Clock final : public Rule {
                         ++course->jumps;
                         course->first = time;
                     } else {
-                        course->steps.push_back({row, course->last, time});
+                        course->steps.push_back({row, course->last, time, course->readings});
                     }
                 } else if (course->last.missing()) {
                     course->first = time;
@@ -111,12 +113,16 @@ class Clock final : public Rule {
             if (course.steps.empty() || course.steps.size() + course.jumps > kMostSteps ||
                 course.readings < 10 * course.steps.size())
                 continue;
-            for (const Course::Step& step : course.steps)
+            for (const Course::Step& step : course.steps) {
+                // A few rows that were put at the end or the beginning are no clock's doing.
+                if (std::min(step.before, course.readings - step.before) < kFewestAround)
+                    continue;
                 sink.subject(kSetBack, About::file, place.first, step.row, kNoConstituent, {},
                              sink.keep(fmt::format(
                                  "the times of {} step back from {} to {}: its clock was set back, and the "
                                  "order of readings between the two is uncertain",
                                  name_of(evidence, place.second), to_text(step.from), to_text(step.to))));
+            }
         }
     }
 

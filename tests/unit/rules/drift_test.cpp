@@ -214,6 +214,9 @@ TEST_CASE("a clock that was set back is told, an export in another order is not"
         for (int i = 0; i < 20; ++i)
             again_and_again.push_back(fmt::format("0{}:{:02}:00", hour, i < 15 ? 4 * i : 4 * i - 30));
     CHECK(export_of(again_and_again).empty());
+    std::vector<std::string> one_at_the_end(set_back.begin(), set_back.begin() + 20);
+    one_at_the_end.push_back("02:00:30");
+    CHECK(export_of(one_at_the_end).empty());
     CHECK(export_of(sorted_by_id).empty());
     CHECK(export_of(joined).empty());
 }
