@@ -213,6 +213,10 @@ int command_run(const Settings& settings) {
         return failed(settings, prepared.error());
     // Empty tables in the place of yesterday's results would help nobody.
     const auto& files = prepared->batch.readings.files;
+    if (files.empty()) { // all are left for next time by --settle
+        tell(settings, *prepared, fmt::format("nothing to read yet: {} stays as it is\n", *settings.into));
+        return kDone;
+    }
     if (std::all_of(files.begin(), files.end(), [](const SourceFile& file) { return file.refused; })) {
         tell(settings, *prepared, "");
         return failed(settings, {"no export could be read",

@@ -20,6 +20,11 @@ tl::unexpected<Error> system_failure(const std::string& what, const std::string&
     return fail(fmt::format("{}: {}", what, std::strerror(errno)), help, path);
 }
 
+FileState state_from(const struct stat& info) {
+    return FileState{static_cast<std::uint64_t>(info.st_size), info.st_dev, info.st_ino,
+                     std::int64_t{info.st_mtim.tv_sec} * 1'000'000'000 + info.st_mtim.tv_nsec};
+}
+
 class Descriptor {
   public:
     explicit Descriptor(int fd) : fd_(fd) {}
@@ -34,7 +39,8 @@ class Descriptor {
 
 class FileSource final : public intake::ByteSource {
   public:
-    FileSource(std::string path, std::uint64_t size) : path_(std::move(path)), size_(size) {}
+    FileSource(std::string path, const FileState& state)
+        : path_(std::move(path)), size_(state.size), state_(state) {}
 
     std::uint64_t size() const override { return size_; }
 
@@ -53,7 +59,14 @@ class FileSource final : public intake::ByteSource {
                 break;
             got += static_cast<std::size_t>(n);
         }
-        if (offset + got >= size_) {
+        if (offset + got >= size_ || got < count) {
+            // A file that grows or is written anew meanwhile would be read as a mixture, or cut in a record.
+            struct stat info {};
+            if (::fstat(file->fd(), &info) != 0 || state_from(info) != state_)
+                return fail(
+                    "changed while it was read",
+                    "run again when it is complete; `run --settle SECONDS` leaves fresh files for next time",
+                    path_);
             const std::lock_guard lock(mutex_);
             file_.reset(); // other readers keep theirs until they are done
         }
@@ -73,6 +86,7 @@ class FileSource final : public intake::ByteSource {
 
     std::string path_;
     std::uint64_t size_;
+    FileState state_;
     mutable std::mutex mutex_;
     mutable std::shared_ptr<const Descriptor> file_;
 };
@@ -83,8 +97,7 @@ Result<FileState> state_of(const std::string& path) {
     struct stat info {};
     if (::stat(path.c_str(), &info) != 0)
         return system_failure("cannot be found", path, "check the name");
-    return FileState{static_cast<std::uint64_t>(info.st_size), info.st_dev, info.st_ino,
-                     std::int64_t{info.st_mtim.tv_sec} * 1'000'000'000 + info.st_mtim.tv_nsec};
+    return state_from(info);
 }
 
 Result<std::shared_ptr<const intake::ByteSource>> open_file(const std::string& path) {
@@ -95,7 +108,7 @@ Result<std::shared_ptr<const intake::ByteSource>> open_file(const std::string& p
         return fail("is not a file", "name a file, a folder, or `-` for standard input", path);
     if (::access(path.c_str(), R_OK) != 0)
         return system_failure("cannot be opened", path, "check its permissions");
-    return std::make_shared<const FileSource>(path, static_cast<std::uint64_t>(info.st_size));
+    return std::make_shared<const FileSource>(path, state_from(info));
 }
 
 Result<std::shared_ptr<const intake::ByteSource>> read_standard_input() {

@@ -152,7 +152,7 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
             color);
     for (const std::string& name : prepared.found.unsettled)
         if (!settings.quiet)
-            text += fmt::format("{}: still being written, left for next time\n", name);
+            text += fmt::format("{}: changed within the last --settle seconds, left for next time\n", name);
     for (const SourceFile& file : prepared.batch.readings.files)
         if (!settings.quiet && !file.refused && file.records == 0)
             text += fmt::format("{}: has headings but no row below them\n", report::inert_text(file.source));
