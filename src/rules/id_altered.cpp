@@ -1,5 +1,6 @@
-// id-altered: an ID that looks as if a spreadsheet had taken it for a number or a date. Only IDs that the
-// sample list does not know are suspected.
+// id-altered: an ID that looks as if a spreadsheet had taken it for a number or a date. Suspected are IDs
+// that the sample list does not know, and listed ones that were not read when an unlisted ID may be what they
+// were.
 #include "rules/limits.hpp"
 
 #include <algorithm>
@@ -55,37 +56,63 @@ struct DayMonth {
     unsigned a, b; // two numbers that a listed ID may have joined, in either order
 };
 
+// Number of the month whose English name `word` is or begins, three letters at least; else 0.
+unsigned month_of(std::string_view word) {
+    static constexpr std::array<std::string_view, 12> kMonths = {
+        "january", "february", "march",     "april",   "may",      "june",
+        "july",    "august",   "september", "october", "november", "december"};
+    std::string lower(word);
+    for (char& c : lower)
+        if (c >= 'A' && c <= 'Z')
+            c = static_cast<char>(c - 'A' + 'a');
+    for (unsigned month = 0; month < kMonths.size(); ++month)
+        if (word.size() >= 3 && kMonths[month].starts_with(lower))
+            return month + 1;
+    return 0;
+}
+
+// The day or month that a number of one or two digits may be; else 0.
+unsigned number_of(std::string_view word) {
+    unsigned value = 0;
+    return all_digits(word) && word.size() <= 2 &&
+                   std::from_chars(word.data(), word.data() + word.size(), value).ec == std::errc{}
+               ? value
+               : 0;
+}
+
+// The two numbers of a listed ID that spreadsheets take for a day: `3-12`, `12/3`, `MAR12`, `SEPT-1`.
+std::optional<DayMonth> two_numbers(std::string_view id) {
+    const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };
+    std::vector<std::string_view> parts;
+    for (std::size_t at = 0; at < id.size();) {
+        std::size_t end = at;
+        while (end < id.size() && std::string_view("-/. ").find(id[end]) == std::string_view::npos &&
+               is_digit(id[end]) == is_digit(id[at]))
+            ++end;
+        if (end > at)
+            parts.push_back(id.substr(at, end - at));
+        at = end > at ? end : at + 1;
+    }
+    if (parts.size() != 2)
+        return std::nullopt;
+    const auto part = [](std::string_view text) { return std::max(number_of(text), month_of(text)); };
+    if (part(parts[0]) == 0 || part(parts[1]) == 0)
+        return std::nullopt;
+    return DayMonth{part(parts[0]), part(parts[1])};
+}
+
 // `12-Mar`, `Mar-12`, `2026-03-12`, `12/03/2026`, `12.03.2026`
 std::optional<DayMonth> date(std::string_view id) {
-    static constexpr std::array<std::string_view, 12> kMonths = {"jan", "feb", "mar", "apr", "may", "jun",
-                                                                 "jul", "aug", "sep", "oct", "nov", "dec"};
     std::vector<std::string_view> parts;
     for (std::size_t at = 0; at <= id.size();) {
         const std::size_t mark = std::min(id.find_first_of("-/. ", at), id.size());
         parts.push_back(id.substr(at, mark - at));
         at = mark + 1;
     }
-    const auto month_of = [](std::string_view word) -> unsigned {
-        if (word.size() != 3)
-            return 0;
-        std::string lower(word);
-        for (char& c : lower)
-            if (c >= 'A' && c <= 'Z')
-                c = static_cast<char>(c - 'A' + 'a');
-        const auto at = std::find(kMonths.begin(), kMonths.end(), lower);
-        return at == kMonths.end() ? 0 : static_cast<unsigned>(at - kMonths.begin()) + 1;
-    };
-    const auto number_of = [](std::string_view word) -> unsigned {
-        unsigned value = 0;
-        return all_digits(word) && word.size() <= 2 &&
-                       std::from_chars(word.data(), word.data() + word.size(), value).ec == std::errc{}
-                   ? value
-                   : 0;
-    };
     if (parts.size() == 2) {
         for (const auto& [month_part, number_part] :
              {std::pair(parts[1], parts[0]), std::pair(parts[0], parts[1])})
-            if (month_of(month_part) != 0 && number_of(number_part) != 0)
+            if (month_part.size() == 3 && month_of(month_part) != 0 && number_of(number_part) != 0)
                 return DayMonth{number_of(number_part), month_of(month_part)};
     }
     if (parts.size() != 3)
@@ -122,12 +149,9 @@ class Original {
 
     bool may_be(std::string_view listed) const {
         if (days_) {
-            const std::size_t mark = listed.find_first_of("-/.");
-            if (mark == std::string_view::npos)
-                return false;
-            const auto a = as_number(listed.substr(0, mark), std::chars_format::fixed);
-            const auto b = as_number(listed.substr(mark + 1), std::chars_format::fixed);
-            return a && b && ((*a == days_->a && *b == days_->b) || (*a == days_->b && *b == days_->a));
+            const auto numbers = two_numbers(listed);
+            return numbers && ((numbers->a == days_->a && numbers->b == days_->b) ||
+                               (numbers->a == days_->b && numbers->b == days_->a));
         }
         const auto value = as_number(listed, std::chars_format::general);
         return value &&
@@ -149,27 +173,35 @@ class IdAltered final : public Rule {
         const batch::Batch& batch = evidence.batch;
         for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
             const auto rows = batch.rows_of(s);
-            if (rows.empty() || batch.samples[s].entry != kNone)
-                continue;
+            const bool listed = batch.samples[s].entry != kNone;
+            if (listed != rows.empty())
+                continue; // read as listed, or neither
             const auto original = Original::of(batch.samples[s].id);
             if (!original)
                 continue;
             std::string candidates;
-            for (const batch::Sample& listed : batch.samples) {
-                if (listed.entry == kNone || !original->may_be(listed.id))
+            for (std::uint32_t other = 0; other < batch.samples.size(); ++other) {
+                const bool other_listed = batch.samples[other].entry != kNone;
+                if (other_listed == listed || !original->may_be(batch.samples[other].id))
                     continue;
-                candidates += fmt::format("{}`{}`", candidates.empty() ? "" : ", ", listed.id);
+                candidates += fmt::format("{}`{}`", candidates.empty() ? "" : ", ", batch.samples[other].id);
             }
-            sink.subject(0, About::sample, s, rows.front(), kNoConstituent, {}, sink.keep(candidates));
+            if (!listed || !candidates.empty())
+                sink.subject(0, About::sample, s, listed ? kNone : rows.front(), kNoConstituent, {},
+                             sink.keep(candidates));
         }
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
         const std::string& candidates = evidence.so_far.details[finding.detail];
         FindingText text;
-        text.message = fmt::format("`{}` looks like an ID that a spreadsheet took for a number or a date{}",
-                                   evidence.batch.samples[finding.subject].id,
-                                   candidates.empty() ? "" : "; it may have been " + candidates);
+        const bool listed = finding.row == kNone;
+        text.message =
+            fmt::format("`{}`{} looks like an ID that a spreadsheet took for a number or a date{}",
+                        evidence.batch.samples[finding.subject].id, listed ? " in the sample list" : "",
+                        candidates.empty() ? "" : "; it may have been " + candidates);
+        if (listed)
+            text.action = "correct the ID in the sample list";
         return text;
     }
 };

@@ -89,8 +89,28 @@ TEST_CASE(
 TEST_CASE("IDs that a spreadsheet made of listed ones are told") {
     const Judged season =
         read({"03-Dec,6,37,20", "B-2,6,37,20"}, "{}", "sample,line\nDEC3,North\nB-2,East\n");
-    CHECK(season.told("id-altered").size() == 1);
-    CHECK(season.told("id-altered").front().find("03-Dec") != std::string::npos);
+    CHECK(season.told("id-altered") == Told{"review 03-Dec"});
+    CHECK(season.words("id-altered").find("it may have been `DEC3`") != std::string::npos);
+}
+
+TEST_CASE("IDs that a spreadsheet altered in the sample list are told with the readings they may belong to") {
+    const auto told = [](const std::string& listed, const std::string& read_as) {
+        const Judged season = read({read_as + ",6,37,20", "B-2,6,37,20"}, "{}",
+                                   "sample,line\n" + listed + ",North\nB-2,East\n");
+        return season.told("id-altered").empty() ? "" : season.words("id-altered");
+    };
+    const std::string altered =
+        " in the sample list looks like an ID that a spreadsheet took for a number or a date; "
+        "it may have been ";
+    CHECK(told("12-Mar", "3-12") == "`12-Mar`" + altered + "`3-12`");
+    CHECK(told("2026-03-12", "3-12") == "`2026-03-12`" + altered + "`3-12`");
+    CHECK(told("01-Sep", "SEPT1") == "`01-Sep`" + altered + "`SEPT1`");
+    CHECK(told("1.10E+05", "11E4") == "`1.10E+05`" + altered + "`11E4`");
+    CHECK(told("2.40417E+11", "240417000123") == "`2.40417E+11`" + altered + "`240417000123`");
+    CHECK(told("417.0", "0417") == "`417.0`" + altered + "`0417`");
+    CHECK(told("12-Mar", "4-12") == ""); // not read, but nothing says that the list is wrong
+    CHECK(told("12-Mar", "12-Mar") == "");
+    CHECK(told("417", "418") == "");
 }
 
 TEST_CASE("an ID read again after more than sixty days may be another packet") {
