@@ -3,8 +3,10 @@
 // the column enumerations in list_columns.hpp.
 #include "batch/list_columns.hpp"
 
+#include <algorithm>
 #include <cassert>
 #include <thresh/batch/list_reader.hpp>
+#include <thresh/batch/reference.hpp>
 
 namespace thresh::batch {
 
@@ -91,6 +93,18 @@ const std::vector<ListHeading>& decision_headings() {
     };
     assert(kHeadings.size() == static_cast<std::size_t>(DecisionColumnIndex::count));
     return kHeadings;
+}
+
+const std::vector<std::string_view>& list_column_names() {
+    static const std::vector<std::string_view> kNames = [] {
+        std::vector<std::string_view> names;
+        for (const auto* headings : {&sample_list_headings(), &decision_headings(), &reference_headings()})
+            for (const ListHeading& heading : *headings)
+                if (std::find(names.begin(), names.end(), heading.name) == names.end())
+                    names.push_back(heading.name);
+        return names;
+    }();
+    return kNames;
 }
 
 } // namespace thresh::batch

@@ -8,6 +8,7 @@
 #include <charconv>
 #include <fmt/format.h>
 #include <unordered_map>
+#include <unordered_set>
 
 namespace thresh::batch {
 
@@ -211,13 +212,18 @@ Result<Decision> make_decision(const std::string& source, const TextRow& row) {
 
 Result<std::vector<Decision>> make_decisions(const std::string& source, const std::vector<TextRow>& rows) {
     std::vector<Decision> decisions;
+    std::unordered_set<std::string> seen;
     for (const TextRow& row : rows) {
         if (blank(row, decision_headings().size()))
             continue;
         auto decision = make_decision(source, row);
         if (!decision)
             return tl::unexpected(decision.error());
-        decisions.push_back(std::move(*decision));
+        std::string words; // all that the row says
+        for (std::size_t i = 0; i < decision_headings().size(); ++i)
+            words += fmt::format("{}\n", trimmed(row.cell(i)));
+        if (seen.insert(std::move(words)).second) // else pasted twice
+            decisions.push_back(std::move(*decision));
     }
     return decisions;
 }

@@ -52,7 +52,8 @@ Result<summary::ReferenceComparison> comparison(const Settings& settings, const 
     for (const std::string& text : settings.sec)
         if (const auto parsed = parse_sec(text, season.rules.constituents, how.calibration); !parsed)
             return tl::unexpected(parsed.error());
-    const auto reference = read_reference(settings, *options, season.rules.constituents);
+    const auto reference =
+        read_reference(settings, *options, season.rules.constituents, season.rules.list_headings);
     if (!reference)
         return tl::unexpected(reference.error());
     return summary::compare_with_reference(means, *reference, how);

@@ -48,7 +48,8 @@ Result<summary::PickOptions> pick_options(const Settings& settings, const summar
         const auto import = import_options(settings, season.rules, season.threads);
         if (!import)
             return tl::unexpected(import.error());
-        const auto reference = read_reference(only_reference, *import, season.rules.constituents);
+        const auto reference =
+            read_reference(only_reference, *import, season.rules.constituents, season.rules.list_headings);
         if (!reference)
             return tl::unexpected(reference.error());
         for (const batch::ReferenceResult& result : reference->results)

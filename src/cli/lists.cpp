@@ -2,6 +2,8 @@
 
 #include "cli/file_source.hpp"
 
+#include <fmt/format.h>
+#include <iterator>
 #include <thresh/batch/list_reader.hpp>
 #include <thresh/intake/list_table.hpp>
 
@@ -11,8 +13,8 @@ namespace {
 
 Result<intake::ListTable> read_table(const std::string& path, const std::vector<batch::ListHeading>& headings,
                                      const std::vector<std::string>& required,
-                                     const intake::ExportOptions& exports,
-                                     const std::map<std::string, std::vector<std::string>>& own = {}) {
+                                     const intake::ExportOptions& exports, const OwnHeadings& own,
+                                     std::vector<IntakeNote>& notes) {
     auto bytes = path == "-" ? read_standard_input() : open_file(path);
     if (!bytes)
         return tl::unexpected(bytes.error());
@@ -25,7 +27,13 @@ Result<intake::ListTable> read_table(const std::string& path, const std::vector<
     // Overrides are about the exports, not about the lists.
     intake::ExportOptions options;
     options.threads = exports.threads;
-    return intake::read_list({path, *bytes, {}}, columns, required, options);
+    auto table = intake::read_list({path, *bytes, {}}, columns, required, options);
+    if (table)
+        for (IntakeNote& note : table->notes) {
+            note.list = path;
+            notes.push_back(std::move(note));
+        }
+    return table;
 }
 
 std::vector<batch::TextRow> text_rows(const intake::ListTable& table) {
@@ -40,10 +48,11 @@ std::vector<batch::TextRow> text_rows(const intake::ListTable& table) {
 } // namespace
 
 Result<batch::SampleList> read_sample_list(const Settings& settings, const intake::ExportOptions& options,
-                                           const std::map<std::string, std::vector<std::string>>& own) {
+                                           const OwnHeadings& own, std::vector<IntakeNote>& notes) {
     if (!settings.samples)
         return batch::SampleList{};
-    const auto table = read_table(*settings.samples, batch::sample_list_headings(), {"sample"}, options, own);
+    const auto table =
+        read_table(*settings.samples, batch::sample_list_headings(), {"sample"}, options, own, notes);
     if (!table)
         return tl::unexpected(table.error());
     return batch::make_sample_list(*settings.samples, text_rows(*table),
@@ -51,22 +60,26 @@ Result<batch::SampleList> read_sample_list(const Settings& settings, const intak
 }
 
 Result<std::vector<batch::Decision>> read_decisions(const Settings& settings,
-                                                    const intake::ExportOptions& options) {
+                                                    const intake::ExportOptions& options,
+                                                    const OwnHeadings& own, std::vector<IntakeNote>& notes) {
     if (!settings.decisions)
         return std::vector<batch::Decision>{};
-    const auto table = read_table(*settings.decisions, batch::decision_headings(), {"decision"}, options);
+    const auto table =
+        read_table(*settings.decisions, batch::decision_headings(), {"decision"}, options, own, notes);
     if (!table)
         return tl::unexpected(table.error());
     return batch::make_decisions(*settings.decisions, text_rows(*table));
 }
 
 Result<batch::ReferenceResults> read_reference(const Settings& settings, const intake::ExportOptions& options,
-                                               const ConstituentTable& constituents) {
+                                               const ConstituentTable& constituents, const OwnHeadings& own) {
     if (!settings.reference)
         return fail("no reference results are named", "name their file with --reference FILE");
     if (*settings.reference == "-")
         return fail("reference results cannot come from standard input", "name a file with --reference");
-    const auto table = read_table(*settings.reference, batch::reference_headings(), {"sample"}, options);
+    std::vector<IntakeNote> notes; // those of the reference are told when its numbers are read
+    const auto table =
+        read_table(*settings.reference, batch::reference_headings(), {"sample"}, options, own, notes);
     if (!table)
         return tl::unexpected(table.error());
     auto bytes = open_file(*settings.reference);
@@ -88,10 +101,15 @@ Result<batch::ReferenceResults> read_reference(const Settings& settings, const i
     auto reference = batch::make_reference(numbers, text_rows(*table));
     if (!reference || !settings.key)
         return reference;
+    notes.clear();
     const auto key_table =
-        read_table(*settings.key, batch::shipment_key_headings(), {"code", "sample"}, options);
+        read_table(*settings.key, batch::shipment_key_headings(), {"code", "sample"}, options, own, notes);
     if (!key_table)
         return tl::unexpected(key_table.error());
+    for (const IntakeNote& note : notes)
+        reference->notes.push_back(fmt::format("{}{}: {} ({})", note.list,
+                                               note.line > 0 ? fmt::format(":{}", note.line) : "",
+                                               note.message, note.help));
     const auto key = batch::make_shipment_key(*settings.key, text_rows(*key_table));
     if (!key)
         return tl::unexpected(key.error());

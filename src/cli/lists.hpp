@@ -12,14 +12,17 @@
 
 namespace thresh::cli {
 
-// An empty list when none was named.
-// `own`: headings of the rules file, by column.
+// Headings of the rules file, by column of a list.
+using OwnHeadings = std::map<std::string, std::vector<std::string>>;
+
+// An empty list when none was named. What had to be assumed or left out is added to `notes`.
 Result<batch::SampleList> read_sample_list(const Settings& settings, const intake::ExportOptions& options,
-                                           const std::map<std::string, std::vector<std::string>>& own);
+                                           const OwnHeadings& own, std::vector<IntakeNote>& notes);
 Result<std::vector<batch::Decision>> read_decisions(const Settings& settings,
-                                                    const intake::ExportOptions& options);
+                                                    const intake::ExportOptions& options,
+                                                    const OwnHeadings& own, std::vector<IntakeNote>& notes);
 // Reference results of --reference, their codes opened by --key where one is given.
 Result<batch::ReferenceResults> read_reference(const Settings& settings, const intake::ExportOptions& options,
-                                               const ConstituentTable& constituents);
+                                               const ConstituentTable& constituents, const OwnHeadings& own);
 
 } // namespace thresh::cli

@@ -31,10 +31,11 @@ Result<Prepared> prepare(const Settings& settings) {
     if (!options)
         return tl::unexpected(options.error());
 
-    auto list = read_sample_list(settings, *options, prepared.rules.list_headings);
+    std::vector<IntakeNote> list_notes;
+    auto list = read_sample_list(settings, *options, prepared.rules.list_headings, list_notes);
     if (!list)
         return tl::unexpected(list.error());
-    auto decisions = read_decisions(settings, *options);
+    auto decisions = read_decisions(settings, *options, prepared.rules.list_headings, list_notes);
     if (!decisions)
         return tl::unexpected(decisions.error());
 
@@ -49,6 +50,7 @@ Result<Prepared> prepare(const Settings& settings) {
     }
 
     Readings readings = intake::read_exports(prepared.found.inputs, prepared.rules.constituents, *options);
+    std::move(list_notes.begin(), list_notes.end(), std::back_inserter(readings.notes));
     prepared.batch =
         batch::assemble(std::move(readings), std::move(*list), std::move(*decisions), prepared.rules.batch);
     prepared.judgement = rules::judge(prepared.batch, prepared.rules, prepared.threads);

@@ -83,7 +83,8 @@ void add_row(ListTable& table, const Record& record, const std::string& sheet) {
         if (i >= table.columns.size()) {
             if (!text.empty()) {
                 note(table, "row-rejected", record.line, true,
-                     fmt::format("{} cells under {} headings", record.cells.size(), table.columns.size()),
+                     fmt::format("the row is left out: {} cells under {} headings", record.cells.size(),
+                                 table.columns.size()),
                      "correct the list");
                 return;
             }
@@ -95,7 +96,8 @@ void add_row(ListTable& table, const Record& record, const std::string& sheet) {
     }
     if (record.unclosed != 0) {
         note(table, "row-rejected", record.line, true,
-             fmt::format("a quote opened at character {} is never closed", record.unclosed),
+             fmt::format("the row is left out: a quote opened at character {} is never closed",
+                         record.unclosed),
              "correct the list");
         return;
     }
@@ -115,7 +117,7 @@ Result<void> read_text_list(ListTable& table, const Input& input, const HeadingD
     if (!bytes)
         return tl::unexpected(bytes.error());
     if (trim(*bytes).empty())
-        return fail("the list is empty");
+        return fail("the list is empty", "name the right file, or leave the list out");
     auto layout = detect_layout(*bytes, true, dictionary, options);
     if (!layout)
         return tl::unexpected(std::move(layout.error()));

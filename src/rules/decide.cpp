@@ -20,7 +20,7 @@ bool about_target(const Finding& finding, const batch::DecisionTarget& target, c
         return std::binary_search(target.rows.begin(), target.rows.end(), finding.row);
     case About::column:
     case About::file:
-        return target.sample == kNone && target.file == finding.subject;
+        return finding.subject != kNone && target.sample == kNone && target.file == finding.subject;
     default:
         return false;
     }

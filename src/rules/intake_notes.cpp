@@ -80,7 +80,8 @@ class IntakeNotes final : public Rule {
             std::optional<Severity> own;
             if (notes[i].doubt && at->severity == Severity::note)
                 own = sink.built_in_or(which, Severity::review);
-            sink.subject(which, at->about, notes[i].file, kNone, notes[i].constituent, own, i);
+            sink.subject(which, at->about, notes[i].list.empty() ? notes[i].file : kNone, kNone,
+                         notes[i].constituent, own, i);
         }
     }
 

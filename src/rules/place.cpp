@@ -36,8 +36,9 @@ FindingPlace at_entry(std::uint32_t sample, const batch::Batch& batch) {
 // An intake note (its index is the detail of column and file findings that intake caused).
 FindingPlace at_note(const IntakeNote& note, const batch::Batch& batch) {
     FindingPlace place;
-    place.file = note.file;
-    place.source = batch.readings.files[note.file].source;
+    if (note.list.empty())
+        place.file = note.file;
+    place.source = note.list.empty() ? batch.readings.files[note.file].source : note.list;
     place.sheet = note.sheet;
     place.line = note.line;
     place.column = note.heading;

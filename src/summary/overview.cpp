@@ -12,6 +12,7 @@
 #include <cmath>
 #include <fmt/format.h>
 #include <map>
+#include <unordered_set>
 
 namespace thresh::summary {
 
@@ -20,6 +21,7 @@ namespace {
 void add_lines(const Season& season, Overview& made) {
     const LineGroups groups = group_lines(season, {});
     made.lines = groups.groups.size();
+    std::unordered_set<std::string> known; // lists may hold tens of thousands
     for (const LineGroup& group : groups.groups) {
         bool usable = false;
         for (std::uint32_t i = group.first; i < group.last && !usable; ++i)
@@ -31,8 +33,7 @@ void add_lines(const Season& season, Overview& made) {
         std::string name = group.key.back();
         if (group.key.size() > 1 && !group.key.front().empty())
             name += " (" + group.key.front() + ")";
-        if (std::find(made.without_number.begin(), made.without_number.end(), name) ==
-            made.without_number.end())
+        if (known.insert(name).second)
             made.without_number.push_back(std::move(name));
     }
 }
@@ -61,7 +62,7 @@ void add_assumptions(const Season& season, Overview& made) {
             continue;
         const auto [at, fresh] = known.try_emplace({note.code, note.heading}, made.assumptions.size());
         if (fresh) {
-            std::string place = season.batch.readings.files[note.file].source;
+            std::string place = note.list.empty() ? season.batch.readings.files[note.file].source : note.list;
             if (note.line > 0)
                 place += fmt::format(":{}", note.line);
             if (note.line > 0 && note.column > 0)

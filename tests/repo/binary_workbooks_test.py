@@ -96,7 +96,9 @@ class Workbooks(unittest.TestCase):
         found = {row["code"]: row for row in self.rows("findings", "week.xlsx", *lists)}
         self.assertNotIn("decision-unmatched", found)
         to_do = json.loads(self.thresh("todo", "week.xlsx", *lists, "--format", "json").stdout)
-        self.assertEqual([item["reason"] for item in to_do], ["standard-absent"])  # nothing about B-1
+        self.assertEqual([item["reason"] for item in to_do], ["layout-doubtful", "standard-absent"])  # nothing about B-1
+        self.assertEqual((found["layout-doubtful"]["source"], found["layout-doubtful"]["severity"]),
+                         ("list.xlsx[About]", "note"))
 
     def test_a_sheet_with_preamble_units_row_text_numbers_and_summary_rows_is_read_like_text(self):
         rows = [["Seed laboratory"], [], ["Sample ID", "Analysis", "Moisture", "Protein (as is)", "Oil (as is)"],

@@ -16,6 +16,8 @@ struct ListHeading {
 };
 const std::vector<ListHeading>& sample_list_headings();
 const std::vector<ListHeading>& decision_headings();
+// The names of both, and of reference results, each once, in that order.
+const std::vector<std::string_view>& list_column_names();
 
 // A row of text cells: `cell(i)` is the text under heading i of the lists above, empty when absent.
 struct TextRow {
@@ -28,7 +30,8 @@ struct TextRow {
 // that is not listed; a mass that is no number. `has(i)`: whether the list has heading i at all.
 Result<SampleList> make_sample_list(std::string source, const std::vector<TextRow>& rows,
                                     const std::function<bool(std::size_t)>& has);
-// Errors: an unknown decision word, rename without `to`, a row that identifies nothing.
+// Rows that say the same (pasted twice) are one decision. Errors: an unknown decision word, rename without
+// `to`, a row that identifies nothing.
 Result<std::vector<Decision>> make_decisions(const std::string& source, const std::vector<TextRow>& rows);
 
 } // namespace thresh::batch

@@ -89,6 +89,7 @@ struct Block {
 struct IntakeNote {
     std::string code; // basis-assumed, heading-unknown, layout-doubtful, row-rejected, file-refused, ...
     std::uint32_t file = 0;
+    std::string list; // source of the sample list or decisions that it is about, `file` then means nothing
     std::string sheet;
     std::uint32_t line = 0;   // physical line or sheet row, 0 = the file as a whole
     std::uint32_t column = 0; // sheet column from 1, 0 = none

@@ -87,9 +87,8 @@ Result<void> build_traits(const Node& traits, Ruleset& rules) {
 }
 
 bool is_list_column(const std::string& name) {
-    const auto& headings = batch::sample_list_headings();
-    return std::any_of(headings.begin(), headings.end(),
-                       [&](const auto& heading) { return heading.name == name; });
+    const auto& names = batch::list_column_names();
+    return std::find(names.begin(), names.end(), name) != names.end();
 }
 
 Result<void> build_columns(const Node& columns, Ruleset& rules) {
@@ -105,7 +104,7 @@ Result<void> build_columns(const Node& columns, Ruleset& rules) {
         read(entry.value, "headings", rule.headings);
         if (is_list_column(entry.name)) {
             rules.list_headings[entry.name] = rule.headings;
-            if (!rule.field) // stands in sample lists only
+            if (!rule.field && !rule.time) // stands in lists only
                 continue;
         }
         if (!rule.field && !rule.time) {

@@ -63,8 +63,9 @@ class Checker {
             for (std::size_t i = 0; i < kTextFields; ++i)
                 names.emplace_back(field_info(static_cast<TextField>(i)).name);
             names.emplace_back("time");
-            for (const batch::ListHeading& heading : batch::sample_list_headings())
-                names.emplace_back(heading.name);
+            for (const std::string_view name : batch::list_column_names())
+                if (std::find(names.begin(), names.end(), name) == names.end())
+                    names.emplace_back(name);
             what = "column";
             break;
         case Names::code:

@@ -94,7 +94,9 @@ SectionKeys column_keys(Section section) {
         return {.name = "columns",
                 .about =
                     "By constituent, or by sample, instrument, operator, analysis, calibration, material, "
-                    "time; or by a column of sample lists (line, trial, plot, ...). Headings given here "
+                    "time; or by a column of sample lists, decisions and reference results (line, trial, "
+                    "plot, reason, method, ...). Headings "
+                    "given here "
                     "come before the built-in ones.",
                 .keys = {{"ignore", Type::texts, "", "Headings (patterns) to leave out without a word."}},
                 .names = Names::column,

@@ -101,8 +101,8 @@ Json section_of(Section section, const std::vector<std::string>& codes) {
             for (std::size_t i = 0; i < kTextFields; ++i)
                 named.push_back(field_info(static_cast<TextField>(i)).name);
             named.push_back("time");
-            for (const batch::ListHeading& heading : batch::sample_list_headings())
-                named.push_back(heading.name);
+            for (const std::string_view name : batch::list_column_names())
+                named.push_back(name);
         }
         if (table.names == Names::code)
             named = codes;

@@ -83,7 +83,7 @@ class Shower {
             lines.push_back({fmt::format("\"{}\": {}", key, members.object()), origin("columns." + key)});
         }
         for (const auto& [key, headings] : rules_.list_headings)
-            if (key != "sample" && key != "material") // shown above
+            if (key != "sample" && key != "material" && key != "time") // shown above
                 lines.push_back(
                     {fmt::format("\"{}\": {}", key, Members().texts("headings", headings).object()),
                      origin("columns." + key)});

@@ -135,6 +135,19 @@ TEST_CASE("decisions are read with what they are about") {
     CHECK(to_text((*decisions)[2].time) == "2026-08-03T07:41");
 }
 
+TEST_CASE("a decision pasted twice is taken once, one that says something else is not") {
+    const Cells rename = {{"sample", "S1"}, {"decision", "rename"}, {"to", "S2"}};
+    Cells other = rename;
+    other["to"] = "S3";
+    Cells spaced = rename;
+    spaced["to"] = " S2 ";
+    const auto decisions = decisions_of({rename, other, rename, spaced});
+    REQUIRE(decisions);
+    REQUIRE(decisions->size() == 2);
+    CHECK((*decisions)[0].row_line == 2);
+    CHECK((*decisions)[1].to == "S3");
+}
+
 TEST_CASE("a decision that cannot be carried out is an error with its line") {
     const std::vector<Cells> bad = {{{"sample", "S1"}, {"decision", "maybe"}},
                                     {{"sample", "S1"}},

@@ -40,6 +40,8 @@ TEST_CASE("a list without the columns it must have is an error that names its he
     REQUIRE_FALSE(list);
     CHECK(list.error().message.find("Genotype") != std::string::npos);
     CHECK(list.error().file == "list.csv");
-    CHECK_FALSE(read_list(input("", "list.csv"), kColumns, {"sample"}, {}));
+    const auto empty = read_list(input(" \n", "list.csv"), kColumns, {"sample"}, {});
+    REQUIRE_FALSE(empty);
+    CHECK_FALSE(empty.error().help.empty());
     CHECK_FALSE(read_list({"gone.csv", nullptr, {"cannot be opened", "", "", 0, 0}}, kColumns, {}, {}));
 }
