@@ -124,7 +124,7 @@ Result<ReferenceResults> make_reference(const Readings& numbers, const std::vect
         return tl::unexpected<Error>(why);
     }
     for (const IntakeNote& note : numbers.notes)
-        if (note.doubt)
+        if (note.doubt && note.code != "row-rejected") // told below, each
             made.notes.push_back(fmt::format("{}: {} ({})", file.source, note.message, note.help));
     for (const RejectedRow& row : numbers.rejected)
         made.notes.push_back(
