@@ -86,6 +86,16 @@ void add_trial_options(Program& p, CLI::App& command) {
     add_count(command, "--seed", p.settings.seed, "of the draws behind --best (1)")->group(group);
 }
 
+void add_cut_off(Program& p, CLI::App& command) {
+    command
+        .add_option(
+            "--cut-off", p.settings.cut_offs,
+            "such as 'protein >= 36': whether what is under review decides about a line; may be given again")
+        ->type_name("CONDITION")
+        ->expected(1)
+        ->take_all();
+}
+
 void add_table_commands(Program& p) {
     CLI::App* lines = add_season_command(
         p, "lines", "one row per material, trial and line: counts, means, SD, SE", command_lines);
@@ -95,6 +105,7 @@ void add_table_commands(Program& p) {
     lines->add_flag("--long", p.settings.long_form, "one row per constituent");
     lines->add_flag("--trial-model", p.settings.trial_model,
                     "adds adjusted means, predictions, ranks and comparisons with checks");
+    add_cut_off(p, *lines);
     add_trial_options(p, *lines);
     add_shared(p, *lines, true);
 
@@ -110,10 +121,13 @@ void add_table_commands(Program& p) {
     add_shared(p, *readings, true);
 
     add_shared(p, *add_season_command(p, "findings", "one row per finding", command_findings), true);
-    add_shared(
-        p,
-        *add_season_command(p, "todo", "what the laboratory must do next, grouped by action", command_todo),
-        true);
+    CLI::App* todo =
+        add_season_command(p, "todo", "what the laboratory must do next, grouped by action", command_todo);
+    add_cut_off(p, *todo);
+    todo->add_flag("--trial-model", p.settings.trial_model,
+                   "decide on adjusted means, with --best on ranks, not on plain means");
+    add_trial_options(p, *todo);
+    add_shared(p, *todo, true);
     add_shared(p,
                *add_season_command(p, "drift",
                                    "standards, controls, sessions, instruments over time: limits and signals",

@@ -17,32 +17,12 @@ std::vector<std::string> split(const std::string& names) {
     return parts;
 }
 
-std::optional<Error> conflict(const Settings& settings) {
-    const bool trial_options = !settings.effects.empty() || !settings.checks.empty() || settings.plain ||
-                               settings.best > 0 || !settings.lower_is_better.empty();
-    if (settings.trial_model && settings.by)
-        return Error{"--trial-model is about lines in trials, --by groups them otherwise",
-                     "use one of them",
-                     {},
-                     0,
-                     0};
-    if (!settings.trial_model && trial_options)
-        return Error{"--effect, --check, --plain, --best and --lower-is-better are about the trial model",
-                     "add --trial-model",
-                     {},
-                     0,
-                     0};
-    return std::nullopt;
-}
-
 } // namespace
 
 int command_lines(const Settings& settings) {
-    if (const auto error = conflict(settings))
+    if (const auto error = trial_conflict(settings))
         return failed(settings, *error);
-    std::shared_ptr<const summary::SampleMeans> means; // the table looks into them
-    std::optional<summary::TrialModels> models;        // and these
-    std::string notes;
+    DecisionParts parts;
     return table_command(
         settings,
         [&](const summary::Season& season) -> Result<std::unique_ptr<summary::Table>> {
@@ -50,18 +30,13 @@ int command_lines(const Settings& settings) {
             options.long_form = settings.long_form;
             if (settings.by)
                 options.by = split(*settings.by);
-            means = summary::sample_means(season);
-            if (settings.trial_model) {
-                auto fitted = fit_trials(settings, *means);
-                if (!fitted)
-                    return tl::unexpected(fitted.error());
-                models.emplace(std::move(*fitted));
-                notes = models->words(season);
-                options.trials = &*models;
-            }
-            return summary::lines_table(season, *means, options);
+            if (auto made = make_parts(settings, season, parts); !made)
+                return tl::unexpected(made.error());
+            options.trials = parts.models ? &*parts.models : nullptr;
+            options.decisions = parts.decisions ? &*parts.decisions : nullptr;
+            return summary::lines_table(season, *parts.means, options);
         },
-        &notes);
+        &parts.notes);
 }
 
 } // namespace thresh::cli

@@ -38,6 +38,7 @@ struct Settings {
     std::optional<std::string> line, constituent, trial; // trace
     bool trial_model = false, plain = false;             // lines, trials
     std::vector<std::string> effects, checks, lower_is_better;
+    std::vector<std::string> cut_offs; // lines, todo
     std::uint32_t best = 0, seed = 1;
     std::uint32_t count = 0, batch = 20, duplicates = 1; // pick
     std::optional<std::string> random_percent, batch_check, code_prefix;

@@ -30,7 +30,7 @@ class LinesBase : public Table {
   protected:
     LinesBase(const Season& season, const SampleMeans& means, const LinesOptions& options)
         : season_(season), means_(means), by_(options.by), groups_(group_lines(season, options.by)),
-          trials_(options.trials) {}
+          trials_(options.trials), decisions_(options.decisions) {}
 
     void add_key_columns(std::string_view table) {
         columns_.push_back(declared_column(table, "material"));
@@ -61,6 +61,7 @@ class LinesBase : public Table {
     std::vector<std::string> by_;
     LineGroups groups_;
     const TrialModels* trials_;
+    const Decisions* decisions_;
 };
 
 class LinesWide final : public LinesBase {
@@ -85,6 +86,9 @@ class LinesWide final : public LinesBase {
                 columns_.push_back(declared_column("lines", name, id, season.rules.constituents[id]));
             if (trials_ != nullptr && !means.values().is_ratio(id))
                 add_trial_columns(*trials_, id, season.rules.constituents[id], columns_);
+            if (decisions_ != nullptr && decisions_->about(id))
+                for (const char* name : {"{c}_certain", "{c}_decision"})
+                    columns_.push_back(declared_column("lines", name, id, season.rules.constituents[id]));
         }
     }
     std::size_t rows() const override { return groups_.groups.size(); }
@@ -120,6 +124,8 @@ class LinesWide final : public LinesBase {
             sink.integer(line.flagged[slot]);
             if (trials_ != nullptr && !means_.values().is_ratio(means_.constituents()[slot]))
                 send_trial_cells(*trials_, row, slot, sink);
+            if (decisions_ != nullptr && decisions_->about(means_.constituents()[slot]))
+                send_decision(*decisions_, row, slot, sink);
         }
         sink.end_row();
     }
@@ -138,6 +144,9 @@ class LinesLong final : public LinesBase {
             columns_.push_back(declared_column("lines_long", "adjusted"));
         if (trials_ != nullptr)
             add_trial_columns_long(*trials_, columns_);
+        if (decisions_ != nullptr)
+            for (const char* name : {"certain", "decision"})
+                columns_.push_back(declared_column("lines_long", name));
     }
     std::size_t rows() const override { return groups_.groups.size() * slots(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
@@ -192,6 +201,8 @@ class LinesLong final : public LinesBase {
             sink.text(!line.adjusted.empty() && line.adjusted[id] ? "yes" : "");
         if (trials_ != nullptr)
             send_trial_cells_long(*trials_, row, slot, sink);
+        if (decisions_ != nullptr)
+            send_decision(*decisions_, row, slot, sink);
         sink.end_row();
     }
 };

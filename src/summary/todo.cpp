@@ -7,6 +7,7 @@
 #include "summary/material_order.hpp"
 
 #include <thresh/summary/columns.hpp>
+#include <thresh/summary/decisions.hpp>
 
 #include <algorithm>
 #include <fmt/format.h>
@@ -122,19 +123,37 @@ void add_words(TodoItem& item, const Season& season) {
         item.detail += fmt::format(" -> {}", fmt::join(actions, "; "));
 }
 
+// What hangs on an item: the decisions that its findings under review can change.
+void add_decisions(TodoItem& item, const Decisions& decisions, const Season& season) {
+    if (item.sample == kNone)
+        return;
+    std::vector<std::string> decided;
+    for (const std::uint32_t index : item.findings) {
+        const Finding& finding = season.judgement.findings[index];
+        if (finding.severity != Severity::review)
+            continue;
+        for (std::string& text : decisions.decided_by(item.sample, item.material, finding.constituent))
+            if (std::find(decided.begin(), decided.end(), text) == decided.end())
+                decided.push_back(std::move(text));
+    }
+    item.decides = fmt::format("{}", fmt::join(decided, "; "));
+}
+
 auto sort_key(const TodoItem& item) {
-    return std::make_tuple(item.action, item.due.empty(), std::cref(item.due), item.location.empty(),
-                           std::cref(item.location), std::cref(item.material), item.sample,
-                           std::cref(item.place), item.findings.front());
+    return std::make_tuple(item.action, item.decides.empty(), item.due.empty(), std::cref(item.due),
+                           item.location.empty(), std::cref(item.location), std::cref(item.material),
+                           item.sample, std::cref(item.place), item.findings.front());
 }
 
 class TodoTable final : public Table {
   public:
-    explicit TodoTable(const Season& season) : batch_(season.batch), items_(todo_items(season)) {
+    TodoTable(const Season& season, const Decisions* decisions)
+        : batch_(season.batch), items_(todo_items(season, true, decisions)), decides_(decisions != nullptr) {
         name_ = "todo";
-        for (const char* name :
-             {"action", "due", "location", "material", "sample", "line", "trial", "reason", "detail"})
-            columns_.push_back(declared_column(name_, name));
+        for (const char* name : {"action", "due", "location", "material", "sample", "line", "trial", "reason",
+                                 "detail", "decides"})
+            if (name != std::string_view("decides") || decides_)
+                columns_.push_back(declared_column(name_, name));
     }
     std::size_t rows() const override { return items_.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
@@ -150,6 +169,8 @@ class TodoTable final : public Table {
             sink.text(item.trial);
             sink.text(item.reason);
             sink.text(item.detail);
+            if (decides_)
+                sink.text(item.decides);
             sink.end_row();
         }
     }
@@ -157,11 +178,12 @@ class TodoTable final : public Table {
   private:
     const batch::Batch& batch_;
     std::vector<TodoItem> items_;
+    bool decides_;
 };
 
 } // namespace
 
-std::vector<TodoItem> todo_items(const Season& season, bool words) {
+std::vector<TodoItem> todo_items(const Season& season, bool words, const Decisions* decisions) {
     std::vector<TodoItem> items;
     std::map<std::tuple<Action, std::uint32_t, std::string, std::string>, std::size_t> known;
     for (std::uint32_t i = 0; i < season.judgement.findings.size(); ++i) {
@@ -177,6 +199,9 @@ std::vector<TodoItem> todo_items(const Season& season, bool words) {
         items[at->second].findings.push_back(i);
     }
     fold_reading_again(items);
+    if (decisions != nullptr)
+        for (TodoItem& item : items)
+            add_decisions(item, *decisions, season);
     std::sort(items.begin(), items.end(),
               [](const TodoItem& a, const TodoItem& b) { return sort_key(a) < sort_key(b); });
     if (words)
@@ -185,8 +210,8 @@ std::vector<TodoItem> todo_items(const Season& season, bool words) {
     return items;
 }
 
-std::unique_ptr<Table> todo_table(const Season& season) {
-    return std::make_unique<TodoTable>(season);
+std::unique_ptr<Table> todo_table(const Season& season, const Decisions* decisions) {
+    return std::make_unique<TodoTable>(season, decisions);
 }
 
 } // namespace thresh::summary

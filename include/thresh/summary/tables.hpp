@@ -24,12 +24,15 @@ struct Season {
 // moisture; summed whole by one thread in canonical order.
 class SampleMeans;
 class TrialModels;
+class Decisions;
 std::shared_ptr<const SampleMeans> sample_means(const Season& season);
 
 struct LinesOptions {
     bool long_form = false;
-    std::vector<std::string> by;         // --by: columns after material instead of trial,line; from parse_by
-    const TrialModels* trials = nullptr; // --trial-model: must outlive the table; not together with `by`
+    std::vector<std::string> by; // --by: columns after material instead of trial,line; from parse_by
+    // --trial-model, --cut-off: must outlive the table; not together with `by`.
+    const TrialModels* trials = nullptr;
+    const Decisions* decisions = nullptr;
 };
 // `trial,environment`: columns of the sample list to group by; material always comes first, because means
 // over materials on different bases mean nothing. Error: a name that the list cannot hold.
@@ -45,7 +48,9 @@ struct ReadingsOptions {
 };
 std::unique_ptr<Table> readings_table(const Season& season, const ReadingsOptions& options);
 std::unique_ptr<Table> findings_table(const Season& season);
-std::unique_ptr<Table> todo_table(const Season& season);
+// With `decisions` a column says which decision about a line the item would settle; those come first among
+// their kind.
+std::unique_ptr<Table> todo_table(const Season& season, const Decisions* decisions = nullptr);
 // `charts`: with a column of small charts in text, for people.
 std::unique_ptr<Table> drift_table(const Season& season, bool charts);
 std::unique_ptr<Table> rejected_table(const Season& season);

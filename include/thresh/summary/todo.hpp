@@ -17,12 +17,15 @@ struct TodoItem {
     std::vector<std::uint32_t> findings; // into Judgement::findings
     std::string reason;                  // codes, sorted, joined by ;
     std::string detail;                  // what was found and what exactly to do
+    std::string decides;                 // decisions about the line that hang on it; empty: none
 };
 
 // Open findings only: settled ones, those of superseded readings, and notes that merely ask to look again are
 // left out. A packet that must be conditioned or ground anyway has one item, not a second one to read it
 // again. Order: as the table.
 // `words`: with reason and detail, which are made from every finding.
-std::vector<TodoItem> todo_items(const Season& season, bool words = true);
+// `decisions`: fills in `decides`, and puts items that decide something first within their action.
+std::vector<TodoItem> todo_items(const Season& season, bool words = true,
+                                 const Decisions* decisions = nullptr);
 
 } // namespace thresh::summary

@@ -91,4 +91,10 @@ void send_trial_cells_long(const TrialModels& models, std::size_t group, std::si
     }
 }
 
+void send_decision(const Decisions& decisions, std::size_t group, std::size_t slot, RowSink& sink) {
+    const Decision decision = decisions.decide(group, slot);
+    send(sink, decision.certain);
+    sink.text(decision_words(decision));
+}
+
 } // namespace thresh::summary
