@@ -113,7 +113,7 @@ class GrowingFiles(unittest.TestCase):
         growing = self.write("grows.csv", rows(0, 20_000))
         done, before = self.caught(Writer(growing), "run", "exports", "--into", "results")
         self.check(done, 2, "exports/grows.csv", "changed while it was read", "--settle")
-        self.assertEqual(len(before), 8)
+        self.assertEqual(len(before), 9)
         self.assertEqual(self.results(), before)
         self.assertEqual(sorted(path.name for path in self.folder.iterdir()), ["exports", "results"])
         self.check(self.thresh("run", "exports", "--into", "results"), 0)
