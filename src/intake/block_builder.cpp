@@ -23,6 +23,7 @@ Block& BlockBuilder::open_block() {
         for (const auto& [field, position] : plan_.texts)
             block.text[static_cast<std::size_t>(field)].reserve(rows);
         part_.clock.emplace_back();
+        part_.native.emplace_back();
         if (plan_.clock)
             part_.clock.back().reserve(rows);
     }
@@ -39,6 +40,11 @@ void BlockBuilder::event(RowEvent kind, std::uint32_t line, std::uint32_t column
 }
 
 Cell BlockBuilder::number(std::size_t column, const CellText& cell) {
+    const NumberStyle style = cell.kind == SheetKind::number ? NumberStyle{} : plan_.style;
+    return store(read_number_cell(cell.text, style, plan_.numbers[column].shift), cell);
+}
+
+Cell BlockBuilder::store(const NumberCell& number, const CellText& cell) {
     Block& block = part_.blocks.back();
     const auto beside = [&](double value) {
         block.side.push_back({value, std::string(trim(cell.text))});
@@ -46,8 +52,6 @@ Cell BlockBuilder::number(std::size_t column, const CellText& cell) {
     };
     if (cell.kind == SheetKind::doubtful)
         return Cell::doubtful(beside(0));
-    const NumberStyle style = cell.kind == SheetKind::number ? NumberStyle{} : plan_.style;
-    const NumberCell number = read_number_cell(cell.text, style, plan_.numbers[column].shift);
     switch (number.kind) {
     case NumberCell::Kind::decimal:
         return Cell::decimal(number.digits, number.decimals);
@@ -188,7 +192,11 @@ RowOutcome BlockBuilder::judge_numberless(const Record& record, std::size_t fill
         const bool named = sample && !trim(cell_at(record, *sample)).empty();
         if (foreign_delimiter(record, plan_.width) != '\0')
             return reject(record, foreign_reason(record));
-        if (cells == 1 && plan_.width > 2 && (!named || record.cells.size() < plan_.width))
+        // A sheet's row has no width by which an ID without values could be told from a line of text.
+        const bool narrow = record.of_sheet
+                                ? named && trim(cell_at(record, *sample)).find(' ') != std::string_view::npos
+                                : record.cells.size() < plan_.width;
+        if (cells == 1 && plan_.width > 2 && (!named || narrow))
             return not_a_reading(record, RowEvent::text_row);
     } else if (filled >= 2 && error_words == 0) {
         return reject(record, "text where numbers are expected");
@@ -231,7 +239,9 @@ void BlockBuilder::append(const Record& record) {
         const CellText& cell = at(plan_.numbers[c].position);
         if (cell.kind == SheetKind::uncomputed)
             event(RowEvent::uncomputed, record.line, plan_.numbers[c].position + 1, {});
-        block.cells.push_back(number(c, cell));
+        block.cells.push_back(store(read_[c], cell));
+        if (record.of_sheet)
+            part_.native.back().push_back(cell.kind == SheetKind::number);
     }
     for (const auto& [field, position] : plan_.texts)
         block.text[static_cast<std::size_t>(field)].push_back(text(field, at(position).text));
@@ -251,15 +261,16 @@ RowOutcome BlockBuilder::add(const Record& record) {
         ++part_.blank;
         return RowOutcome::blank;
     }
-    if (record.raw.find('\0') != std::string_view::npos)
+    if (!record.of_sheet && record.raw.find('\0') != std::string_view::npos)
         return reject(record, "the record holds a NUL byte");
     std::size_t filled = 0, unreadable = 0, error_words = 0;
+    read_.clear();
     for (const NumberPlan& number : plan_.numbers) {
         const std::string_view text = trim(cell_at(record, number.position));
         const bool sheet_number =
             number.position < record.cells.size() && record.cells[number.position].kind == SheetKind::number;
-        const auto kind =
-            read_number_cell(text, sheet_number ? NumberStyle{} : plan_.style, number.shift).kind;
+        read_.push_back(read_number_cell(text, sheet_number ? NumberStyle{} : plan_.style, number.shift));
+        const auto kind = read_.back().kind;
         if (kind == NumberCell::Kind::missing)
             continue;
         ++filled;

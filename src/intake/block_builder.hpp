@@ -39,6 +39,7 @@ class BlockBuilder {
     RowOutcome judge_numberless(const Record& record, std::size_t filled, std::size_t error_words);
     void compare_repeats(const Record& record);
     void append(const Record& record);
+    Cell store(const NumberCell& number, const CellText& cell);
     std::string_view cell_at(const Record& record, std::uint32_t position) const {
         return position < record.cells.size() ? record.cells[position].text : std::string_view();
     }
@@ -49,6 +50,7 @@ class BlockBuilder {
     Part& part_;
     std::size_t expected_rows_ = 0;
     std::string scratch_;
+    std::vector<NumberCell> read_; // the number cells of the record at hand
     struct Last {
         std::string text;
         TextId id = kNoText;

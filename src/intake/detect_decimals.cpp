@@ -2,7 +2,8 @@
 // 0.123, 1234.567; `1.234` alone proves nothing. Two marks in one cell (1.234,5) or several equal ones
 // (1,234,567) prove thousands marks. A column without proof follows the table's; a table without any is
 // decided only when the values are plausible shares in percent, for the other reading would be beyond 1000.
-// What stays open is doubtful: 1,234 is neither 1.234 nor 1234 until somebody says so.
+// What stays open is doubtful: 1,234 is neither 1.234 nor 1234 until somebody says so. Numbers of a workbook
+// have no spelling: they prove nothing and are never in doubt; what was typed as text among them is judged.
 #include "intake/settle.hpp"
 
 #include "intake/fold.hpp"
@@ -82,9 +83,10 @@ class ColumnMarks {
     template <typename F>
     void each(F f) {
         for (Part& part : table_.parts)
-            for (Block& block : part.blocks)
-                for (std::size_t row = 0; row < block.rows; ++row)
-                    f(block, row, block.cells[row * width_ + column_]);
+            for (std::size_t b = 0; b < part.blocks.size(); ++b)
+                for (std::size_t row = 0; row < part.blocks[b].rows; ++row)
+                    if (const std::size_t at = row * width_ + column_; !part.is_native(b, at))
+                        f(part.blocks[b], row, part.blocks[b].cells[at]);
     }
     static bool has_side(Cell cell) { return !cell.is_missing() && !cell.is_decimal(); }
 
@@ -141,11 +143,14 @@ void ColumnMarks::gather_text(const Block& block, std::size_t row, const std::st
 Evidence ColumnMarks::gather() const {
     Evidence e;
     for (const Part& part : table_.parts)
-        for (const Block& block : part.blocks) {
+        for (std::size_t b = 0; b < part.blocks.size(); ++b) {
+            const Block& block = part.blocks[b];
             if (block.side.empty() && e.own >= kEnoughProof)
                 continue;
             for (std::size_t row = 0; row < block.rows; ++row) {
                 const Cell cell = block.cells[row * width_ + column_];
+                if (part.is_native(b, row * width_ + column_))
+                    continue;
                 if (has_side(cell)) {
                     gather_text(block, row, block.side[cell.side()].text, e);
                 } else if (cell.is_decimal()) {

@@ -177,10 +177,13 @@ Result<void> read_book_list(ListTable& table, const Input& input, const HeadingD
     for (const std::size_t index : *sheets) {
         const std::string& name = book->sheets()[index].name;
         std::vector<xlsx::SheetRow> rows;
-        auto done = xlsx::sheet_to_records(*book, index, [&](const xlsx::SheetRow& row) {
-            rows.push_back(row);
-            return true;
-        });
+        auto done = xlsx::sheet_to_records(
+            *book, index,
+            [&](const xlsx::SheetRow& row) {
+                rows.push_back(row);
+                return true;
+            },
+            [&] { rows.clear(); });
         if (!done)
             return done;
         std::vector<HeadRow> heads;
@@ -198,8 +201,11 @@ Result<void> read_book_list(ListTable& table, const Input& input, const HeadingD
         sheet.columns = heading->headings;
         sheet.heading_line = heading->line;
         std::string raw;
-        for (std::size_t i = heading->data_row(); i < rows.size(); ++i)
-            add_row(sheet, sheet_record(rows[i], raw), name);
+        Record record;
+        for (std::size_t i = heading->data_row(); i < rows.size(); ++i) {
+            to_record(rows[i], raw, record);
+            add_row(sheet, record, name);
+        }
         for (IntakeNote& made : sheet.notes)
             made.sheet = name;
         append_sheet(table, std::move(sheet));

@@ -49,6 +49,11 @@ struct EventCount {
 struct Part {
     std::vector<Block> blocks;               // lines relative to `line_base`; times raw
     std::vector<std::vector<RawTime>> clock; // beside each block, when the table has a second time column
+    // Beside each block of a workbook, for each of its cells: a number of the sheet, which has no spelling.
+    std::vector<std::vector<bool>> native;
+    bool is_native(std::size_t block, std::size_t cell) const {
+        return block < native.size() && cell < native[block].size() && native[block][cell];
+    }
     std::array<std::array<EventCount, kTimeForms>, 2> time_forms; // of the time and of the clock column
     std::array<EventCount, kRowEvents> events;
     std::vector<std::size_t> repeats_differ; // by TablePlan::repeats: rows in which they differ

@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <fmt/format.h>
+#include <iterator>
 #include <memory>
 
 namespace thresh::intake {
@@ -21,16 +22,17 @@ constexpr std::size_t kNextRows = 4;  // at another heading
 
 class SheetReader {
   public:
-    SheetReader(const ReadContext& context, Pools& pools, std::size_t pool_number, FileData& data,
-                std::string sheet)
-        : context_(context), pools_(pools), pool_number_(pool_number), data_(data), sheet_(std::move(sheet)) {
-    }
+    SheetReader(const ReadContext& context, Pools& pools, std::size_t pool_number, std::string sheet)
+        : context_(context), pools_(pools), pool_number_(pool_number), sheet_(std::move(sheet)) {}
 
-    Result<void> read(const xlsx::Book& book, std::size_t index);
+    void take(const xlsx::SheetRow& row);
+    bool wants_more() const { return hold_ > 0 || builder_; }
+    void finish(); // after the last row
     bool found() const { return found_; }
+    FileData& data() { return data_; } // tables, notes and counts of this sheet
 
   private:
-    void take(const xlsx::SheetRow& row);
+    void take_row(const xlsx::SheetRow& row);
     void begin();
     char guess_mark(const TablePlan& plan, std::size_t data_row) const;
     void skip_blank_rows(std::uint32_t row);
@@ -38,7 +40,7 @@ class SheetReader {
     const ReadContext& context_;
     Pools& pools_;
     std::size_t pool_number_;
-    FileData& data_;
+    FileData data_;
     std::string sheet_;
     std::vector<xlsx::SheetRow> held_; // rows in which a heading is to be found
     std::size_t hold_ = kTopRows;
@@ -46,6 +48,7 @@ class SheetReader {
     std::uint32_t last_row_ = 0;
     std::unique_ptr<BlockBuilder> builder_;
     std::string raw_;
+    Record record_;
 };
 
 void SheetReader::skip_blank_rows(std::uint32_t row) {
@@ -113,10 +116,15 @@ void SheetReader::begin() {
     TableData& made = data_.tables.back();
     builder_ = std::make_unique<BlockBuilder>(made.plan, context_.dictionary, pools_, made.parts.back());
     for (std::size_t r = heading->data_row(); r < rows.size(); ++r)
-        take(rows[r]);
+        take_row(rows[r]);
 }
 
 void SheetReader::take(const xlsx::SheetRow& row) {
+    skip_blank_rows(row.row);
+    take_row(row);
+}
+
+void SheetReader::take_row(const xlsx::SheetRow& row) {
     if (held_.size() < hold_) {
         held_.push_back(row);
         if (held_.size() == hold_)
@@ -125,25 +133,19 @@ void SheetReader::take(const xlsx::SheetRow& row) {
     }
     if (!builder_)
         return;
-    if (builder_->add(sheet_record(row, raw_)) == RowOutcome::new_table) {
+    to_record(row, raw_, record_);
+    if (builder_->add(record_) == RowOutcome::new_table) {
         builder_.reset();
         hold_ = kNextRows;
         held_.push_back(row);
     }
 }
 
-Result<void> SheetReader::read(const xlsx::Book& book, std::size_t index) {
-    const std::size_t skipped = data_.info.lines_skipped;
-    auto done = xlsx::sheet_to_records(book, index, [&](const xlsx::SheetRow& row) {
-        skip_blank_rows(row.row);
-        take(row);
-        return hold_ > 0 || builder_;
-    });
-    while (done && hold_ > 0 && !held_.empty())
+void SheetReader::finish() {
+    while (hold_ > 0 && !held_.empty())
         begin();
     if (!found_)
-        data_.info.lines_skipped = skipped; // not a table: nothing of it is counted
-    return done;
+        data_.info.lines_skipped = 0; // not a table: nothing of it is counted
 }
 
 class WorkbookReader {
@@ -171,6 +173,7 @@ class WorkbookReader {
 
   private:
     Result<void> read();
+    void add(FileData& sheet);
 
     const Input& input_;
     const ReadContext& context_;
@@ -178,6 +181,16 @@ class WorkbookReader {
     std::size_t first_;
     FileData data_;
 };
+
+void WorkbookReader::add(FileData& sheet) {
+    const auto append = [](auto& to, auto& from) {
+        to.insert(to.end(), std::make_move_iterator(from.begin()), std::make_move_iterator(from.end()));
+    };
+    append(data_.tables, sheet.tables);
+    append(data_.notes, sheet.notes);
+    append(data_.info.preamble, sheet.info.preamble);
+    data_.info.lines_skipped += sheet.info.lines_skipped;
+}
 
 Result<void> WorkbookReader::read() {
     const auto bytes = read_all(*input_.bytes);
@@ -192,10 +205,23 @@ Result<void> WorkbookReader::read() {
     std::string without;
     for (const std::size_t index : *sheets) {
         const std::string& name = book->sheets()[index].name;
-        SheetReader reader(context_, pools_[first_], first_, data_, name);
-        if (auto done = reader.read(*book, index); !done)
+        const auto fresh = [&] {
+            return std::make_unique<SheetReader>(context_, pools_[first_], first_, name);
+        };
+        std::unique_ptr<SheetReader> reader = fresh();
+        const auto take = [&](const xlsx::SheetRow& row) {
+            reader->take(row);
+            return reader->wants_more();
+        };
+        const auto restart = [&] {
+            data_.discarded = data_.discarded || reader->found(); // its texts stay in the pools
+            reader = fresh();
+        };
+        if (auto done = xlsx::sheet_to_records(*book, index, take, restart); !done)
             return done;
-        if (reader.found())
+        reader->finish();
+        add(reader->data());
+        if (reader->found())
             continue;
         without += (without.empty() ? "`" : ", `") + name + "`";
         IntakeNote note;

@@ -25,10 +25,10 @@ SheetKind kind_of(const xlsx::SheetCell& cell) {
 
 } // namespace
 
-Record sheet_record(const xlsx::SheetRow& row, std::string& raw) {
-    Record record;
+void to_record(const xlsx::SheetRow& row, std::string& raw, Record& record) {
     record.line = row.row;
     record.of_sheet = true;
+    record.cells.clear();
     raw.clear();
     for (const xlsx::SheetCell& cell : row.cells) {
         if (!record.cells.empty())
@@ -37,13 +37,14 @@ Record sheet_record(const xlsx::SheetRow& row, std::string& raw) {
         record.cells.push_back({cell.text, false, kind_of(cell), 0});
     }
     record.raw = raw;
-    return record;
 }
 
 HeadRow sheet_head(xlsx::SheetRow row) {
     xlsx::spread_spans(row);
     std::string raw;
-    return HeadRow::of(sheet_record(row, raw));
+    Record record;
+    to_record(row, raw, record);
+    return HeadRow::of(record);
 }
 
 Result<std::vector<std::size_t>> sheets_to_read(const xlsx::Book& book,

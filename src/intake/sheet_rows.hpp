@@ -11,8 +11,8 @@
 
 namespace thresh::intake {
 
-// The row as a record whose views are of `row` and of `raw`, which becomes its cells parted by tabs.
-Record sheet_record(const xlsx::SheetRow& row, std::string& raw);
+// Makes the row a record whose views are of `row` and of `raw`, which becomes its cells parted by tabs.
+void to_record(const xlsx::SheetRow& row, std::string& raw, Record& record);
 // The row with merged cells spread, for the search of headings.
 HeadRow sheet_head(xlsx::SheetRow row);
 

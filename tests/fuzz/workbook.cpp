@@ -34,14 +34,17 @@ void read_all(std::string_view bytes) {
     }
     for (std::size_t i = 0; i < book->sheets().size() && i < 4; ++i) {
         std::uint32_t last = 0;
-        const auto read = intake::xlsx::sheet_to_records(*book, i, [&](const intake::xlsx::SheetRow& row) {
-            if (row.row <= last || row.cells.empty())
-                std::abort(); // rows rise and hold something
-            last = row.row;
-            intake::xlsx::SheetRow heading = row;
-            intake::xlsx::spread_spans(heading);
-            return true;
-        });
+        const auto read = intake::xlsx::sheet_to_records(
+            *book, i,
+            [&](const intake::xlsx::SheetRow& row) {
+                if (row.row <= last || row.cells.empty())
+                    std::abort(); // rows rise and hold something
+                last = row.row;
+                intake::xlsx::SheetRow heading = row;
+                intake::xlsx::spread_spans(heading);
+                return true;
+            },
+            [&] { last = 0; });
         if (!read && read.error().message.empty())
             std::abort();
     }

@@ -124,14 +124,9 @@ Result<Book> Book::open(std::string_view bytes, const Limits& limits) {
     return book;
 }
 
-Result<void> Book::read_sheet(std::size_t index, CellSink& sink) const {
+Result<std::vector<MergedRange>> Book::read_sheet(std::size_t index, CellSink& sink) const {
     assert(index < parts_.size());
     return stream_cells(archive_, parts_[index], common_, sink);
-}
-
-Result<std::vector<MergedRange>> Book::merged_ranges(std::size_t index) const {
-    assert(index < parts_.size());
-    return read_merged_ranges(archive_, parts_[index]);
 }
 
 } // namespace thresh::intake::xlsx

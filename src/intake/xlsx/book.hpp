@@ -30,13 +30,10 @@ class Book {
     // Worksheets in the order of the book; sheets that hold only a chart are left out.
     const std::vector<SheetInfo>& sheets() const { return sheets_; }
 
-    // Streams the cells of one sheet (`index` < sheets().size()). Error when the sheet is damaged; cells
-    // delivered before that are then not to be used. Several threads may read one book.
-    Result<void> read_sheet(std::size_t index, CellSink& sink) const;
-
-    // The merged ranges of one sheet in the order of the file. They stand behind the cells, so that the part
-    // is inflated once more for them; it is parsed only when it has any.
-    Result<std::vector<MergedRange>> merged_ranges(std::size_t index) const;
+    // Streams the cells of one sheet (`index` < sheets().size()) and returns its merged ranges in the order
+    // of the file; they stand behind the cells, so that a sink which stops misses them. Error when the sheet
+    // is damaged; cells delivered before that are then not to be used. Several threads may read one book.
+    Result<std::vector<MergedRange>> read_sheet(std::size_t index, CellSink& sink) const;
 
     // What a sheet's reader needs to know about the whole book.
     struct Common {

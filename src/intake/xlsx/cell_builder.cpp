@@ -71,14 +71,16 @@ bool CellBuilder::finish(Cell& cell) {
 }
 
 void CellBuilder::finish_number(Cell& cell) {
-    if (!number_text(value_, written_)) {
+    // Most values need no other spelling and are handed on as they stand.
+    const std::string& number = is_shortest_number(value_) ? value_ : written_;
+    if (&number == &written_ && !number_text(value_, written_)) {
         cell.kind = CellKind::text;
         cell.text = value_;
         return;
     }
     // Libraries that write formulas without computing them store 0 as the result and ask for everything to be
     // computed when the book is opened. Such a zero is no measurement.
-    if (has_formula_ && common_.results_stale && written_ == "0") {
+    if (has_formula_ && common_.results_stale && number == "0") {
         cell.kind = CellKind::uncomputed;
         return;
     }
@@ -96,11 +98,11 @@ void CellBuilder::finish_number(Cell& cell) {
         cell.doubtful = true;
     }
     cell.kind = CellKind::number;
-    cell.text = written_;
+    cell.text = number;
     cell.percent = format.percent;
     cell.min_digits = format.min_digits;
-    if (written_.size() > 15)
-        cell.doubtful = cell.doubtful || loses_digits(written_);
+    if (number.size() > 15)
+        cell.doubtful = cell.doubtful || loses_digits(number);
 }
 
 bool CellBuilder::finish_shared(Cell& cell) {

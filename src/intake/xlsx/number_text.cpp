@@ -74,10 +74,17 @@ std::string put_together(const Decimal& decimal) {
     return text + decimal.digits.substr(0, whole) + "." + decimal.digits.substr(whole);
 }
 
-// True for [-]digits[.digits] with at most 15 digits, no idle zero at either end, and not -0: then the text
-// is the shortest form of its double. (The digits counted include the zeros after `0.`, which only sends a
-// few more numbers the long way.)
-bool is_shortest(std::string_view text) {
+std::string_view trimmed(std::string_view text) {
+    constexpr std::string_view blanks = " \t\r\n";
+    const std::size_t first = text.find_first_not_of(blanks);
+    if (first == std::string_view::npos)
+        return {};
+    return text.substr(first, text.find_last_not_of(blanks) - first + 1);
+}
+
+} // namespace
+
+bool is_shortest_number(std::string_view text) {
     std::size_t at = text.starts_with('-') ? 1 : 0;
     const std::size_t whole = at;
     while (at < text.size() && is_digit(text[at]))
@@ -98,19 +105,9 @@ bool is_shortest(std::string_view text) {
     return digits <= kept_digits && text != "-0";
 }
 
-std::string_view trimmed(std::string_view text) {
-    constexpr std::string_view blanks = " \t\r\n";
-    const std::size_t first = text.find_first_not_of(blanks);
-    if (first == std::string_view::npos)
-        return {};
-    return text.substr(first, text.find_last_not_of(blanks) - first + 1);
-}
-
-} // namespace
-
 bool number_text(std::string_view stored, std::string& out) {
     stored = trimmed(stored);
-    if (is_shortest(stored)) {
+    if (is_shortest_number(stored)) {
         out.assign(stored);
         return true;
     }

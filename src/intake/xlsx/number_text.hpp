@@ -6,6 +6,11 @@
 
 namespace thresh::intake::xlsx {
 
+// True for [-]digits[.digits] with at most 15 digits, no idle zero at either end, and not -0: then the text
+// is the shortest form of its double, and number_text would give it back. (The digits counted include the
+// zeros after `0.`, which only sends a few more numbers the long way.)
+bool is_shortest_number(std::string_view text);
+
 // Writes the number that `stored` (the text of a cell's value) means to `out`, plainly (36.49, -0.002,
 // 120000) and with an exponent only beyond 1e21 or below 1e-9. False, `out` untouched, when `stored` is no
 // finite decimal number.

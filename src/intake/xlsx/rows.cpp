@@ -1,6 +1,7 @@
 // One row is collected and handed on when it ends; its cells and their strings are used again for the next.
-// Merged ranges are fetched before the cells. Only ranges of up to 50 rows are followed: a heading is not
-// taller, and it bounds the work that a made-up sheet can ask for.
+// Few sheets have merged ranges, so the first pass hopes for none; otherwise it is repeated. Only ranges of
+// up to 50 rows are followed: a heading is not taller, and it bounds the work that a made-up sheet can ask
+// for.
 #include "intake/xlsx/rows.hpp"
 
 #include "intake/xlsx/errors.hpp"
@@ -20,15 +21,13 @@ class RowCollector : public CellSink {
   public:
     RowCollector(std::vector<MergedRange> merged, const RowSink& sink)
         : merged_(std::move(merged)), sink_(sink) {
-        std::erase_if(merged_,
-                      [](const MergedRange& m) { return m.last_row - m.first_row >= tallest_heading; });
         std::stable_sort(merged_.begin(), merged_.end(), [](const MergedRange& a, const MergedRange& b) {
             return a.first_row < b.first_row;
         });
     }
 
     bool cell(const Cell& cell) override {
-        if (cell.kind == CellKind::missing || (cell.kind == CellKind::text && cell.text.empty()))
+        if (enough_ || cell.kind == CellKind::missing || (cell.kind == CellKind::text && cell.text.empty()))
             return true;
         while (width_ <= cell.column) {
             if (row_.cells.size() == width_)
@@ -60,7 +59,8 @@ class RowCollector : public CellSink {
         row_.row = row;
         row_.cells.resize(width_);
         width_ = 0;
-        return sink_(row_);
+        enough_ = enough_ || !sink_(row_);
+        return true; // the merged ranges behind the cells are wanted all the same
     }
 
     const std::optional<Error>& error() const { return error_; }
@@ -98,20 +98,31 @@ class RowCollector : public CellSink {
     const RowSink& sink_;
     SheetRow row_;
     std::size_t width_ = 0; // cells of row_ in use
+    bool enough_ = false;   // the sink wants no more
     std::optional<Error> error_;
 };
 
 } // namespace
 
-Result<void> sheet_to_records(const Book& book, std::size_t index, const RowSink& sink) {
-    auto merged = book.merged_ranges(index);
-    if (!merged)
-        return tl::unexpected(merged.error());
-    RowCollector collector(std::move(*merged), sink);
-    auto read = book.read_sheet(index, collector);
-    if (collector.error())
-        return tl::unexpected(*collector.error());
-    return read;
+Result<void> sheet_to_records(const Book& book, std::size_t index, const RowSink& sink,
+                              const Restart& restart) {
+    std::vector<MergedRange> merged;
+    for (const bool again : {false, true}) {
+        if (again)
+            restart();
+        RowCollector collector(std::move(merged), sink);
+        auto read = book.read_sheet(index, collector);
+        if (collector.error())
+            return tl::unexpected(*collector.error());
+        if (!read)
+            return tl::unexpected(std::move(read.error()));
+        merged = std::move(*read);
+        std::erase_if(merged,
+                      [](const MergedRange& m) { return m.last_row - m.first_row >= tallest_heading; });
+        if (merged.empty())
+            break;
+    }
+    return {};
 }
 
 void spread_spans(SheetRow& row) {

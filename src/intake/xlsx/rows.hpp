@@ -32,12 +32,17 @@ struct SheetRow {
 // Receives a row, valid during the call only; returns false when it wants no more.
 using RowSink = std::function<bool(const SheetRow& row)>;
 
+// Called when the rows delivered so far are to be forgotten, because they all come again.
+using Restart = std::function<void()>;
+
 // Streams the rows of a sheet that hold anything, in order; a gap between two row numbers is blank rows.
+// Merged ranges stand behind the cells: the rows of a sheet that has any come a second time, with spans.
 // Numbers are the decimals of number_text.hpp, with a percent sign and times 100 where the sheet shows them
 // so, and with the zeros on the left that the sheet shows (IDs). Empty text counts as missing. Cells under a
 // merged range stay missing: whoever finds that the row is a heading calls spread_spans. Error when the sheet
 // is damaged or gives two values for one cell; the rows delivered before are then not to be used.
-Result<void> sheet_to_records(const Book& book, std::size_t index, const RowSink& sink);
+Result<void> sheet_to_records(const Book& book, std::size_t index, const RowSink& sink,
+                              const Restart& restart);
 
 // Fills the missing cells that merged ranges cover with the text of the range, for rows that are headings.
 void spread_spans(SheetRow& row);

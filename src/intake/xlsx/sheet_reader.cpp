@@ -30,6 +30,8 @@ class CellHandler : public XmlHandler {
                 begin_row(attributes);
         } else if (name == "sheetData") {
             in_data_ = true;
+        } else if (name == "mergeCell") {
+            add_merged(attributes);
         }
     }
 
@@ -56,7 +58,21 @@ class CellHandler : public XmlHandler {
         }
     }
 
+    std::vector<MergedRange> take_merged() { return std::move(merged_); }
+
   private:
+    void add_merged(const Attributes& attributes) {
+        const std::string_view ref = attributes.find("ref").value_or("");
+        const std::size_t colon = std::min(ref.find(':'), ref.size());
+        const auto from = parse_place(ref.substr(0, colon));
+        const auto to = colon == ref.size() ? from : parse_place(ref.substr(colon + 1));
+        if (!from || !to || to->row < from->row || to->column < from->column)
+            return stop(damaged(part_, fmt::format("`{}` is no range of cells to merge", ref.substr(0, 40))));
+        if (merged_.size() >= limits_.merged_ranges)
+            return stop(too_large(part_, fmt::format("more than {} merged ranges", limits_.merged_ranges)));
+        merged_.push_back({from->row, to->row, from->column, to->column});
+    }
+
     void start_in_cell(std::string_view name) {
         if (name == "v") {
             builder_.value_begins();
@@ -148,6 +164,7 @@ class CellHandler : public XmlHandler {
     CellSink& sink_;
     CellBuilder builder_;
     Cell cell_;
+    std::vector<MergedRange> merged_;
     std::uint32_t row_ = 0;
     std::uint32_t next_column_ = 0;
     std::uint64_t cells_ = 0;
@@ -156,81 +173,14 @@ class CellHandler : public XmlHandler {
     bool collecting_ = false, in_inline_ = false, in_hint_ = false;
 };
 
-class MergeHandler : public XmlHandler {
-  public:
-    MergeHandler(std::string_view part, std::size_t limit) : part_(part), limit_(limit) {}
-
-    void start(std::string_view name, const Attributes& attributes) override {
-        if (name != "mergeCell")
-            return;
-        const std::string_view ref = attributes.find("ref").value_or("");
-        const std::size_t colon = std::min(ref.find(':'), ref.size());
-        const auto from = parse_place(ref.substr(0, colon));
-        const auto to = colon == ref.size() ? from : parse_place(ref.substr(colon + 1));
-        if (!from || !to || to->row < from->row || to->column < from->column)
-            return stop(damaged(part_, fmt::format("`{}` is no range of cells to merge", ref.substr(0, 40))));
-        if (ranges.size() >= limit_)
-            return stop(too_large(part_, fmt::format("more than {} merged ranges", limit_)));
-        ranges.push_back({from->row, to->row, from->column, to->column});
-    }
-
-    std::vector<MergedRange> ranges;
-
-  private:
-    std::string_view part_;
-    std::size_t limit_;
-};
-
-// Looks for a word in a stream of pieces, also across their borders.
-class WordFinder {
-  public:
-    explicit WordFinder(std::string_view word) : word_(word) {}
-
-    bool operator()(std::string_view piece) {
-        const std::size_t kept = word_.size() - 1;
-        border_.append(piece.substr(0, kept));
-        found_ =
-            found_ || border_.find(word_) != std::string::npos || piece.find(word_) != std::string_view::npos;
-        if (piece.size() >= kept)
-            border_.assign(piece.substr(piece.size() - kept));
-        if (border_.size() > kept)
-            border_.erase(0, border_.size() - kept);
-        return found_;
-    }
-
-  private:
-    std::string_view word_;
-    std::string border_;
-    bool found_ = false;
-};
-
 } // namespace
 
-Result<void> stream_cells(const Archive& archive, std::string_view part, const Book::Common& common,
-                          CellSink& sink) {
+Result<std::vector<MergedRange>> stream_cells(const Archive& archive, std::string_view part,
+                                              const Book::Common& common, CellSink& sink) {
     CellHandler handler(part, archive.limits(), common, sink);
-    return parse_part(archive, part, handler);
-}
-
-Result<std::vector<MergedRange>> read_merged_ranges(const Archive& archive, std::string_view part) {
-    WordFinder find("mergeCell");
-    bool has_any = false, first = true;
-    const auto looked = archive.stream(part, [&](std::string_view chunk) {
-        // In UTF-16, which nobody writes but the format allows, the bytes of the word differ: parse at once.
-        if (first && (chunk.starts_with("\xFF\xFE") || chunk.starts_with("\xFE\xFF")))
-            has_any = true;
-        first = false;
-        has_any = has_any || find(chunk);
-        return !has_any;
-    });
-    if (!looked)
-        return tl::unexpected(looked.error());
-    if (!has_any)
-        return std::vector<MergedRange>{};
-    MergeHandler handler(part, archive.limits().merged_ranges);
     if (auto read = parse_part(archive, part, handler); !read)
-        return tl::unexpected(read.error());
-    return std::move(handler.ranges);
+        return tl::unexpected(std::move(read.error()));
+    return handler.take_merged();
 }
 
 } // namespace thresh::intake::xlsx

@@ -8,10 +8,7 @@
 namespace thresh::intake::xlsx {
 
 // See Book::read_sheet.
-Result<void> stream_cells(const Archive& archive, std::string_view part, const Book::Common& common,
-                          CellSink& sink);
-
-// See Book::merged_ranges.
-Result<std::vector<MergedRange>> read_merged_ranges(const Archive& archive, std::string_view part);
+Result<std::vector<MergedRange>> stream_cells(const Archive& archive, std::string_view part,
+                                              const Book::Common& common, CellSink& sink);
 
 } // namespace thresh::intake::xlsx

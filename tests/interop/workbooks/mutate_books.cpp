@@ -113,14 +113,16 @@ bool read_all(std::string_view bytes) {
     bool whole = true;
     std::size_t length = 0;
     for (std::size_t i = 0; i < book->sheets().size(); ++i)
-        whole = intake::xlsx::sheet_to_records(*book, i,
-                                               [&](const intake::xlsx::SheetRow& row) {
-                                                   intake::xlsx::SheetRow copy = row;
-                                                   intake::xlsx::spread_spans(copy);
-                                                   for (const auto& cell : copy.cells)
-                                                       length += cell.text.size();
-                                                   return true;
-                                               }) &&
+        whole = intake::xlsx::sheet_to_records(
+                    *book, i,
+                    [&](const intake::xlsx::SheetRow& row) {
+                        intake::xlsx::SheetRow copy = row;
+                        intake::xlsx::spread_spans(copy);
+                        for (const auto& cell : copy.cells)
+                            length += cell.text.size();
+                        return true;
+                    },
+                    [] {}) &&
                 whole;
     return whole && length < SIZE_MAX;
 }

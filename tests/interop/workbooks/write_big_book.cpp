@@ -1,5 +1,5 @@
 // write_big_book FILE ROWS: a sheet of 27 columns like an instrument's export, written by libxlsxwriter: ID,
-// date and time, material, and 24 percentages of two decimals. The numbers are invented.
+// date and time, analysis, and 24 percentages of two decimals, headings above. The numbers are invented.
 #include <cstdint>
 #include <cstdlib>
 #include <fmt/format.h>
@@ -14,9 +14,17 @@ int main(int argc, char** argv) {
     lxw_worksheet* sheet = workbook_add_worksheet(book, "Readings");
     lxw_format* moment = workbook_add_format(book);
     format_set_num_format(moment, "dd.mm.yyyy hh:mm");
+    constexpr const char* headings[] = {
+        "Sample ID",      "Date time",    "Analysis",      "Moisture (%)",   "Protein (%)",   "Oil (%)",
+        "Ash (%)",        "Fiber (%)",    "Starch (%)",    "Sucrose (%)",    "Raffinose (%)", "Stachyose (%)",
+        "Palmitic (%)",   "Stearic (%)",  "Oleic (%)",     "Linoleic (%)",   "Linolenic (%)", "Lysine (%)",
+        "Methionine (%)", "Cysteine (%)", "Threonine (%)", "Tryptophan (%)", "Arginine (%)",  "Leucine (%)",
+        "Isoleucine (%)", "Valine (%)",   "Histidine (%)"};
+    for (lxw_col_t column = 0; column < 27; ++column)
+        worksheet_write_string(sheet, 0, column, headings[column], nullptr);
     std::uint64_t state = 32;
     const auto rows = static_cast<lxw_row_t>(std::strtoul(argv[2], nullptr, 10));
-    for (lxw_row_t row = 0; row < rows; ++row) {
+    for (lxw_row_t row = 1; row <= rows; ++row) {
         worksheet_write_string(sheet, row, 0, fmt::format("L{:04}-{}", row % 5000, row / 5000).c_str(),
                                nullptr);
         worksheet_write_number(sheet, row, 1, 45292 + row / 1440.0, moment);

@@ -32,6 +32,39 @@ std::string book(std::initializer_list<std::initializer_list<const char*>> rows)
 
 } // namespace
 
+TEST_CASE("among numbers of the sheet a typed decimal comma is read, and only what is open is questioned") {
+    const Readings r = read(book({{"Sample", "Protein (% as is)", "Oil (% as is)", "Moisture (%)"},
+                                  {"A1", "=38.125", "=20.5", "=6.125"},
+                                  {"A2", "37,15", "=20.125", "6,150"},
+                                  {"A3", "=36.5", "20.25", "=6.5"},
+                                  {"A4", "36,9", "=0.125", "=6.25"}}));
+    REQUIRE(r.rows == 4);
+    CHECK(cell(r, 0, c::protein) == "38.125");
+    CHECK(cell(r, 1, c::protein) == "37.15");
+    CHECK(cell(r, 3, c::protein) == "36.9");
+    CHECK(cell(r, 1, c::oil) == "20.125");
+    CHECK(cell(r, 2, c::oil) == "20.25");
+    CHECK(cell(r, 0, c::moisture) == "6.125");
+    CHECK(cell(r, 1, c::moisture) == "doubtful:6,150");
+    CHECK(cell(r, 3, c::moisture) == "6.25");
+    std::size_t questions = 0;
+    for (const IntakeNote& note : r.notes)
+        questions += note.code == "decimal-doubtful" && note.doubt;
+    CHECK(questions == 1);
+}
+
+TEST_CASE("a sheet's row of nothing but an ID is a reading without values, a line of text is none") {
+    const Readings r = read(book({{"Sample", "Protein (% as is)", "Oil (% as is)"},
+                                  {"A1", "=38.1", "=20.5"},
+                                  {"A2"},
+                                  {"Second tray"},
+                                  {"A3", "=36.5", "=20.2"}}));
+    REQUIRE(r.rows == 3);
+    CHECK(sample(r, 1) == "A2");
+    CHECK(cell(r, 1, c::protein) == "missing");
+    CHECK(r.files[0].not_a_reading == 1);
+}
+
 TEST_CASE("a sheet is read like a text export whatever the file is called") {
     const Readings r = read(book({{"Week 32"},
                                   {"Sample", "Protein", "Oil", "Date"},

@@ -112,7 +112,7 @@ TEST_CASE("prefixed tags and UTF-16 parts read like any other") {
     CHECK(dump_book(bytes) == "1: n8\n");
     const auto book = Book::open(bytes);
     REQUIRE(book);
-    CHECK(book->merged_ranges(0)->size() == 1);
+    CHECK(merged_ranges(*book).size() == 1);
 }
 
 TEST_CASE("files that are no workbook are named as what they are") {

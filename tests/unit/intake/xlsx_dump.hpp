@@ -29,14 +29,25 @@ inline std::string dump_row(const intake::xlsx::SheetRow& row) {
 // The whole sheet, or the refusal.
 inline std::string dump_sheet(const intake::xlsx::Book& book, std::size_t index, bool spread = false) {
     std::string lines;
-    const auto read = intake::xlsx::sheet_to_records(book, index, [&](const intake::xlsx::SheetRow& row) {
-        intake::xlsx::SheetRow shown = row;
-        if (spread)
-            intake::xlsx::spread_spans(shown);
-        lines += dump_row(shown);
-        return true;
-    });
+    const auto read = intake::xlsx::sheet_to_records(
+        book, index,
+        [&](const intake::xlsx::SheetRow& row) {
+            intake::xlsx::SheetRow shown = row;
+            if (spread)
+                intake::xlsx::spread_spans(shown);
+            lines += dump_row(shown);
+            return true;
+        },
+        [&] { lines.clear(); });
     return read ? lines : "refused: " + read.error().message;
+}
+
+// Of the first sheet.
+inline std::vector<intake::xlsx::MergedRange> merged_ranges(const intake::xlsx::Book& book) {
+    struct Nobody : intake::xlsx::CellSink {
+        bool cell(const intake::xlsx::Cell&) override { return true; }
+    } nobody;
+    return book.read_sheet(0, nobody).value();
 }
 
 inline std::string dump_book(std::string_view bytes, bool spread = false,

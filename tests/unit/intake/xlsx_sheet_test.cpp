@@ -141,7 +141,34 @@ TEST_CASE("a merged heading is spread over its span and data keep only their fir
           "1: t'Sample' t'As is' t'As is' t'As is'\n2: t'Sample' t'Oil' t'Protein'\n3: n1\n");
     const auto book = Book::open(bytes);
     REQUIRE(book);
-    CHECK(*book->merged_ranges(0) == std::vector<MergedRange>{{1, 1, 1, 3}, {1, 2, 0, 0}});
+    CHECK(merged_ranges(*book) == std::vector<MergedRange>{{1, 1, 1, 3}, {1, 2, 0, 0}});
+}
+
+TEST_CASE("the rows of a sheet with merged ranges come again with their spans, those of others once") {
+    const auto passes = [](const char* behind) {
+        const std::string bytes = make_book({.rows = "<row><c><v>1</v></c></row>", .behind = behind});
+        const auto book = Book::open(bytes);
+        REQUIRE(book);
+        int restarts = 0;
+        std::size_t rows = 0, spans = 0;
+        REQUIRE(sheet_to_records(
+            *book, 0,
+            [&](const SheetRow& row) {
+                ++rows;
+                spans = row.spans.size();
+                return true;
+            },
+            [&] {
+                ++restarts;
+                rows = 0;
+            }));
+        CHECK(rows == 1);
+        return std::pair(restarts, spans);
+    };
+    CHECK(passes("") == std::pair(0, std::size_t{0}));
+    CHECK(passes("<mergeCells><mergeCell ref=\"A1:B1\"/></mergeCells>") == std::pair(1, std::size_t{1}));
+    // Too tall for a heading: not followed.
+    CHECK(passes("<mergeCells><mergeCell ref=\"A1:A900\"/></mergeCells>") == std::pair(0, std::size_t{0}));
 }
 
 TEST_CASE("a merged range that is none is refused") {
@@ -152,13 +179,14 @@ TEST_CASE("a merged range that is none is refused") {
                   .find("is no range of cells to merge") != std::string::npos);
 }
 
-TEST_CASE("a reader that has enough stops without an error") {
+TEST_CASE("a reader that has enough gets no further row") {
     const std::string bytes =
-        make_book({.rows = "<row><c><v>1</v></c></row><row><c><v>2</v></c></row><row>"});
+        make_book({.rows = "<row><c><v>1</v></c></row><row><c><v>2</v></c></row><row><c><v>3</v></c></row>"});
     const auto book = Book::open(bytes);
     REQUIRE(book);
     int rows = 0;
-    CHECK(sheet_to_records(*book, 0, [&](const SheetRow&) { return ++rows < 1; }));
+    CHECK(sheet_to_records(
+        *book, 0, [&](const SheetRow&) { return ++rows < 1; }, [&] { rows = 0; }));
     CHECK(rows == 1);
 }
 
