@@ -111,13 +111,14 @@ class Workbooks(unittest.TestCase):
                          [("A-1", "6.2", "37.15", "20.45"), ("A-2", "6.4", "36.9", "20.2")])
         self.assertIn("Seed laboratory", self.thresh("inspect", "week.xlsx").stdout)
 
-    def test_a_comma_typed_among_numbers_is_asked_about_and_the_option_settles_it(self):
-        save(self.folder / "week.xlsx", {"Sheet1": readings(("A-1", "6,20", 37.1, 20.4), ("A-2", 6.4, 36.9, 20.2))})
-        asked = self.rows("findings", "week.xlsx")
-        self.assertEqual([row["action"].lstrip("'") for row in asked if row["code"] == "decimal-doubtful"],
-                         ["--decimal . or --decimal ,"])
-        got = self.rows("readings", "week.xlsx", "--decimal", ",")
-        self.assertEqual([row["moisture"] for row in got], ["6.2", "6.4"])
+    def test_a_comma_typed_among_numbers_is_read_and_asked_about_only_where_it_may_part_thousands(self):
+        for typed, asked, read in ("6,20", [], "6.2"), ("6,200", ["--decimal . or --decimal ,"], ""):
+            save(self.folder / "week.xlsx", {"Sheet1": readings(("A-1", typed, 37.1, 20.4), ("A-2", 6.4, 36.9, 20.2))})
+            found = self.rows("findings", "week.xlsx")
+            self.assertEqual([row["action"].lstrip("'") for row in found if row["code"] == "decimal-doubtful"], asked)
+            self.assertEqual([row["moisture"] for row in self.rows("readings", "week.xlsx")], [read, "6.4"])
+            settled = self.rows("readings", "week.xlsx", "--decimal", ",")
+            self.assertEqual([row["moisture"] for row in settled], ["6.2", "6.4"])
 
     def test_a_merged_group_heading_gives_its_basis_to_the_columns_below(self):
         rows = [["Sample ID", "Analysis", "Composition (% DM)", None, "Moisture (%)"],
