@@ -125,13 +125,14 @@ double MixedFit::covariance(const LinearForm& a, const LinearForm& b) const {
     return sum;
 }
 
-std::optional<double> MixedFit::mean_difference_variance_of_random(std::size_t factor) const {
-    const ColumnRange range = fitted_->design.random[factor];
-    if (range.size() < 2)
+std::optional<double> MixedFit::mean_difference_variance_of_random(std::size_t factor,
+                                                                   const std::vector<bool>& wanted) const {
+    const auto columns = wanted_columns(fitted_->design.random[factor], wanted);
+    if (columns.size() < 2)
         return std::nullopt;
     const Vector diagonal = fitted_->variances / (fitted_->square() * fitted_->residual_variance());
     return fitted_->square() * mean_pair_variance(*fitted_->equations, fitted_->equations->gather(diagonal),
-                                                  wanted_columns(range, {}), fitted_->residual_variance());
+                                                  columns, fitted_->residual_variance());
 }
 
 std::optional<double> MixedFit::mean_difference_variance_of_fixed(std::size_t factor,

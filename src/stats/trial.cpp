@@ -98,6 +98,14 @@ void chances(const MixedFit& fit, const TrialDesign& design, const TrialOptions&
             static_cast<double>(hits[static_cast<std::size_t>(line)]) / draws;
 }
 
+// Lines without a plot are levels of the model all the same; they must not count among the lines compared.
+std::vector<bool> with_plots(const TrialDesign& design) {
+    std::vector<bool> present;
+    for (int plots : design.plots)
+        present.push_back(plots > 0);
+    return present;
+}
+
 void predict(const MixedFit& fit, const MixedModel& model, const TrialDesign& design,
              const TrialOptions& options, TrialAnalysis& analysis) {
     analysis.components = fit.components();
@@ -128,7 +136,7 @@ void predict(const MixedFit& fit, const MixedModel& model, const TrialDesign& de
              "the line variance is 0, lines do not differ beyond error");
         return;
     }
-    analysis.vd_blup = fit.mean_difference_variance_of_random(0);
+    analysis.vd_blup = fit.mean_difference_variance_of_random(0, with_plots(design));
     if (analysis.vd_blup)
         analysis.heritability.cullis = 1.0 - *analysis.vd_blup / (2.0 * analysis.components.front().variance);
     if (options.best > 0)
@@ -213,9 +221,7 @@ void adjusted_means(const MixedFit& fit, const MixedModel& model, const TrialDes
 void compare_lines(const MixedFit& fit, const MixedModel& model, const TrialDesign& design,
                    const TrialOptions& options, TrialAnalysis& analysis) {
     adjusted_means(fit, model, design, analysis);
-    std::vector<bool> present;
-    for (int plots : design.plots)
-        present.push_back(plots > 0);
+    const std::vector<bool> present = with_plots(design);
     analysis.vd_blue = fit.mean_difference_variance_of_fixed(0, present);
     analysis.sed_df = fit.mean_difference_df_of_fixed(0, present);
     if (!analysis.vd_blue || !analysis.sed_df) {

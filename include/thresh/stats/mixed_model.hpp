@@ -108,7 +108,8 @@ class MixedFit {
     // Mean variance of the difference of two levels, over all pairs of the levels flagged in `wanted` (empty:
     // all levels). Of BLUPs for a random factor, of BLUEs for a fixed one. Empty below two levels and when
     // not all differences are estimable.
-    std::optional<double> mean_difference_variance_of_random(std::size_t factor) const;
+    std::optional<double> mean_difference_variance_of_random(std::size_t factor,
+                                                             const std::vector<bool>& wanted = {}) const;
     std::optional<double> mean_difference_variance_of_fixed(std::size_t factor,
                                                             const std::vector<bool>& wanted = {}) const;
     // Satterthwaite degrees of freedom of the latter.

@@ -109,7 +109,9 @@ stats::TrialData data_of(const TrialPlots& plots, const Codes& codes, std::size_
     return data;
 }
 
+// Predictions that differ by no more than rounding are ties.
 void rank_lines(TrialTrait& trait, bool low) {
+    constexpr double kRounding = 1e-9;
     trait.rank.assign(trait.lines.size(), std::nullopt);
     std::vector<double> predictions;
     for (const stats::LineResult& line : trait.analysis->lines)
@@ -118,9 +120,12 @@ void rank_lines(TrialTrait& trait, bool low) {
     std::sort(predictions.begin(), predictions.end());
     for (std::size_t i = 0; i < trait.lines.size(); ++i)
         if (const auto& blup = trait.analysis->lines[i].blup) {
+            const double reach = kRounding * std::max(1.0, std::fabs(*blup));
             const auto better =
-                low ? std::lower_bound(predictions.begin(), predictions.end(), *blup) - predictions.begin()
-                    : predictions.end() - std::upper_bound(predictions.begin(), predictions.end(), *blup);
+                low ? std::lower_bound(predictions.begin(), predictions.end(), *blup - reach) -
+                          predictions.begin()
+                    : predictions.end() -
+                          std::upper_bound(predictions.begin(), predictions.end(), *blup + reach);
             trait.rank[i] = static_cast<int>(better) + 1;
         }
 }

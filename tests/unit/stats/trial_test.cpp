@@ -95,6 +95,20 @@ TEST_CASE("in balanced data the three heritabilities agree") {
     CHECK(*analysis->heritability.plain > 0.8);
 }
 
+TEST_CASE("lines of the list without a plot change no number of the others") {
+    TrialData data = invented(12, 2, 2, 0.8);
+    const auto before = analyse_trial(data);
+    data.lines += 3;
+    const auto after = analyse_trial(data);
+    REQUIRE(before);
+    REQUIRE(after);
+    CHECK(*after->heritability.cullis == Approx(*before->heritability.cullis).epsilon(1e-9));
+    CHECK(*after->heritability.piepho == Approx(*before->heritability.piepho).epsilon(1e-9));
+    CHECK(*after->heritability.plain == Approx(*before->heritability.plain).epsilon(1e-9));
+    CHECK(*after->sed == Approx(*before->sed).epsilon(1e-9));
+    CHECK(after->lines_with_plots == 12);
+}
+
 TEST_CASE("a line that lost its plots in the best environment is not punished for it") {
     TrialData data = invented(5, 3, 3, 0.05);
     TrialData lost = data;
