@@ -260,12 +260,15 @@ void TimeSettler::run() {
         }
         settle_all(orders.day_first ? DateFormat::dmy : DateFormat::mdy);
         table_.date_format = orders.day_first ? "dmy" : "mdy";
-        table_.date_proof = fmt::format("line {}", orders.day_first ? orders.line_day : orders.line_month);
+        table_.date_proof = fmt::format("line {} can be read in no other way",
+                                        orders.day_first ? orders.line_day : orders.line_month);
     } else {
         table_.date_format = count(forms_, TimeForm::dotted) > 0       ? "dmy"
                              : count(forms_, TimeForm::year_first) > 0 ? "iso"
                                                                        : "";
-        table_.date_proof = count(forms_, TimeForm::named) > 0 ? "months by name" : "the spelling";
+        table_.date_proof = count(forms_, TimeForm::named) > 0 ? "months by name"
+                            : table_.date_format == "dmy"      ? "points between day, month and year"
+                                                               : "the year comes first";
     }
     unreadable_note();
     if (table_.plan.clock)

@@ -33,9 +33,10 @@ void settle_repeats(TableData& table, const ConstituentTable& constituents, std:
             continue;
         }
         const std::string used = repeat.number ? "; none is used" : "; the first is used";
-        notes.push_back(column_note(
-            table, repeat.position, "heading-repeated", true,
-            fmt::format("{}, and differ in {} rows, first on line {}{}", both, differ, line, used), help));
+        notes.push_back(column_note(table, repeat.position, "heading-repeated", true,
+                                    fmt::format("{}, and differ in {} row{}, first on line {}{}", both,
+                                                differ, differ == 1 ? "" : "s", line, used),
+                                    help));
         if (repeat.number)
             make_doubtful(table, *repeat.number);
     }

@@ -18,6 +18,7 @@ struct TableData {
     TablePlan plan;
     std::string sheet;
     std::vector<Part> parts;         // in file order
+    std::size_t unit_rows = 0;       // rows of units below the heading
     bool mark_proven = false;        // the decimal mark needs no proof: given, or numbers of a workbook
     bool comma_delimited = false;    // commas part the cells, so that they cannot be decimal marks
     std::vector<NumberStyle> styles; // of each number column, once settled

@@ -3,6 +3,7 @@
 
 #include "intake/assemble.hpp"
 #include "intake/read_exports.hpp"
+#include "intake/source_text.hpp"
 
 #include <algorithm>
 #include <fmt/format.h>
@@ -15,7 +16,36 @@ std::string option_delimiter(char delimiter) {
     return fmt::format("--delimiter '{}'", delimiter_name(delimiter));
 }
 
-void layout_decisions(const FileData& data, const ExportOptions& options, std::vector<Decision>& to) {
+std::string json_text(std::string_view text) {
+    std::string quoted = "\"";
+    for (const char c : text) {
+        if (c == '"' || c == '\\')
+            quoted += '\\';
+        quoted += c; // headings hold no control characters
+    }
+    return quoted + '"';
+}
+
+// `LF`, `CRLF`, `CR`, or how many of each. Zero bytes are skipped, which UTF-16 has beside each of them.
+std::string line_ends(std::string_view bytes) {
+    std::size_t crlf = 0, lf = 0, cr = 0;
+    bool after_cr = false;
+    for (const char c : bytes) {
+        if (c == '\0')
+            continue;
+        crlf += c == '\n' && after_cr;
+        lf += c == '\n' && !after_cr;
+        cr += c == '\r';
+        after_cr = c == '\r';
+    }
+    cr -= crlf;
+    if ((crlf > 0) + (lf > 0) + (cr > 0) <= 1)
+        return crlf > 0 ? "CRLF" : lf > 0 ? "LF" : cr > 0 ? "CR" : "none";
+    return fmt::format("mixed: {} LF, {} CRLF, {} CR", lf, crlf, cr);
+}
+
+void layout_decisions(const FileData& data, const ExportOptions& options, std::string_view bytes,
+                      std::vector<Decision>& to) {
     Decision encoding{
         "encoding", {}, data.info.encoding, options.encoding.has_value(), data.encoding_found, 1, {}, {}};
     encoding.option = "--encoding " + data.info.encoding;
@@ -23,6 +53,7 @@ void layout_decisions(const FileData& data, const ExportOptions& options, std::v
         to.push_back(std::move(encoding));
     if (!data.layout)
         return;
+    to.push_back({"line ends", {}, line_ends(bytes), false, {}, 1, {}, {}});
     const Layout& layout = *data.layout;
     Decision delimiter{
         "delimiter", {}, delimiter_name(layout.dialect.delimiter), layout.delimiter_given, {}, layout.margin,
@@ -76,13 +107,16 @@ void table_decisions(const FileData& data, const TableData& table, const ExportO
     const bool open = std::any_of(data.notes.begin(), data.notes.end(), [&](const IntakeNote& note) {
         return note.code == "decimal-doubtful" && note.doubt && note.sheet == table.sheet;
     });
+    std::size_t rows = 0;
+    for (const Part& part : table.parts)
+        rows += part.rows();
     to.push_back({"decimal mark",
                   table.sheet,
                   open   ? std::string()
                   : same ? std::string(1, mark)
                          : "by column",
                   options.decimal.has_value(),
-                  {},
+                  open ? "see below" : "",
                   1,
                   {},
                   open ? "--decimal . or --decimal ," : fmt::format("--decimal {}", mark)});
@@ -91,7 +125,9 @@ void table_decisions(const FileData& data, const TableData& table, const ExportO
                       table.sheet,
                       table.date_format,
                       options.date_format.has_value(),
-                      table.date_proof,
+                      !table.date_format.empty() ? table.date_proof
+                      : rows == 0                ? "no row to tell it by"
+                                                 : "see below",
                       1,
                       {},
                       table.date_format.empty() ? "--date-format dmy, mdy, serial1900 or serial1904"
@@ -111,7 +147,46 @@ void table_decisions(const FileData& data, const TableData& table, const ExportO
                       "--assume-basis as-is"});
 }
 
-ColumnMeaning number_meaning(const TableData& table, std::size_t index,
+// The rules-file entry for a column and the headings it stands under.
+std::string rules_entry(const ColumnMeaning& column, const std::vector<std::string>& headings) {
+    std::string texts;
+    for (const std::string& heading : headings)
+        texts += (texts.empty() ? "" : ", ") + json_text(heading);
+    return fmt::format(
+        "\"{}\": {{ \"headings\": [{}]{}{} }}", column.meaning, texts,
+        column.part_of.empty() ? "" : fmt::format(", \"part_of\": \"{}\"", column.part_of),
+        column.basis.empty() || column.basis_assumed ? "" : fmt::format(", \"basis\": \"{}\"", column.basis));
+}
+
+void count_cells(const TableData& table, std::size_t index, ColumnMeaning& meaning) {
+    for (const Part& part : table.parts)
+        for (const Block& block : part.blocks)
+            for (std::size_t row = 0; row < block.rows; ++row) {
+                const Cell cell = block.cells[row * table.plan.numbers.size() + index];
+                switch (cell.state()) {
+                case CellState::number:
+                    ++meaning.numbers;
+                    break;
+                case CellState::missing:
+                    ++meaning.missing;
+                    break;
+                case CellState::below_limit:
+                    ++meaning.below_limit;
+                    break;
+                case CellState::doubtful:
+                    ++meaning.open;
+                    break;
+                case CellState::unreadable:
+                    if (meaning.unreadable++ == 0) {
+                        meaning.unreadable_line = block.line[row];
+                        meaning.unreadable_text = block.side[cell.side()].text;
+                    }
+                    break;
+                }
+            }
+}
+
+ColumnMeaning number_meaning(const FileData& data, const TableData& table, std::size_t index,
                              const ConstituentTable& constituents) {
     const Column& column = table.plan.table->numbers[index];
     ColumnMeaning meaning;
@@ -120,47 +195,89 @@ ColumnMeaning number_meaning(const TableData& table, std::size_t index,
     meaning.meaning = constituents[column.constituent].name;
     meaning.unit = column.unit.empty() ? constituents[column.constituent].unit : column.unit;
     meaning.part_of = to_text(column.part_of);
-    meaning.basis = column.part_of == PartOf::sample ? to_text(column.basis) : std::string();
+    if (column.part_of == PartOf::sample) {
+        meaning.basis_assumed =
+            column.basis.kind == Basis::Kind::not_stated && column.constituent != constituent::moisture;
+        meaning.basis = meaning.basis_assumed ? "as-is" : to_text(column.basis);
+    }
     const NumberStyle style = table.styles[index];
     meaning.decimal = style.grouping == '\0' ? std::string(1, style.mark)
                                              : fmt::format("{} (thousands {})", style.mark, style.grouping);
-    meaning.rules =
-        fmt::format("\"{}\": {{ \"headings\": [\"{}\"]{}{} }}", meaning.meaning, meaning.heading,
-                    meaning.part_of.empty() ? "" : fmt::format(", \"part_of\": \"{}\"", meaning.part_of),
-                    meaning.basis.empty() ? "" : fmt::format(", \"basis\": \"{}\"", meaning.basis));
+    bool unit_open = false;
+    for (const IntakeNote& note : data.notes) {
+        if (!note.doubt || note.sheet != table.sheet || note.column != column.position + 1)
+            continue;
+        if (note.code == "decimal-doubtful")
+            meaning.decimal = "?";
+        unit_open = unit_open || note.code == "unit-doubtful";
+    }
+    if (!unit_open) // an entry that names no unit would settle it for percent
+        meaning.rules = rules_entry(meaning, {meaning.heading});
+    count_cells(table, index, meaning);
     return meaning;
 }
 
-TableInspection inspect_table(const TableData& table, const ConstituentTable& constituents) {
+TableInspection inspect_table(const FileData& data, const TableData& table,
+                              const ConstituentTable& constituents) {
     TableInspection inspection;
     inspection.sheet = table.sheet;
     inspection.heading_line = table.plan.table->heading_line;
+    inspection.unit_rows = table.unit_rows;
     for (const Part& part : table.parts)
         inspection.readings += part.rows();
+    std::vector<bool> told(table.plan.table->headings.size());
+    const auto add = [&](ColumnMeaning column) {
+        told[column.position] = true;
+        inspection.columns.push_back(std::move(column));
+    };
     for (std::size_t i = 0; i < table.plan.numbers.size(); ++i)
-        inspection.columns.push_back(number_meaning(table, i, constituents));
-    const auto add = [&](std::uint32_t position, std::string meaning) {
+        add(number_meaning(data, table, i, constituents));
+    const auto add_other = [&](std::uint32_t position, std::string meaning) {
         ColumnMeaning column;
         column.position = position;
         column.heading = table.plan.table->headings[position];
-        if (!meaning.empty())
-            column.rules = fmt::format("\"{}\": {{ \"headings\": [\"{}\"] }}", meaning, column.heading);
         column.meaning = std::move(meaning);
-        inspection.columns.push_back(std::move(column));
+        if (!column.meaning.empty())
+            column.rules = rules_entry(column, {column.heading});
+        add(std::move(column));
     };
     for (const auto& [field, position] : table.plan.texts)
-        add(position, std::string(field_info(field).name));
+        add_other(position, std::string(field_info(field).name));
     if (table.plan.time)
-        add(*table.plan.time, "time");
+        add_other(*table.plan.time, "time");
     if (table.plan.clock)
-        add(*table.plan.clock, "time");
-    for (std::uint32_t i = 0; i < table.plan.table->headings.size(); ++i)
-        if (std::none_of(inspection.columns.begin(), inspection.columns.end(),
-                         [&](const ColumnMeaning& c) { return c.position == i; }))
-            add(i, {});
+        add_other(*table.plan.clock, "time");
+    for (std::uint32_t i = 0; i < told.size(); ++i)
+        if (!told[i])
+            add_other(i, {});
     std::sort(inspection.columns.begin(), inspection.columns.end(),
               [](const ColumnMeaning& a, const ColumnMeaning& b) { return a.position < b.position; });
     return inspection;
+}
+
+// One entry for each meaning, with the headings of all tables that say the same of it.
+std::string rules_snippet(const std::vector<TableInspection>& tables) {
+    std::vector<std::pair<ColumnMeaning, std::vector<std::string>>> entries;
+    for (const TableInspection& table : tables)
+        for (const ColumnMeaning& column : table.columns) {
+            if (column.rules.empty())
+                continue;
+            const auto same = std::find_if(entries.begin(), entries.end(), [&](const auto& entry) {
+                return entry.first.meaning == column.meaning;
+            });
+            if (same == entries.end()) {
+                entries.push_back({column, {column.heading}});
+                continue;
+            }
+            auto& headings = same->second;
+            if (rules_entry(same->first, {}) == rules_entry(column, {}) &&
+                std::find(headings.begin(), headings.end(), column.heading) == headings.end())
+                headings.push_back(column.heading);
+        }
+    std::string text;
+    for (const auto& [column, headings] : entries)
+        text += (text.empty() ? "" : ",\n  ") + rules_entry(column, headings);
+    return text.empty() ? text : "\"columns\": {\n  " + text + "\n}";
 }
 
 } // namespace
@@ -177,11 +294,16 @@ Inspection inspect(const Input& input, const ConstituentTable& table, const Expo
     std::vector<Pools> pools(1);
     FileData data = read_input(input, dictionary, options, ReadSettings{}, pools, 0, 1);
     Inspection inspection;
-    layout_decisions(data, options, inspection.decisions);
+    std::string bytes;
+    if (data.layout)
+        if (auto all = read_all(*input.bytes))
+            bytes = std::move(*all);
+    layout_decisions(data, options, bytes, inspection.decisions);
     for (const TableData& one : data.tables) {
         table_decisions(data, one, options, inspection.decisions);
-        inspection.tables.push_back(inspect_table(one, table));
+        inspection.tables.push_back(inspect_table(data, one, table));
     }
+    inspection.rules = rules_snippet(inspection.tables);
     std::vector<std::string> seen;
     for (const Decision& decision : inspection.decisions)
         if (!decision.option.empty() && !decision.chosen.empty() && decision.chosen != "by column" &&

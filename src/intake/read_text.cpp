@@ -149,7 +149,7 @@ void TextReader::begin_table(const HeadingFound& heading) {
     table.mark_proven = data_.layout->mark_given;
     table.comma_delimited = data_.layout->dialect.delimiter == ',';
     Part units; // rows of units belong to the heading, but are rows below it
-    units.records = units.not_a_reading = heading.unit_rows;
+    table.unit_rows = units.records = units.not_a_reading = heading.unit_rows;
     units.repeats_differ.resize(table.plan.repeats.size());
     units.repeats_line.resize(table.plan.repeats.size());
     units.pools = first_;

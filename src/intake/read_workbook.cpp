@@ -110,7 +110,7 @@ void SheetReader::begin() {
     top_ = false;
     Part part;
     part.pools = pool_number_;
-    part.records = part.not_a_reading = heading->unit_rows;
+    table.unit_rows = part.records = part.not_a_reading = heading->unit_rows;
     table.parts.push_back(std::move(part));
     data_.tables.push_back(std::move(table));
     TableData& made = data_.tables.back();

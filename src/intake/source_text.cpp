@@ -26,12 +26,14 @@ void repair_note(const Decoded& decoded, const EncodingFound& found, std::vector
     if (decoded.repaired == 0)
         return;
     note.line = decoded.first_line;
-    note.message = fmt::format("{} {} not {} and was repaired; the first gives `{}`", decoded.repaired,
-                               decoded.repaired == 1 ? "byte is" : "bytes are",
-                               encoding_name(decoded.encoding), decoded.first);
+    note.message = fmt::format(
+        "{} not {} and {} repaired; the first gives `{}`",
+        decoded.repaired == 1 ? std::string("1 byte is") : fmt::format("{} bytes are", decoded.repaired),
+        encoding_name(decoded.encoding), decoded.repaired == 1 ? "was" : "were", decoded.first);
     note.doubt = decoded.mixed > 0 && decoded.encoding == Encoding::utf8;
     if (note.doubt) {
-        note.message += fmt::format("; only {} are UTF-8", decoded.mixed);
+        note.message += fmt::format("; only {} of other letters and signs {} proper UTF-8", decoded.mixed,
+                                    decoded.mixed == 1 ? "is" : "are");
         note.help = "--encoding UTF-8 or --encoding Windows-1252";
     }
     notes.push_back(std::move(note));
@@ -84,6 +86,8 @@ Result<SourceText> open_text(const Input& input, const std::optional<std::string
     repair_note(decoded, *found, notes);
     if (decoded.encoding != found->encoding)
         text.encoding.why = "not UTF-8";
+    else if (decoded.repaired > 0 && !found->given)
+        text.encoding.why = fmt::format("all but {} bytes are", decoded.repaired);
     text.encoding.encoding = decoded.encoding;
     text.bytes = std::make_shared<MemorySource>(std::move(decoded.text));
     text.start = 0;

@@ -186,9 +186,8 @@ void Planner::place(std::uint32_t position) {
             return; // told together in the end
         note("heading-unknown", position, false,
              fmt::format("`{}` is not a heading that is known; the column is not used", heading),
-             fmt::format("in the rules file: \"columns\": {{ \"protein\": {{ \"headings\": [\"{0}\"] }} }} "
-                         "to say what it "
-                         "is, or \"columns\": {{ \"ignore\": [\"{0}\"] }}",
+             fmt::format("in the rules file: \"columns\": {{ \"ignore\": [\"{0}\"] }}, or what it is, as in "
+                         "\"columns\": {{ \"protein\": {{ \"headings\": [\"{0}\"] }} }}",
                          heading));
     }
 }
@@ -200,7 +199,7 @@ void Planner::note_untold() {
     note("heading-unknown", next.position, false,
          fmt::format("{} more headings from here on are not known either; their columns are not used",
                      table_.unknown.size() - kToldUnknown),
-         "`inspect` lists every column");
+         "`inspect --format json` lists every column");
 }
 
 void Planner::note_spared(const SparedMoisture& spared) {

@@ -10,7 +10,7 @@
 namespace thresh::intake {
 
 struct Decision {
-    std::string what;      // encoding, sheet, delimiter, quote, decimal mark, heading row, date format, basis
+    std::string what;      // encoding, line ends, sheet, delimiter, quote, heading row, decimal mark, ...
     std::string sheet;     // of a workbook, where it matters
     std::string chosen;    // empty: undecided
     bool given = false;    // by the user; otherwise found
@@ -26,12 +26,18 @@ struct ColumnMeaning {
     std::string heading;
     std::string meaning; // name of the constituent or field, `time`; empty: unknown or not used
     std::string unit, part_of, basis, decimal;
-    std::string rules; // rules-file entry that pins it
+    bool basis_assumed = false; // no heading states it
+    std::string rules;          // rules-file entry that pins it
+    // Of a constituent: what its cells hold, and the first that could not be read.
+    std::size_t numbers = 0, missing = 0, below_limit = 0, unreadable = 0, open = 0;
+    std::uint32_t unreadable_line = 0;
+    std::string unreadable_text;
 };
 
 struct TableInspection {
     std::string sheet;
     std::uint32_t heading_line = 0;
+    std::size_t unit_rows = 0; // below the heading
     std::size_t readings = 0;
     std::vector<ColumnMeaning> columns;
 };
@@ -43,6 +49,7 @@ struct Inspection {
     std::vector<IntakeNote> notes;
     std::vector<RejectedRow> rejected; // the first ten
     std::string options;               // all options that pin the decisions, as one would type them
+    std::string rules;                 // what pins the columns in a rules file: "columns": { ... }
 };
 
 // Reads the input as read_exports does and says what was decided. Never fails: a refusal is in `file`.

@@ -33,6 +33,36 @@ TEST_CASE("inspect says every decision with what pins it") {
     CHECK_FALSE(found.file.refused);
 }
 
+TEST_CASE("inspect counts what the cells of a column hold and shows the first that cannot be read") {
+    const Inspection found = inspect(
+        input("Sample;Protein (% as is)\r\nA;38,1\r\nB;<0,5\r\nC;NA\r\nD;38,,1\r\nE;\"x\"\nF;37,2\r\n"),
+        table(), {});
+    REQUIRE(found.tables.size() == 1);
+    const ColumnMeaning& protein = found.tables[0].columns[1];
+    CHECK(protein.numbers == 2);
+    CHECK(protein.below_limit == 1);
+    CHECK(protein.missing == 1);
+    CHECK(protein.unreadable == 2);
+    CHECK(protein.unreadable_line == 5);
+    CHECK(protein.unreadable_text == "38,,1");
+    for (const Decision& decision : found.decisions)
+        if (decision.what == "line ends")
+            CHECK(decision.chosen == "mixed: 1 LF, 6 CRLF, 0 CR");
+}
+
+TEST_CASE("the rules that inspect shows name each meaning once with all its headings") {
+    const Inspection found = inspect(input("Sample,\"Protein \"\"x\"\" (% DM)\",Oleic\nA,38.1,22\n"
+                                           "Sample,Protein (% DM),Oleic (% of sample)\nB,37.1,4.4\n"),
+                                     table(), {});
+    CHECK(found.rules ==
+          "\"columns\": {\n  \"sample\": { \"headings\": [\"Sample\"] },\n"
+          "  \"oleic\": { \"headings\": [\"Oleic\"], \"part_of\": \"oil\" },\n"
+          "  \"protein\": { \"headings\": [\"Protein (% DM)\"], \"part_of\": \"sample\", \"basis\": "
+          "\"dry\" }\n}");
+    CHECK(inspect(input("Sample,Protein [blips]\nA,38.1\n"), table(), {}).rules.find("protein") ==
+          std::string::npos); // its unit is open
+}
+
 TEST_CASE("inspect of what cannot be read says why") {
     CHECK(inspect(input("a,b\n1,2\n"), table(), {}).file.refused);
 }
@@ -47,7 +77,7 @@ TEST_CASE("given options are shown as given and give the same reading") {
     options.date_format = DateFormat::dmy;
     const Inspection found = inspect(input(text), table(), options);
     for (const Decision& decision : found.decisions)
-        if (decision.what != "basis" && decision.what != "quote")
+        if (decision.what != "basis" && decision.what != "quote" && decision.what != "line ends")
             CHECK(decision.given);
     CHECK(found.tables[0].readings == 1);
 }
