@@ -6,6 +6,7 @@
 
 #include <cmath>
 #include <thresh/stats/distributions.hpp>
+#include <vector>
 
 namespace thresh::stats {
 
@@ -25,6 +26,18 @@ struct ChiScale {
     template <typename Function>
     double expect(const Function& f, int panels = 8) const {
         return integrate([&](double s) { return density(s) * f(s); }, low, high, panels);
+    }
+
+    // The points of that quadrature with their weights, density included: for many functions of one df.
+    struct Point {
+        double s, weight;
+    };
+    std::vector<Point> points(int panels = 8) const {
+        std::vector<Point> made;
+        integrate_points(low, high, panels, [&](double s, double weight) {
+            made.push_back({s, weight * density(s)});
+        });
+        return made;
     }
 
     double df;

@@ -16,6 +16,7 @@ namespace thresh::stats {
 namespace {
 
 constexpr std::size_t most_classes = 24;
+constexpr double class_width = 0.004; // of loadings
 constexpr double beyond = 37.0; // a standard normal exceeds this with probability below the smallest double
 
 struct LoadingClass {
@@ -36,9 +37,12 @@ std::vector<LoadingClass> classify(std::span<const double> loadings) {
     if (classes.size() <= most_classes)
         return classes;
     classes.clear();
-    for (std::size_t c = 0; c < most_classes; ++c) {
-        const std::size_t from = c * sorted.size() / most_classes;
-        const std::size_t to = (c + 1) * sorted.size() / most_classes;
+    // Averaging within a class errs with the square of its width.
+    const auto needed = static_cast<std::size_t>(std::ceil((sorted.back() - sorted.front()) / class_width));
+    const std::size_t number = std::clamp<std::size_t>(needed, 1, most_classes);
+    for (std::size_t c = 0; c < number; ++c) {
+        const std::size_t from = c * sorted.size() / number;
+        const std::size_t to = (c + 1) * sorted.size() / number;
         double sum = 0.0;
         for (std::size_t i = from; i < to; ++i)
             sum += sorted[i];
@@ -65,7 +69,9 @@ double exceedance(double u, const std::vector<LoadingClass>& classes, Side side)
     const bool even = side == Side::two_sided;
     const double top = 9.0 + std::max(0.0, u);
     const double low = even ? 0.0 : -top;
-    const int panels = static_cast<int>(std::ceil((top - low) / 0.8));
+    // The steps in z are as wide as scale / loading; 20 nodes see one in a panel of 1.6 unless it is steep.
+    const double panel = classes.back().loading <= 0.9 ? 1.6 : 0.8;
+    const int panels = static_cast<int>(std::ceil((top - low) / panel));
     const double factor = (even ? 2.0 : 1.0) / std::sqrt(2.0 * std::numbers::pi);
     return std::min(1.0, factor * integrate(integrand, low, top, panels));
 }
@@ -103,21 +109,41 @@ class ExceedanceTable {
   private:
     static constexpr std::size_t points = 17;
     static double node(std::size_t k) {
-        return 0.5 -
-               0.5 * std::cos(std::numbers::pi * static_cast<double>(k) / static_cast<double>(points - 1));
+        static const std::array<double, points> kNodes = [] {
+            std::array<double, points> made{};
+            for (std::size_t i = 0; i < points; ++i)
+                made[i] = 0.5 - 0.5 * std::cos(std::numbers::pi * static_cast<double>(i) /
+                                               static_cast<double>(points - 1));
+            return made;
+        }();
+        return kNodes[k];
     }
     double low_;
     std::size_t panels_;
     std::vector<double> logs_;
 };
 
-// Simultaneous p-value over the distribution of s; `known` answers for known variance.
-template <typename Known>
-double averaged(double t, double df, const Known& known) {
-    if (std::isinf(df))
-        return known(t);
-    return std::min(1.0, ChiScale(df).expect([&](double s) { return known(t * s); }));
-}
+// Simultaneous p-values over the distribution of s, from a table for known variance.
+class Averaged {
+  public:
+    Averaged(double df, const ExceedanceTable& known) : known_(known) {
+        if (!std::isinf(df))
+            scale_ = ChiScale(df).points();
+    }
+    double operator()(double t) const {
+        if (scale_.empty())
+            return known_(t);
+        double sum = 0.0;
+        for (const ChiScale::Point& point : scale_)
+            if (point.weight > 0.0)
+                sum += point.weight * known_(t * point.s);
+        return std::min(1.0, sum);
+    }
+
+  private:
+    const ExceedanceTable& known_;
+    std::vector<ChiScale::Point> scale_; // empty: known variance
+};
 
 double directed(double t, Side side) {
     return side == Side::two_sided ? std::fabs(t) : side == Side::less ? -t : t;
@@ -129,40 +155,72 @@ double dunnett_loading(double n, double n_control) {
     return std::sqrt(n / (n + n_control));
 }
 
+namespace {
+
+struct Range {
+    double low = 0.0, high = 0.0;
+};
+
+// What the statistics need of a table, before the distribution of s stretches it.
+Range range_of(std::span<const double> t, Side side) {
+    Range range;
+    for (double statistic : t)
+        if (!std::isnan(statistic)) {
+            range.low = std::min(range.low, directed(statistic, side));
+            range.high = std::max(range.high, directed(statistic, side));
+        }
+    return range;
+}
+
+// The critical value lies between that for a single comparison and Bonferroni's bound.
+Range bounds_of(double alpha, std::size_t comparisons, double df, Side side) {
+    const double sides = side == Side::two_sided ? 2.0 : 1.0;
+    return {t_quantile(1.0 - alpha / sides, df) - 1e-6,
+            -t_quantile(alpha / (sides * static_cast<double>(comparisons)), df) + 1e-6};
+}
+
+ExceedanceTable table_over(const Range& range, std::span<const double> loadings, double df, Side side) {
+    const double stretch = std::isinf(df) ? 1.0 : ChiScale(df).high;
+    return {classify(loadings), side, std::max(std::min(0.0, range.low) * stretch, -9.0),
+            std::min(range.high * stretch, beyond)};
+}
+
+std::vector<double> p_values(std::span<const double> t, Side side, const Averaged& averaged) {
+    std::vector<double> p(t.size(), std::numeric_limits<double>::quiet_NaN());
+    for (std::size_t i = 0; i < t.size(); ++i)
+        if (!std::isnan(t[i]))
+            p[i] = averaged(std::clamp(directed(t[i], side), -1e6, 1e6));
+    return p;
+}
+
+double critical_value(double alpha, const Range& bounds, const Averaged& averaged) {
+    return increasing_root([&](double t) { return alpha - averaged(t); }, bounds.low, bounds.high);
+}
+
+} // namespace
+
 std::vector<double> dunnett_p(std::span<const double> t, std::span<const double> loadings, double df,
                               Side side) {
     assert(t.size() == loadings.size() && df > 0.0);
-    std::vector<double> p(t.size(), std::numeric_limits<double>::quiet_NaN());
-    double lowest = 0.0;
-    double highest = 0.0;
-    for (double statistic : t) {
-        if (std::isnan(statistic))
-            continue;
-        lowest = std::min(lowest, directed(statistic, side));
-        highest = std::max(highest, directed(statistic, side));
-    }
-    const std::vector<LoadingClass> classes = classify(loadings);
-    const double stretch = std::isinf(df) ? 1.0 : ChiScale(df).high;
-    const ExceedanceTable table(classes, side, std::max(lowest * stretch, -9.0),
-                                std::min(highest * stretch, beyond));
-    for (std::size_t i = 0; i < t.size(); ++i)
-        if (!std::isnan(t[i]))
-            p[i] = averaged(std::clamp(directed(t[i], side), -1e6, 1e6), df, table);
-    return p;
+    const ExceedanceTable table = table_over(range_of(t, side), loadings, df, side);
+    return p_values(t, side, Averaged(df, table));
 }
 
 double dunnett_critical(double alpha, std::span<const double> loadings, double df, Side side) {
     assert(alpha > 0.0 && alpha < 1.0 && !loadings.empty() && df > 0.0);
-    const std::vector<LoadingClass> classes = classify(loadings);
-    // Between the value for a single comparison and Bonferroni's bound.
-    const double sides = side == Side::two_sided ? 2.0 : 1.0;
-    const double count = static_cast<double>(loadings.size());
-    const double low = t_quantile(1.0 - alpha / sides, df) - 1e-6;
-    const double high = -t_quantile(alpha / (sides * count), df) + 1e-6;
-    const double stretch = std::isinf(df) ? 1.0 : ChiScale(df).high;
-    const ExceedanceTable table(classes, side, std::min(0.0, low * stretch),
-                                std::min(high * stretch, beyond));
-    return increasing_root([&](double t) { return alpha - averaged(t, df, table); }, low, high);
+    const Range bounds = bounds_of(alpha, loadings.size(), df, side);
+    const ExceedanceTable table = table_over(bounds, loadings, df, side);
+    return critical_value(alpha, bounds, Averaged(df, table));
+}
+
+DunnettTest dunnett_test(std::span<const double> t, double alpha, std::span<const double> loadings, double df,
+                         Side side) {
+    assert(t.size() == loadings.size() && alpha > 0.0 && alpha < 1.0 && !loadings.empty() && df > 0.0);
+    const Range values = range_of(t, side), bounds = bounds_of(alpha, loadings.size(), df, side);
+    const ExceedanceTable table = table_over(
+        {std::min(values.low, bounds.low), std::max(values.high, bounds.high)}, loadings, df, side);
+    const Averaged averaged(df, table);
+    return {p_values(t, side, averaged), critical_value(alpha, bounds, averaged)};
 }
 
 } // namespace thresh::stats

@@ -25,6 +25,22 @@ double integrate(const Function& f, double from, double to, int panels) {
     return sum * half;
 }
 
+// The nodes and weights of integrate(), one after the other.
+template <typename Visit>
+void integrate_points(double from, double to, int panels, const Visit& visit) {
+    using Rule = boost::math::quadrature::gauss<double, 20>;
+    const double width = (to - from) / panels;
+    const double half = 0.5 * width;
+    for (int panel = 0; panel < panels; ++panel) {
+        const double centre = from + (panel + 0.5) * width;
+        for (std::size_t k = 0; k < Rule::abscissa().size(); ++k) {
+            const double step = half * Rule::abscissa()[k];
+            visit(centre - step, half * Rule::weights()[k]);
+            visit(centre + step, half * Rule::weights()[k]);
+        }
+    }
+}
+
 // Where the increasing function `f` is 0, searched upwards from [low, high] by doubling the interval.
 template <typename Function>
 double increasing_root(const Function& f, double low, double high) {

@@ -181,8 +181,8 @@ void compare(const MixedFit& fit, int check, const TrialDesign& design, const Tr
         t.push_back(difference / std::sqrt(variance[i]));
         loadings.push_back(std::min(0.999, std::sqrt(common / variance[i])));
     }
-    const std::vector<double> p = dunnett_p(t, loadings, comparison.df);
-    comparison.critical = dunnett_critical(options.alpha, loadings, comparison.df);
+    const auto [p, critical] = dunnett_test(t, options.alpha, loadings, comparison.df);
+    comparison.critical = critical;
     for (std::size_t i = 0; i < compared.size(); ++i) {
         const double se = std::sqrt(variance[i]);
         const double difference = t[i] * se;

@@ -41,9 +41,18 @@ double dunnett_loading(double n, double n_control);
 
 // Simultaneous p-value of each t statistic among all comparisons with one control (single-step Dunnett), by
 // quadrature, unequal numbers allowed. One loading in [0, 1) for each statistic; more than 24 different
-// loadings are put into 24 classes by size. NaN statistics are left out of nothing: their p-value is NaN.
+// loadings are put into classes by size, as many as their range needs (some 0.004 each), at most 24. NaN
+// statistics are left out of nothing: their p-value is NaN.
 std::vector<double> dunnett_p(std::span<const double> t, std::span<const double> loadings, double df,
                               Side side = Side::two_sided);
+
+// Both of the above and below at once, for less than the price of either twice.
+struct DunnettTest {
+    std::vector<double> p;
+    double critical = 0.0;
+};
+DunnettTest dunnett_test(std::span<const double> t, double alpha, std::span<const double> loadings, double df,
+                         Side side = Side::two_sided);
 
 // The t value that all comparisons together exceed with probability `alpha` under no difference. 0 < alpha
 // < 1.

@@ -7,6 +7,7 @@
 #include <thresh/stats/summary.hpp>
 
 #include <charconv>
+#include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <fmt/core.h>
@@ -78,13 +79,16 @@ int mixed(Words& words) {
         model.fixed.push_back(read_factor(words, n));
     for (int left = words.whole(); left > 0; --left)
         model.random.push_back(read_factor(words, n));
+    const auto begin = std::chrono::steady_clock::now();
     const auto fit = fit_mixed_model(model);
+    const std::chrono::duration<double> taken = std::chrono::steady_clock::now() - begin;
     if (!fit) {
         fmt::print("error {}\n", fit.error().message);
         return 1;
     }
     tell("converged", fit->converged() ? 1 : 0);
     tell("criterion", fit->reml_criterion());
+    tell("seconds", taken.count()); // of the fit alone
     for (const Component& component : fit->components()) {
         tell("variance", component.variance);
         tell("boundary", component.at_boundary ? 1 : 0);

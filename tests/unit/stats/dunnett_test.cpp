@@ -65,3 +65,38 @@ TEST_CASE("quantiles and tails are inverse to each other") {
     CHECK(f_quantile(0.95, 3, infinite) == Approx(f_quantile(0.95, 3, 1e9)).epsilon(1e-7));
     CHECK(t_quantile(0.95, infinite) == normal_quantile(0.95));
 }
+
+TEST_CASE("the test that gives both gives what either gives alone") {
+    std::vector<double> t, loadings;
+    for (int i = 0; i < 40; ++i) {
+        t.push_back(0.2 * i - 3.0);
+        loadings.push_back(dunnett_loading(2 + i % 5, 6));
+    }
+    for (const Side side : {Side::two_sided, Side::greater, Side::less}) {
+        const auto both = dunnett_test(t, 0.05, loadings, 25, side);
+        const auto p = dunnett_p(t, loadings, 25, side);
+        CHECK(both.critical == Approx(dunnett_critical(0.05, loadings, 25, side)).epsilon(1e-9));
+        for (std::size_t i = 0; i < t.size(); ++i)
+            CHECK(both.p[i] == Approx(p[i]).epsilon(1e-9));
+    }
+}
+
+TEST_CASE("classes of loadings are fine enough for five digits") {
+    // 200 comparisons of unequal numbers: the same in classes and, at a fifth of them, one by one.
+    std::vector<double> few, t;
+    for (int i = 0; i < 24; ++i) {
+        few.push_back(0.66 + 0.0035 * i);
+        t.push_back(2.0 + 0.05 * i);
+    }
+    std::vector<double> many, many_t;
+    for (const double loading : few)
+        for (const double shift :
+             {-0.0005, 0.0005}) { // two a class, each class in the middle where `few` has it
+            many.push_back(loading + shift);
+            many_t.push_back(2.5);
+        }
+    std::vector<double> doubled;
+    for (const double loading : few)
+        doubled.insert(doubled.end(), 2, loading);
+    CHECK(dunnett_p(many_t, many, 60)[0] == Approx(dunnett_p(many_t, doubled, 60)[0]).epsilon(1e-5));
+}
