@@ -152,6 +152,9 @@ void find_repeats(Batch& batch, const SampleGroups& groups, unsigned threads) {
     std::ranges::sort(batch.repeats, {}, &Repeat::row);
     for (const Repeat& repeat : batch.repeats)
         batch.kind[repeat.row] = Kind::repeated;
+    pair_predicted_again(batch, groups, precision);
+    batch.overlaps = overlaps_of(batch);
+    let_later_calibration_count(batch);
     batch.overlaps = overlaps_of(batch);
 }
 

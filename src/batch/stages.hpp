@@ -22,6 +22,13 @@ void classify(Batch& batch, const Settings& settings);
 SampleGroups group_by_sample(const Batch& batch);
 // Marks repeated rows; fills repeats and overlaps.
 void find_repeats(Batch& batch, const SampleGroups& groups, unsigned threads);
+// Two steps of it. Files whose times show minutes only and that are predictions of the same readings: adds to
+// repeats, which stay sorted by row. `shown`: see shown_precision.
+void pair_predicted_again(Batch& batch, const SampleGroups& groups,
+                          const std::vector<Time::Precision>& shown);
+// Lets readings of the later calibration stand where a file was predicted again. Needs overlaps, which are to
+// be counted anew after it.
+void let_later_calibration_count(Batch& batch);
 // Fills samples (id, entry, original) and the rows' sample.
 void make_samples(Batch& batch, const SampleGroups& groups, unsigned threads);
 // Fills material, and marks rows outside the selection.

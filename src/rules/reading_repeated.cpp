@@ -38,7 +38,7 @@ class ReadingRepeated final : public Rule {
         const auto& overlaps = evidence.batch.overlaps;
         std::set<std::pair<std::uint32_t, std::uint32_t>> told; // files whose readings are told as one
         for (std::uint32_t i = 0; i < overlaps.size(); ++i) {
-            if (!predicted_again(overlaps[i]))
+            if (!overlaps[i].predicted_again())
                 continue;
             told.emplace(overlaps[i].first_file, overlaps[i].file);
             sink.subject(kChanged, About::file, overlaps[i].file, kNone, kNoConstituent, {}, i);
@@ -72,24 +72,17 @@ class ReadingRepeated final : public Rule {
     }
 
   private:
-    // All changed readings of two files differ by the same calibration: one decision, not one for each
-    // reading.
-    static bool predicted_again(const batch::Overlap& overlap) {
-        return overlap.changed > 1 && overlap.first_calibration != kNoText &&
-               overlap.calibration != kNoText && overlap.first_calibration != overlap.calibration;
-    }
-
     static FindingText file_text(const Evidence& evidence, const batch::Overlap& overlap) {
         const auto& files = evidence.batch.readings.files;
         const auto& calibrations = evidence.batch.readings.pool(TextField::calibration);
         const std::string &first = files[overlap.first_file].source, &file = files[overlap.file].source;
         FindingText text;
         text.value = overlap.changed;
-        text.message =
-            fmt::format("{} readings are those of {}, predicted again with calibration `{}` instead of `{}`: "
-                        "those of {} count",
-                        overlap.changed, first, calibrations[overlap.calibration],
-                        calibrations[overlap.first_calibration], first);
+        text.message = fmt::format(
+            "{} readings stand here with calibration `{}` and in {} with `{}`: those of {}, the later "
+            "name, count",
+            overlap.changed, calibrations[overlap.calibration], first,
+            calibrations[overlap.first_calibration], first);
         text.action = fmt::format("if those of {} are the right ones, leave {} out", file, first);
         return text;
     }

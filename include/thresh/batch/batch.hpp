@@ -49,7 +49,8 @@ struct Session {
     std::vector<RowId> rows; // in time order, then canonical
 };
 
-// A reading that was exported before: `row` is counted as repeated, `first` stands for it.
+// A reading that was exported again: `row` is counted as repeated, `first` stands for it. That is the earlier
+// in canonical order, or the one of the later calibration where a whole file was predicted again.
 struct Repeat {
     RowId row = kNone;
     RowId first = kNone;
@@ -64,6 +65,11 @@ struct Overlap {
     std::uint32_t changed = 0;              // of these: with other values
     // Calibrations of the changed readings where they are one each; kNoText otherwise.
     TextId first_calibration = kNoText, calibration = kNoText;
+    // All changed readings of the two files differ by the same calibrations.
+    bool predicted_again() const {
+        return changed > 1 && first_calibration != kNoText && calibration != kNoText &&
+               first_calibration != calibration;
+    }
 };
 
 // What a decision turned out to be about. It narrows down: sample, source, row and time must all fit.

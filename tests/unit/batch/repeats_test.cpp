@@ -165,8 +165,74 @@ TEST_CASE("a file predicted again is told as one overlap with both calibrations"
     const Overlap& overlap = batch.overlaps[0];
     CHECK(overlap.repeated == 5);
     CHECK(overlap.changed == 5);
-    CHECK(batch.readings.pool(TextField::calibration)[overlap.first_calibration] == "v1");
-    CHECK(batch.readings.pool(TextField::calibration)[overlap.calibration] == "v2");
+    CHECK(batch.readings.pool(TextField::calibration)[overlap.first_calibration] == "v2");
+    CHECK(batch.readings.pool(TextField::calibration)[overlap.calibration] == "v1");
+}
+
+namespace {
+
+// Five readings, in each file under one calibration.
+std::vector<Row> predicted(const std::vector<std::pair<std::string, std::string>>& files,
+                           const std::string& seconds) {
+    std::vector<Row> rows;
+    for (const auto& [source, calibration] : files)
+        for (int i = 0; i < 5; ++i) {
+            const std::string value = std::to_string(38 + static_cast<int>(calibration.size())) + "." +
+                                      std::to_string(static_cast<int>(calibration.back())) +
+                                      std::to_string(i);
+            Row row = reading(source, "2026-08-03T07:4" + std::to_string(i) + seconds, {{"protein", value}},
+                              "S" + std::to_string(i));
+            row.calibration = calibration;
+            rows.push_back(row);
+        }
+    return rows;
+}
+
+// Files of the readings that count.
+std::string counted(const Batch& batch) {
+    std::string text;
+    for (RowId row = 0; row < batch.kind.size(); ++row)
+        if (batch.kind[row] == Kind::seed) {
+            const std::string& source = batch.readings.files[batch.block_of(row).file].source;
+            if (text.find(source) == std::string::npos)
+                text += source + " ";
+        }
+    return text;
+}
+
+} // namespace
+
+TEST_CASE("of two calibrations the later name counts, whatever the files are called") {
+    for (const std::string seconds : {":07", ""}) {
+        CHECK(counted(put(predicted({{"a.csv", "Soy v9"}, {"b.csv", "Soy v10"}}, seconds))) == "b.csv ");
+        CHECK(counted(put(predicted({{"a.csv", "Soy v10"}, {"b.csv", "Soy v9"}}, seconds))) == "a.csv ");
+        CHECK(counted(put(predicted({{"a.csv", "2025-08"}, {"b.csv", "2026-07"}}, seconds))) == "b.csv ");
+    }
+    const Batch three = put(predicted({{"a.csv", "v1"}, {"b.csv", "v3"}, {"c.csv", "v2"}}, ":07"));
+    CHECK(counted(three) == "b.csv ");
+    CHECK(three.repeats.size() == 10);
+    for (const Repeat& repeat : three.repeats)
+        CHECK((three.kind[repeat.first] == Kind::seed && repeat.changed));
+    CHECK(three.overlaps.size() == 2);
+}
+
+TEST_CASE("a file with minutes only that was predicted again is one overlap, not twice as many readings") {
+    const Batch batch = put(predicted({{"a.csv", "v1"}, {"b.csv", "v2"}}, ""));
+    REQUIRE(batch.overlaps.size() == 1);
+    CHECK(batch.overlaps[0].predicted_again());
+    CHECK(batch.overlaps[0].changed == 5);
+    CHECK(batch.rows_of(0).size() == 1);
+}
+
+TEST_CASE("with minutes only, files that share no more than some moments were not predicted again") {
+    auto rows = predicted({{"a.csv", "v1"}, {"b.csv", "v2"}}, "");
+    rows[9].time = "2026-08-03T09:00"; // one reading of each file stands alone
+    CHECK(put(rows).repeats.empty());
+    CHECK(put(predicted({{"a.csv", "v1"}, {"b.csv", "v1"}}, "")).repeats.size() == 5); // the same values
+    auto one_calibration = predicted({{"a.csv", "v1"}, {"b.csv", "v2"}}, "");
+    for (Row& row : one_calibration)
+        row.calibration = "v1";
+    CHECK(put(one_calibration).repeats.empty()); // two packets a minute
 }
 
 TEST_CASE("repeats are found among thousands of readings under one ID") {
