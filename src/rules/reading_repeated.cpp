@@ -79,10 +79,10 @@ class ReadingRepeated final : public Rule {
         FindingText text;
         text.value = overlap.changed;
         text.message = fmt::format(
-            "{} readings stand here with calibration `{}` and in {} with `{}`: those of {}, the later "
-            "name, count",
-            overlap.changed, calibrations[overlap.calibration], first,
-            calibrations[overlap.first_calibration], first);
+            "{} readings were predicted again, with calibration `{}` here and `{}` in {}: those of "
+            "{} count, by the later name",
+            overlap.changed, calibrations[overlap.calibration], calibrations[overlap.first_calibration],
+            first, first);
         text.action = fmt::format("if those of {} are the right ones, leave {} out", file, first);
         return text;
     }

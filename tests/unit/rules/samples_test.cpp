@@ -189,10 +189,10 @@ std::string predicted(const std::string& calibration, double more, int count = 6
 
 TEST_CASE("a whole file predicted again under a new calibration is one finding that says which counts") {
     const Judged season = Judged({{{"a.csv", predicted("S-1", 0)}, {"b.csv", predicted("S-2", 0.4)}}});
-    CHECK(season.told("reading-changed") == Told{"review b.csv"});
+    CHECK(season.told("reading-changed") == Told{"review a.csv"});
     CHECK(season.words("reading-changed") ==
-          "6 readings are those of a.csv, predicted again with calibration `S-2` "
-          "instead of `S-1`: those of a.csv count");
+          "6 readings were predicted again, with calibration `S-1` here and `S-2` in b.csv: "
+          "those of b.csv count, by the later name");
     CHECK(season.verdicts("A0") == "use");
     // Without a calibration to explain it, each reading is asked about.
     CHECK(Judged({{{"a.csv", predicted("S-1", 0)}, {"b.csv", predicted("S-1", 0.4)}}})
