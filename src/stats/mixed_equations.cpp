@@ -200,16 +200,21 @@ MixedEquations::MixedEquations(const Design& design, const std::vector<bool>& ac
     cross_products_ = columns_.transpose() * design.weights.asDiagonal() * columns_;
     cross_products_ += 0.0 * diagonal;
     right_side_ = columns_.transpose() * design.weights.cwiseProduct(design.y);
+    cross_products_.makeCompressed();
+    for (Eigen::Index j = 0; j < cross_products_.cols(); ++j)
+        diagonal_.push_back(&cross_products_.coeffRef(j, j) - cross_products_.valuePtr());
+    system_ = cross_products_;
     factor_.analyze(cross_products_);
 }
 
 bool MixedEquations::factorize(const std::vector<double>& ratios) {
     assert(ratios.size() == random_.size());
-    SparseMatrix system = cross_products_;
     for (std::size_t r = 0; r < ratios.size(); ++r)
-        for (Eigen::Index j = random_[r].begin; j < random_[r].end; ++j)
-            system.coeffRef(j, j) += ratios[r];
-    return factor_.factorize(system);
+        for (Eigen::Index j = random_[r].begin; j < random_[r].end; ++j) {
+            const Eigen::Index at = diagonal_[static_cast<std::size_t>(j)];
+            system_.valuePtr()[at] = cross_products_.valuePtr()[at] + ratios[r];
+        }
+    return factor_.factorize(system_);
 }
 
 Vector MixedEquations::spread(const Vector& own) const {

@@ -65,6 +65,8 @@ class MixedEquations {
   private:
     SparseMatrix columns_;
     SparseMatrix cross_products_;
+    SparseMatrix system_;                // cross products with the ratios of the last factorisation
+    std::vector<Eigen::Index> diagonal_; // where the stored values of both hold it
     Vector right_side_;
     std::vector<Eigen::Index> place_;
     std::vector<ColumnRange> random_;

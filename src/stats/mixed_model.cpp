@@ -128,7 +128,7 @@ Result<MixedFit> fit_mixed_model(const MixedModel& model, const RemlOptions& opt
     fitted->residual_known = model.residual_known;
     for (bool gone : fitted->fit.at_boundary)
         fitted->active.push_back(!gone);
-    fitted->equations = std::make_unique<MixedEquations>(fitted->design, fitted->active);
+    fitted->equations = std::move(fitted->fit.equations);
     MixedEquations& equations = *fitted->equations;
     if (!equations.factorize(detail::active_ratios(fitted->fit.components, fitted->active)))
         return fail("the equations of the model cannot be solved", "take an effect out of the model");

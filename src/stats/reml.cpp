@@ -34,21 +34,22 @@ class RemlSearch {
 
   private:
     void start();
-    void rebuild() { equations_.emplace(design_, active_); }
+    void rebuild() { equations_ = std::make_unique<MixedEquations>(design_, active_); }
     std::optional<Point> evaluate(const std::vector<double>& theta);
-    void differentiate(Point& point, const Vector& solution, const Vector& residual) const;
+    void differentiate(Point& point, const Vector& solution, const Vector& residual);
     Vector newton_step(const Point& point) const;
     std::optional<Point> advance(const Point& from, const Vector& step);
     bool drop_at_boundary(Point& point);
     bool readmit(Point& point);
-    Result<RemlFit> report(const Point& point, bool converged, int steps) const;
+    Result<RemlFit> report(const Point& point, bool converged, int steps);
     std::size_t free_count(const Point& point) const { return point.theta.size() - (known_ ? 1 : 0); }
 
     const Design& design_;
     bool known_;
     std::vector<bool> active_;
     std::vector<bool> readmitted_ = std::vector<bool>(design_.random.size(), false);
-    std::optional<MixedEquations> equations_;
+    std::unique_ptr<MixedEquations> equations_;
+    Matrix working_, weighted_; // room that is used again in each step
 };
 
 std::optional<Point> RemlSearch::evaluate(const std::vector<double>& theta) {
@@ -81,12 +82,13 @@ std::optional<Point> RemlSearch::evaluate(const std::vector<double>& theta) {
     return point;
 }
 
-void RemlSearch::differentiate(Point& point, const Vector& solution, const Vector& residual) const {
+void RemlSearch::differentiate(Point& point, const Vector& solution, const Vector& residual) {
     const double s2 = point.theta.back();
     const auto count = static_cast<Eigen::Index>(point.theta.size());
     const Vector inverse = equations_->factor().inverse_diagonal();
     point.score.resize(count);
-    Matrix working(design_.observations(), count); // V_i P y for each component
+    Matrix& working = working_; // V_i P y for each component
+    working.resize(design_.observations(), count);
     double used = static_cast<double>(design_.fixed_rank);
     for (Eigen::Index r = 0; r + 1 < count; ++r) {
         const ColumnRange range = equations_->random()[static_cast<std::size_t>(r)];
@@ -96,13 +98,15 @@ void RemlSearch::differentiate(Point& point, const Vector& solution, const Vecto
         const double shrunk = q - inverse.segment(range.begin, range.size()).sum() * s2 / s2r;
         used += shrunk;
         point.score[r] = -0.5 * (shrunk / s2r - effects.squaredNorm() / (s2r * s2r));
-        working.col(r) = equations_->columns().middleCols(range.begin, range.size()) * effects / s2r;
+        working.col(r).noalias() = equations_->columns().middleCols(range.begin, range.size()) * effects;
+        working.col(r) /= s2r;
     }
     const double n = static_cast<double>(design_.observations());
     const double squares = residual.cwiseAbs2().dot(design_.weights);
     point.score[count - 1] = -0.5 * ((n - used) / s2 - squares / (s2 * s2));
     working.col(count - 1) = residual / s2;
-    const Matrix weighted = design_.weights.asDiagonal() * working;
+    weighted_.noalias() = design_.weights.asDiagonal() * working;
+    const Matrix& weighted = weighted_;
     const Matrix right = equations_->columns().transpose() * weighted;
     const Matrix solved = equations_->factor().solve(right);
     point.information = 0.5 / s2 * (working.transpose() * weighted - right.transpose() * solved);
@@ -202,11 +206,12 @@ bool RemlSearch::readmit(Point& point) {
     return false;
 }
 
-Result<RemlFit> RemlSearch::report(const Point& point, bool converged, int steps) const {
+Result<RemlFit> RemlSearch::report(const Point& point, bool converged, int steps) {
     RemlFit fit;
     fit.criterion = point.criterion;
     fit.converged = converged;
     fit.steps = steps;
+    fit.equations = std::move(equations_);
     const auto total = static_cast<Eigen::Index>(active_.size() + 1);
     fit.covariance = Matrix::Zero(total, total);
     std::vector<Eigen::Index> free;
@@ -259,10 +264,13 @@ Result<RemlFit> RemlSearch::run(const RemlOptions& options) {
         double relative = 0.0;
         for (std::size_t i = 0; i < free_count(point); ++i)
             relative = std::max(relative, std::fabs(step[static_cast<Eigen::Index>(i)]) / point.theta[i]);
+        // Steps shrink by about the same share each time: what is left after this one is as much smaller again.
+        const double left = std::isinf(smallest) ? relative : relative * std::min(1.0, relative / smallest);
         stalled = relative < 0.5 * smallest ? 0 : stalled + 1;
         smallest = std::min(smallest, relative);
-        auto next = advance(point, step);
-        const bool at_rest = relative < options.tolerance || (relative < 1e-7 && (stalled >= 3 || !next));
+        // A step this small changes nothing that is reported: it is not taken.
+        auto next = relative < options.tolerance ? std::optional(point) : advance(point, step);
+        const bool at_rest = left < options.tolerance || (relative < 1e-7 && (stalled >= 3 || !next));
         if (!next && !at_rest)
             break;
         if (next)

@@ -3,6 +3,8 @@
 
 #include "stats/mixed_equations.hpp"
 
+#include <memory>
+
 namespace thresh::stats {
 
 // Variance components on the scale of Design::y: random factors in order, then the residual.
@@ -13,6 +15,7 @@ struct RemlFit {
     double criterion = 0.0;        // -2 log restricted likelihood of the scaled y
     bool converged = false;
     int steps = 0;
+    std::unique_ptr<MixedEquations> equations; // of the active factors, for whoever goes on with them
 };
 
 // Errors: residual variance that runs to 0, components that the data cannot tell apart.

@@ -14,8 +14,9 @@ using Index = Eigen::Index;
 // Inverse of L D L' on the pattern of L.
 class SelectedInverse {
   public:
-    SelectedInverse(SparseMatrix lower, Vector pivots)
-        : lower_(std::move(lower)), pivots_(std::move(pivots)), size_(pivots_.size()), tail_(dense_from()),
+    // Both must outlive this.
+    SelectedInverse(const SparseMatrix& lower, const Vector& pivots)
+        : lower_(lower), pivots_(pivots), size_(pivots_.size()), tail_(dense_from()),
           inverse_(static_cast<std::size_t>(lower_.nonZeros()), 0.0), diagonal_(size_),
           place_(static_cast<std::size_t>(size_), -1) {
         invert_tail();
@@ -108,8 +109,8 @@ class SelectedInverse {
         sums_[static_cast<std::size_t>(a - from)] += own;
     }
 
-    SparseMatrix lower_;
-    Vector pivots_;
+    const SparseMatrix& lower_;
+    const Vector& pivots_;
     Index size_;
     Index tail_;
     Matrix full_;                 // inverse of the dense part
@@ -127,7 +128,9 @@ bool SparseFactor::factorize(const SparseMatrix& matrix) {
 }
 
 Vector SparseFactor::inverse_diagonal() const {
-    const SelectedInverse inverse(factor_.matrixL(), factor_.vectorD());
+    const auto triangle = factor_.matrixL(); // looks at the factor, copies nothing
+    const Vector pivots = factor_.vectorD();
+    const SelectedInverse inverse(triangle.nestedExpression(), pivots);
     return factor_.permutationPinv() * inverse.diagonal();
 }
 

@@ -1,5 +1,5 @@
 # speed.R FOLDER SECONDS DRIVER: for each constituent the model with random lines, fitted by the driver of the stats
-# library and by lme4, as it is called without further settings, in turn. SECONDS: what thresh trials took for all of its table.
+# library and by lme4, as it is called without further settings, in turn; seconds of the processor. SECONDS: what thresh trials took for all of its table.
 suppressPackageStartupMessages(library(lme4))
 arguments <- commandArgs(trailingOnly = TRUE)
 folder <- arguments[1]
@@ -27,11 +27,11 @@ for (column in grep(" 13% mb$", names(exports), value = TRUE)) {
   time <- system.time(fit <- suppressMessages(suppressWarnings(
     lmer(y ~ environment + (1 | line) + (1 | er) + (1 | le), data))))
   ours <- c(ours, here[["seconds"]])
-  theirs <- c(theirs, time[["elapsed"]])
+  theirs <- c(theirs, time[["user.self"]] + time[["sys.self"]])
   excess <- here[["criterion"]] - REMLcrit(fit)
   worst <- max(worst, excess)
   cat(sprintf("%-12s thresh %6.3f s  lme4 %6.3f s  REML criterion %.4f, thresh's minus lme4's %+.1e\n",
-              sub(" 13% mb", "", column), here[["seconds"]], time[["elapsed"]], REMLcrit(fit), excess))
+              sub(" 13% mb", "", column), here[["seconds"]], time[["user.self"]] + time[["sys.self"]], REMLcrit(fit), excess))
 }
 cat(sprintf("%d fits: thresh %.2f s, lme4 %.2f s, %.1f times as fast; criterion never higher by more than %.1e\n",
             length(ours), sum(ours), sum(theirs), sum(theirs) / sum(ours), worst))
