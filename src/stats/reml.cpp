@@ -264,7 +264,8 @@ Result<RemlFit> RemlSearch::run(const RemlOptions& options) {
         double relative = 0.0;
         for (std::size_t i = 0; i < free_count(point); ++i)
             relative = std::max(relative, std::fabs(step[static_cast<Eigen::Index>(i)]) / point.theta[i]);
-        // Steps shrink by about the same share each time: what is left after this one is as much smaller again.
+        // Steps shrink by about the same share each time: what is left after this one is as much smaller
+        // again.
         const double left = std::isinf(smallest) ? relative : relative * std::min(1.0, relative / smallest);
         stalled = relative < 0.5 * smallest ? 0 : stalled + 1;
         smallest = std::min(smallest, relative);

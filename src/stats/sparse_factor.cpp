@@ -4,6 +4,7 @@
 // dense matrix, which is many times faster. Work grows as that of the factorisation.
 #include "stats/sparse_factor.hpp"
 
+#include <algorithm>
 #include <vector>
 
 namespace thresh::stats {
@@ -122,8 +123,33 @@ class SelectedInverse {
 
 } // namespace
 
+void SparseFactor::analyze(const SparseMatrix& matrix) {
+    const SparseMatrix whole = matrix.selfadjointView<Eigen::Lower>();
+    Eigen::PermutationMatrix<Eigen::Dynamic, Eigen::Dynamic, int> inverse;
+    Eigen::AMDOrdering<int>()(whole, inverse);
+    order_ = inverse.inverse();
+    // Stored values are numbered, so that every entry of the ordered matrix tells where it comes from.
+    std::vector<Eigen::Triplet<double>> entries;
+    for (int j = 0; j < static_cast<int>(matrix.outerSize()); ++j)
+        for (int at = matrix.outerIndexPtr()[j]; at < matrix.outerIndexPtr()[j + 1]; ++at) {
+            const int i = matrix.innerIndexPtr()[at];
+            if (i < j)
+                continue;
+            const int a = order_.indices()[i], b = order_.indices()[j];
+            entries.emplace_back(std::min(a, b), std::max(a, b), static_cast<double>(at));
+        }
+    ordered_.resize(matrix.rows(), matrix.cols());
+    ordered_.setFromTriplets(entries.begin(), entries.end());
+    from_.resize(static_cast<std::size_t>(ordered_.nonZeros()));
+    for (std::size_t k = 0; k < from_.size(); ++k)
+        from_[k] = static_cast<int>(ordered_.valuePtr()[k]);
+    factor_.analyzePattern(ordered_);
+}
+
 bool SparseFactor::factorize(const SparseMatrix& matrix) {
-    factor_.factorize(matrix);
+    for (std::size_t k = 0; k < from_.size(); ++k)
+        ordered_.valuePtr()[k] = matrix.valuePtr()[from_[k]];
+    factor_.factorize(ordered_);
     return factor_.info() == Eigen::Success && factor_.vectorD().minCoeff() > 0.0;
 }
 
@@ -131,12 +157,12 @@ Vector SparseFactor::inverse_diagonal() const {
     const auto triangle = factor_.matrixL(); // looks at the factor, copies nothing
     const Vector pivots = factor_.vectorD();
     const SelectedInverse inverse(triangle.nestedExpression(), pivots);
-    return factor_.permutationPinv() * inverse.diagonal();
+    return order_.inverse() * inverse.diagonal();
 }
 
 Vector SparseFactor::correlate(const Vector& normals) const {
     const Vector scaled = (normals.array() / factor_.vectorD().array().sqrt()).matrix();
-    return factor_.permutationPinv() * factor_.matrixU().solve(scaled);
+    return order_.inverse() * factor_.matrixU().solve(scaled);
 }
 
 } // namespace thresh::stats
