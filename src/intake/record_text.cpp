@@ -31,6 +31,9 @@ std::uint32_t characters(std::string_view text) {
     return count;
 }
 
+// The whole text is decoded for one line of it: of a larger file no line is shown.
+constexpr std::uint64_t kLargest = 64 << 20;
+
 char delimiter_of(const SourceFile& file) {
     return file.delimiter == "tab" ? '\t' : file.delimiter.empty() ? '\n' : file.delimiter[0];
 }
@@ -39,7 +42,7 @@ char delimiter_of(const SourceFile& file) {
 
 RecordText record_text(const Input& input, const SourceFile& file, std::uint32_t line,
                        std::optional<std::uint32_t> position) {
-    if (!input.bytes || file.encoding == "workbook" || line == 0)
+    if (!input.bytes || file.encoding == "workbook" || line == 0 || input.bytes->size() > kLargest)
         return {};
     std::vector<IntakeNote> notes;
     const std::optional<std::string> encoding =

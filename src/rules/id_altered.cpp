@@ -33,6 +33,14 @@ bool all_digits(std::string_view text) {
            std::all_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
 }
 
+// With a decimal point where a spreadsheet of another language wrote a comma: `1,10E+05`, `417,0`.
+std::string with_point(std::string_view id) {
+    std::string text(id);
+    if (std::count(text.begin(), text.end(), ',') == 1 && text.find('.') == std::string::npos)
+        std::replace(text.begin(), text.end(), ',', '.');
+    return text;
+}
+
 // `1.10E+05`, `2.40417E+11`: mantissa with a point, exponent with a sign, as spreadsheets show large numbers.
 std::optional<double> scientific(std::string_view id) {
     const std::size_t e = id.find_first_of("Ee");
@@ -130,7 +138,8 @@ std::optional<DayMonth> date(std::string_view id) {
 // What an altered ID may have been: a number at the precision that is still shown, or two numbers.
 class Original {
   public:
-    static std::optional<Original> of(std::string_view id) {
+    static std::optional<Original> of(std::string_view exported) {
+        const std::string id = with_point(exported);
         Original original;
         if (const auto value = scientific(id)) {
             original.number_ = value;

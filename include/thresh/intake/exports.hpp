@@ -57,7 +57,7 @@ HeadingMeaning understand_heading(std::string_view heading, const ConstituentTab
                                   const std::vector<ColumnRule>& columns);
 
 // The record that starts at a physical line, as decoded text without line end, for messages with a caret:
-// also the place of one column in it. Empty when the line cannot be had again.
+// also the place of one column in it. Empty when the line cannot be had again, or the file is above 64 MiB.
 struct RecordText {
     std::string line; // the physical line on which the cell starts
     std::uint32_t line_number = 0;

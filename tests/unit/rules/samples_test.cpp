@@ -106,6 +106,8 @@ TEST_CASE("IDs that a spreadsheet altered in the sample list are told with the r
     CHECK(told("2026-03-12", "3-12") == "`2026-03-12`" + altered + "`3-12`");
     CHECK(told("01-Sep", "SEPT1") == "`01-Sep`" + altered + "`SEPT1`");
     CHECK(told("1.10E+05", "11E4") == "`1.10E+05`" + altered + "`11E4`");
+    CHECK(told("\"1,10E+05\"", "11E4") == "`1,10E+05`" + altered + "`11E4`");
+    CHECK(told("\"417,0\"", "0417") == "`417,0`" + altered + "`0417`");
     CHECK(told("2.40417E+11", "240417000123") == "`2.40417E+11`" + altered + "`240417000123`");
     CHECK(told("417.0", "0417") == "`417.0`" + altered + "`0417`");
     CHECK(told("12-Mar", "4-12") == ""); // not read, but nothing says that the list is wrong
