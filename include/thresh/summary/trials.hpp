@@ -51,6 +51,9 @@ class TrialModels {
     const std::vector<TrialTrait>& traits() const { return traits_; } // by material, trial, table order
     // Checks by name, bytewise, of all trials.
     const std::vector<std::string>& checks() const { return checks_; }
+    // What stands for CHECK in column names, beside checks(): `ck_amber`; names that would be equal are
+    // numbered.
+    const std::vector<std::string>& check_columns() const { return check_columns_; }
     const TrialModelOptions& options() const { return options_; }
 
     struct Place {
@@ -72,16 +75,13 @@ class TrialModels {
   private:
     TrialModelOptions options_;
     std::vector<TrialTrait> traits_;
-    std::vector<std::string> checks_;
+    std::vector<std::string> checks_, check_columns_;
     std::size_t slots_ = 0;
     std::vector<ConstituentId> constituent_of_slot_;
     std::vector<std::size_t> first_trait_;   // by group: its trial's first trait
     std::vector<int> code_;                  // by group
     std::vector<std::size_t> trait_of_slot_; // offset within a trial's traits; kNoSlot: not analysed
 };
-
-// `protein_vs_ck_amber`: what stands for CHECK in column names.
-std::string check_column(std::string_view check);
 
 std::unique_ptr<Table> trials_table(const Season& season, const SampleMeans& means,
                                     const TrialModels& models);

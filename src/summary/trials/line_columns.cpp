@@ -23,9 +23,9 @@ std::string with_check(std::string text, const std::string& check) {
     return text;
 }
 
-OutColumn for_check(OutColumn column, const std::string& check) {
-    column.name = with_check(column.name, check_column(check));
-    column.description = with_check(column.description, check);
+OutColumn for_check(OutColumn column, const TrialModels& models, std::size_t check) {
+    column.name = with_check(column.name, models.check_columns()[check]);
+    column.description = with_check(column.description, models.checks()[check]);
     return column;
 }
 
@@ -51,9 +51,9 @@ void add_trial_columns(const TrialModels& models, ConstituentId id, const Consti
     for (const char* name : {"{c}_adj", "{c}_adj_se", "{c}_blup", "{c}_rank", "{c}_chance_best"})
         if (name != std::string_view("{c}_chance_best") || models.options().model.best > 0)
             into.push_back(declared_column("lines", name, id, info));
-    for (const std::string& check : models.checks()) {
-        into.push_back(for_check(declared_column("lines", "{c}_vs_CHECK", id, info), check));
-        OutColumn p = for_check(declared_column("lines", "{c}_vs_CHECK_p", id, info), check);
+    for (std::size_t check = 0; check < models.checks().size(); ++check) {
+        into.push_back(for_check(declared_column("lines", "{c}_vs_CHECK", id, info), models, check));
+        OutColumn p = for_check(declared_column("lines", "{c}_vs_CHECK_p", id, info), models, check);
         p.unit.clear();
         p.decimals = 4;
         into.push_back(std::move(p));
@@ -74,9 +74,9 @@ void add_trial_columns_long(const TrialModels& models, std::vector<OutColumn>& i
     for (const char* name : {"adj", "adj_se", "blup", "rank", "chance_best"})
         if (name != std::string_view("chance_best") || models.options().model.best > 0)
             into.push_back(declared_column("lines_long", name));
-    for (const std::string& check : models.checks())
+    for (std::size_t check = 0; check < models.checks().size(); ++check)
         for (const char* name : {"vs_CHECK", "vs_CHECK_se", "vs_CHECK_p", "vs_CHECK_low", "vs_CHECK_high"})
-            into.push_back(for_check(declared_column("lines_long", name), check));
+            into.push_back(for_check(declared_column("lines_long", name), models, check));
 }
 
 void send_trial_cells_long(const TrialModels& models, std::size_t group, std::size_t slot, RowSink& sink) {

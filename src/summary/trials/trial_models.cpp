@@ -194,6 +194,29 @@ void name_unread_checks(std::vector<TrialPlots>& trials, const TrialModelOptions
                 plots.unread_checks.push_back(check);
 }
 
+std::string snake_case(std::string_view check) {
+    std::string made;
+    for (const char c : check) {
+        const bool upper = c >= 'A' && c <= 'Z';
+        const bool plain =
+            (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || static_cast<unsigned char>(c) >= 128;
+        made += upper ? static_cast<char>(c - 'A' + 'a') : plain ? c : '_';
+    }
+    return made;
+}
+
+std::vector<std::string> columns_of(const std::vector<std::string>& checks) {
+    std::vector<std::string> columns;
+    for (const std::string& check : checks) {
+        const std::string name = snake_case(check);
+        std::string free = name;
+        for (int number = 2; std::find(columns.begin(), columns.end(), free) != columns.end(); ++number)
+            free = fmt::format("{}_{}", name, number);
+        columns.push_back(std::move(free));
+    }
+    return columns;
+}
+
 } // namespace
 
 Result<TrialModels> TrialModels::fit(const SampleMeans& means, const TrialModelOptions& options) {
@@ -239,6 +262,7 @@ Result<TrialModels> TrialModels::fit(const SampleMeans& means, const TrialModelO
         models.checks_.erase(std::unique(models.checks_.begin(), models.checks_.end()), models.checks_.end());
     }
 
+    models.check_columns_ = columns_of(models.checks_);
     name_unread_checks(trials, options);
 
     std::vector<std::size_t> analysed;

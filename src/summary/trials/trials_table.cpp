@@ -77,17 +77,6 @@ Result<stats::TrialOptions> trial_effects(const rules::Ruleset& rules,
     return made;
 }
 
-std::string check_column(std::string_view check) {
-    std::string made;
-    for (const char c : check) {
-        const bool upper = c >= 'A' && c <= 'Z';
-        const bool plain =
-            (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || static_cast<unsigned char>(c) >= 128;
-        made += upper ? static_cast<char>(c - 'A' + 'a') : plain ? c : '_';
-    }
-    return made;
-}
-
 std::unique_ptr<Table> trials_table(const Season& season, const SampleMeans& means,
                                     const TrialModels& models) {
     auto table = std::make_unique<StoredTable>("trials", all_columns("trials"));

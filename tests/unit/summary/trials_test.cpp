@@ -122,6 +122,24 @@ TEST_CASE("a check that was never read is named, and the others are still compar
     CHECK_FALSE(table.rows.back().at("protein_vs_b").empty());
 }
 
+TEST_CASE("checks whose names differ only in marks have columns of their own") {
+    std::vector<Plot> plots = kTwoEnvironments;
+    for (Plot& plot : plots) {
+        plot.check = plot.line != std::string("C");
+        plot.line = plot.line == std::string("A") ? "CK 1" : plot.line == std::string("B") ? "ck-1" : "C";
+    }
+    const auto holder = trial(plots);
+    const auto means = sample_means(holder->season());
+    const auto models = TrialModels::fit(*means, protein_only());
+    REQUIRE(models);
+    LinesOptions options;
+    options.trials = &*models;
+    const auto table = rows_of(*lines_table(holder->season(), *means, options));
+    CHECK(table.rows[0].at("line") == "C");
+    CHECK(table.numbers.at({0, "protein_vs_ck_1"}) == Approx(38.25 - 37.2));
+    CHECK(table.numbers.at({0, "protein_vs_ck_1_2"}) == Approx(38.25 - 35.95));
+}
+
 TEST_CASE("certain means leave out readings and values under review") {
     const auto holder = trial(kTwoEnvironments);
     holder->find("repeats-disagree", Severity::review, 0, "protein");
