@@ -126,8 +126,11 @@ std::string as_text(const intake::Inspection& seen) {
                         "  lines skipped, above headings or blank: {}\n",
                         seen.file.records, seen.file.records - seen.file.rejected - seen.file.not_a_reading,
                         seen.file.rejected, seen.file.not_a_reading, seen.file.lines_skipped);
-    for (const std::string& fact : seen.file.preamble)
+    for (std::string fact : seen.file.preamble) {
+        while (!fact.empty() && std::string_view(" ,;|\t").find(fact.back()) != std::string_view::npos)
+            fact.pop_back(); // what a spreadsheet fills a short line up with
         text += fmt::format("  above the headings: {}\n", plain(fact));
+    }
     for (const auto& table : seen.tables)
         text += columns_text(table);
     for (const IntakeNote& note : seen.notes)

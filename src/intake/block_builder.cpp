@@ -192,10 +192,10 @@ RowOutcome BlockBuilder::judge_numberless(const Record& record, std::size_t fill
         const bool named = sample && !trim(cell_at(record, *sample)).empty();
         if (foreign_delimiter(record, plan_.width) != '\0')
             return reject(record, foreign_reason(record));
-        // A sheet's row has no width by which an ID without values could be told from a line of text.
-        const bool narrow = record.of_sheet
-                                ? named && trim(cell_at(record, *sample)).find(' ') != std::string_view::npos
-                                : record.cells.size() < plan_.width;
+        // A single cell under the heading of IDs is an ID without values, unless the row is short (a sheet's
+        // row has no width of its own) or the cell reads like words.
+        const bool words = named && trim(cell_at(record, *sample)).find(' ') != std::string_view::npos;
+        const bool narrow = words || (!record.of_sheet && record.cells.size() < plan_.width);
         if (cells == 1 && plan_.width > 2 && (!named || narrow))
             return not_a_reading(record, RowEvent::text_row);
     } else if (filled >= 2 && error_words == 0) {

@@ -53,6 +53,14 @@ TEST_CASE("among numbers of the sheet a typed decimal comma is read, and only wh
     CHECK(questions == 1);
 }
 
+TEST_CASE("a line of text is no reading, also when a spreadsheet filled it up with delimiters") {
+    const Readings r =
+        read("Sample,Protein (% as is),Oil (% as is)\nA1,38.1,20.5\nA2,,\nSecond tray,,\nA3,36.5,20.2\n");
+    REQUIRE(r.rows == 3);
+    CHECK(sample(r, 1) == "A2");
+    CHECK(r.files[0].not_a_reading == 1);
+}
+
 TEST_CASE("a sheet's row of nothing but an ID is a reading without values, a line of text is none") {
     const Readings r = read(book({{"Sample", "Protein (% as is)", "Oil (% as is)"},
                                   {"A1", "=38.1", "=20.5"},
