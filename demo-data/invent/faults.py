@@ -2,6 +2,10 @@
 
 import copy
 
+from . import nights as course_of_nights
+from .chance import Chance
+from .genetics import readings_of
+
 
 def before_reading(season):
     """Seed that really is unusual: it has to be so before anything is read."""
@@ -21,6 +25,10 @@ def after_reading(nights):
     _sessions(e)
     _repeated(e)
     _stuck(e)
+    _queue(e)
+    _cup(e, season)
+    for row in e["2026-10-07-east"].of("PR-120"):
+        row.tag("read-both-ways")
     _remarks(nights)
     _shape(e)
 
@@ -177,6 +185,29 @@ def _stuck(e):
     following.cells = dict(last.cells)
     last.tag("stuck-reading")
     following.tag("stuck-reading")
+
+
+def _queue(e):
+    """A packet was passed over: the following readings stand under the ID before theirs."""
+    night, queue = e["2026-10-08-east"], course_of_nights.QUEUE
+    for row in night.of(queue[0]):
+        night.rows.remove(row)
+    for before, sample in zip(queue, queue[1:]):
+        for row in night.of(sample)[:3]:
+            _rename(row, before).tag("queue-shifted")
+
+
+def _cup(e, season):
+    """The cup was not changed: the first pack of one packet is the seed of the packet before."""
+    night = e["2026-10-08-east"]
+    last, first = night.of("EP-143")[2], night.of("EP-144")[0]
+    values = readings_of(Chance(20261009), season.by_id["EP-143"].truth, 1)[0]
+    moisture = round(values["moisture"], 2)
+    first.cells = {name: night.layout.cell(name, values[name], moisture) for name in first.cells}
+    last.tag("cup-unchanged")
+    first.tag("cup-unchanged")
+    for name in ("moisture", "protein", "oil"):
+        first.tag("repeats-disagree", name)
 
 
 REMARKS = (

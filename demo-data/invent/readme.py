@@ -14,6 +14,7 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "control-action": ("a control 3.6 SD low in oil", "one, at the control reading's session"),
     "control-warning": ("a control 2.4 SD high in protein", "one, at the control reading's session"),
     "control-unjudged": ("a control without targets, read twice (own small file)", "one"),
+    "cup-unchanged": ("the first pack of a packet is the seed of the packet before it", "both readings"),
     "date-doubtful": ("day and month cannot be told apart (own small file)", "one for the column"),
     "decision-unmatched": ("a decision about a sample that was never read", "one"),
     "few-samples": (
@@ -53,6 +54,11 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "moisture-low": ("seed below 5 %; EP-226 followed by sound packs", "one per reading"),
     "outlier-in-line": ("a plot far from the other plots of its line", "one per sample and constituent"),
     "outside-calibration": ("calibration distance 4.71", "one per reading"),
+    "queue-shifted": (
+        "a packet was passed over: eight packets' readings stand under the ID before theirs",
+        "one per reading",
+    ),
+    "read-both-ways": ("read ground, and whole by mistake", "one, the ground readings stand"),
     "reading-changed": ("exported again with another fiber value", "one"),
     "reading-repeated": (
         "eight readings exported again the next night",
@@ -108,8 +114,8 @@ night after night. Every night starts with the polystyrene wavelength standard a
 | `planted.json` | the table below for programs |
 
 Also in the season, without a finding of their own: two packets of one plot (EH-105 ER-212 PP-133, each with a packet
-`...B`), blind duplicates (BD-7701 to BD-7703), a sample dried and read again (EH-114), one read whole and ground
-(PR-120), bases stated as as-is, dry and 13 %, sugars in g/kg, remarks with line breaks inside quotes, empty cells, test
+`...B`), blind duplicates (BD-7701 to BD-7703), a sample dried and read again (EH-114),
+bases stated as as-is, dry and 13 %, sugars in g/kg, remarks with line breaks inside quotes, empty cells, test
 and warm-up readings that the rules ignore, packets read again on another night or the other bench.
 
 ## Planted cases

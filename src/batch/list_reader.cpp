@@ -7,6 +7,8 @@
 
 #include <charconv>
 #include <fmt/format.h>
+#include <map>
+#include <tuple>
 #include <unordered_map>
 #include <unordered_set>
 
@@ -208,11 +210,46 @@ Result<Decision> make_decision(const std::string& source, const TextRow& row) {
     return d;
 }
 
+// Two decisions about the very same thing that cannot both hold: dropped and renamed, renamed to two IDs, or
+// kept and dropped.
+std::string contradiction(const Decision& a, const Decision& b) {
+    const auto about = [](const Decision& d) {
+        return std::tie(d.sample, d.source, d.row, d.time, d.constituent);
+    };
+    using Action = Decision::Action;
+    if (about(a) != about(b))
+        return {};
+    if (a.action != b.action) {
+        // A keep that names a finding says nothing about the reading.
+        const bool kept_finding =
+            (a.action == Action::keep && !a.code.empty()) || (b.action == Action::keep && !b.code.empty());
+        return kept_finding ? std::string() : "it says something else";
+    }
+    return a.action == Action::rename && a.to != b.to ? fmt::format("it renames to `{}`", a.to)
+                                                      : std::string();
+}
+
+// The first decision that `d` contradicts; decisions are few, and those about one sample fewer.
+Result<void> check_contradiction(const std::string& source, const TextRow& row,
+                                 const std::multimap<std::string, const Decision*>& before,
+                                 const Decision& d) {
+    const auto [first, last] = before.equal_range(d.sample);
+    for (auto at = first; at != last; ++at)
+        if (const std::string why = contradiction(*at->second, d); !why.empty())
+            return fail(
+                fmt::format("the decision contradicts the one in line {}: {}", at->second->row_line, why),
+                "leave one of the two", place(source, row.sheet), d.row_line,
+                row.column ? row.column(static_cast<std::size_t>(DecisionColumnIndex::decision)) : 0);
+    return {};
+}
+
 } // namespace
 
 Result<std::vector<Decision>> make_decisions(const std::string& source, const std::vector<TextRow>& rows) {
     std::vector<Decision> decisions;
     std::unordered_set<std::string> seen;
+    decisions.reserve(rows.size()); // `before` points into it
+    std::multimap<std::string, const Decision*> before;
     for (const TextRow& row : rows) {
         if (blank(row, decision_headings().size()))
             continue;
@@ -222,8 +259,12 @@ Result<std::vector<Decision>> make_decisions(const std::string& source, const st
         std::string words; // all that the row says
         for (std::size_t i = 0; i < decision_headings().size(); ++i)
             words += fmt::format("{}\n", trimmed(row.cell(i)));
-        if (seen.insert(std::move(words)).second) // else pasted twice
-            decisions.push_back(std::move(*decision));
+        if (!seen.insert(std::move(words)).second)
+            continue; // pasted twice
+        if (auto good = check_contradiction(source, row, before, *decision); !good)
+            return tl::unexpected(good.error());
+        decisions.push_back(std::move(*decision));
+        before.emplace(decisions.back().sample, &decisions.back());
     }
     return decisions;
 }

@@ -41,7 +41,11 @@ std::vector<batch::TextRow> text_rows(const intake::ListTable& table) {
     rows.reserve(table.rows.size());
     for (std::size_t r = 0; r < table.rows.size(); ++r)
         rows.push_back({table.rows[r].line, table.rows[r].sheet,
-                        [&table, r](std::size_t known) { return table.cell(r, known); }});
+                        [&table, r](std::size_t known) { return table.cell(r, known); },
+                        [&table](std::size_t known) {
+                            return table.known[known] ? static_cast<std::uint32_t>(*table.known[known] + 1)
+                                                      : 0U;
+                        }});
     return rows;
 }
 

@@ -24,10 +24,13 @@ namespace thresh::rules {
     X(material_mismatch)                                                                                     \
     X(grind_first)                                                                                           \
     X(stuck_reading)                                                                                         \
+    X(cup_unchanged)                                                                                         \
+    X(queue_shifted)                                                                                         \
     X(control)                                                                                               \
     X(standard)                                                                                              \
     X(clock)                                                                                                 \
     X(drift)                                                                                                 \
+    X(read_both_ways)                                                                                        \
     X(calibration_mixed)                                                                                     \
     X(repeats)                                                                                               \
     X(outlier_in_line)                                                                                       \

@@ -14,7 +14,7 @@ namespace {
 constexpr unsigned kWarning = 0, kAction = 1, kUnjudged = 2;
 
 constexpr Declaration kDeclared[] = {
-    {"control-warning", Severity::note, About::session, Phase::session, Action::check_instrument,
+    {"control-warning", Severity::note, About::session, Phase::session, Action::look,
      "a control sample is beyond its warning limit",
      "one such reading in twenty is chance; several in a row are the beginning of drift",
      "read the control again; watch the next ones",

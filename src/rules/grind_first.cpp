@@ -1,8 +1,7 @@
 // grind-first: dark seed coats swallow the light that whole-seed calibrations live on; such seed is ground
 // before it is read. Never asked for seed that has to stay whole or was treated.
 #include "rules/limits.hpp"
-
-#include <algorithm>
+#include "rules/presentation.hpp"
 
 namespace thresh::rules {
 
@@ -16,14 +15,6 @@ constexpr Declaration kDeclared[] = {
      "`dark_coats` of the rules in force (common practice)"},
 };
 
-bool contains_word(const std::string& text, const std::string& word) {
-    const auto same = [](char a, char b) {
-        const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
-        return lower(a) == lower(b);
-    };
-    return std::search(text.begin(), text.end(), word.begin(), word.end(), same) != text.end();
-}
-
 class GrindFirst final : public Rule {
   public:
     std::span<const Declaration> declarations() const override { return kDeclared; }
@@ -36,7 +27,7 @@ class GrindFirst final : public Rule {
             if (entry == kNone)
                 continue;
             const batch::ListEntry& listed = batch.list.entries[entry];
-            if (listed.keep_whole || listed.treated || !dark(listed.seed_coat, evidence.rules.dark_coats))
+            if (listed.keep_whole || listed.treated || !dark_coat(listed, evidence.rules))
                 continue;
             for (const RowId row : batch.rows_of(sample))
                 if (batch.material[row] != batch::kNoMaterial &&
@@ -50,12 +41,6 @@ class GrindFirst final : public Rule {
         text.message =
             fmt::format("seed with a {} coat was read whole", entry_of(evidence, finding.row)->seed_coat);
         return text;
-    }
-
-  private:
-    static bool dark(const std::string& coat, const std::vector<std::string>& words) {
-        return std::any_of(words.begin(), words.end(),
-                           [&](const std::string& word) { return contains_word(coat, word); });
     }
 };
 

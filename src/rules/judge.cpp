@@ -4,6 +4,7 @@
 #include "rules/catalogue_list.hpp"
 #include "rules/decide.hpp"
 #include "rules/folding.hpp"
+#include "rules/presentation.hpp"
 #include "rules/supersede.hpp"
 
 #include <algorithm>
@@ -211,8 +212,8 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
     made.verdict.assign(batch.kind.size(), Verdict::use);
     made.row_flags.assign(batch.kind.size(), 0);
     drop_readings(batch, rules, made);
-    for (const Phase phase : {Phase::intake, Phase::reading, Phase::repeats, Phase::session, Phase::drift,
-                              Phase::line, Phase::decisions}) {
+    for (const Phase phase : {Phase::intake, Phase::reading, Phase::queue, Phase::repeats, Phase::session,
+                              Phase::drift, Phase::line, Phase::decisions}) {
         std::vector<Finding> of_phase;
         for (const ListedRule& listed : listed_rules()) {
             if (listed.rule->declarations().front().phase != phase)
@@ -225,8 +226,10 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
         for (const Finding& finding : of_phase)
             raise(finding, batch, rules, made.verdict);
         made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
-        if (phase == Phase::session)
+        if (phase == Phase::session) {
             supersede(batch, rules, made);
+            choose_presentation(batch, rules, made);
+        }
         std::sort(made.findings.begin(), made.findings.end(), canonical_less);
         make_marks(made, batch.kind.size());
     }

@@ -88,10 +88,19 @@ class OutlierInLine final : public Rule {
                         tasks.push_back({key.second, id, material->key.size(), &samples, {}});
         parallel_for(tasks.size(), evidence.rules.batch.threads,
                      [&](std::size_t t) { check_trial(evidence, tasks[t]); });
+        // A sample whose readings stand under its neighbour's ID is told already.
+        std::vector<bool> shifted(batch.samples.size(), false);
+        const auto queue = code_index("queue-shifted");
+        for (const Finding& finding : evidence.so_far.findings)
+            if (finding.code == *queue && !finding.settled && batch.sample[finding.row] != kNone)
+                shifted[batch.sample[finding.row]] = true;
         for (Task& task : tasks)
-            for (Outlier& found : task.found)
+            for (Outlier& found : task.found) {
+                if (shifted[found.sample])
+                    continue;
                 sink.subject(0, About::sample, found.sample, found.row, task.constituent, {},
                              sink.keep(std::move(found.words)));
+            }
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {

@@ -20,7 +20,8 @@ constexpr Declaration kDeclared[] = {
      "readings of one sample lie farther apart than repeatability allows",
      "one of the packs was not this sample, or was packed or read badly; the mean hides it",
      "read the sample again; ISO 5725-6 quotes the median when the readings still disagree",
-     "critical range of ISO 5725-6 at the level of `repeats_percent`, shared among the key constituents"},
+     "critical range in the manner of ISO 5725-6, at the level of `repeats_percent` shared among the key "
+     "constituents; at that standard's own 5 % one good sample in twenty would be read again"},
     {"repeats-confirm", Severity::note, About::sample, Phase::repeats, Action::nothing,
      "an out-of-range value that its re-reading confirms",
      "the sample is like that; reading it again tells nothing new",

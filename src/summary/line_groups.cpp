@@ -92,9 +92,20 @@ struct Placed {
     LineMember member;
 };
 
+// Samples with a material in which every usable reading is outranked by another presentation: they count
+// where the other reading stands, not in two half-empty rows.
+std::set<std::pair<std::uint32_t, std::uint8_t>> outranked_samples(const Season& season) {
+    std::set<std::pair<std::uint32_t, std::uint8_t>> found;
+    for (const RowId row : season.judgement.outranked)
+        found.emplace(season.batch.sample[row], season.batch.material[row]);
+    return found;
+}
+
 // Each sample once for every material it was read or listed as.
-std::vector<Placed> place_samples(const batch::Batch& batch, const MaterialNames& names, const Keys& keys,
+std::vector<Placed> place_samples(const Season& season, const MaterialNames& names, const Keys& keys,
                                   std::vector<std::uint32_t>& anywhere) {
+    const batch::Batch& batch = season.batch;
+    const std::set<std::pair<std::uint32_t, std::uint8_t>> outranked = outranked_samples(season);
     std::vector<Placed> placed;
     placed.reserve(batch.samples.size());
     std::uint32_t plot_seen = kNone, key_seen = kNone;
@@ -108,6 +119,8 @@ std::vector<Placed> place_samples(const batch::Batch& batch, const MaterialNames
             entry == kNone ? 0 : names.rank(std::string_view(batch.list.entries[entry].material));
         bool any = false;
         for_each_material(batch, sample, [&](std::uint8_t material) {
+            if (!outranked.empty() && outranked.contains({sample, material}))
+                return;
             const std::uint32_t rank = names.rank(material);
             placed.push_back({rank * keys.text.size() + key, {plot, sample}});
             listed_placed = listed_placed || rank == listed;
@@ -151,7 +164,7 @@ LineGroups group_lines(const Season& season, const std::vector<std::string>& by)
     const Keys keys = by.empty() ? line_keys(batch) : attribute_keys(batch, made.key_columns);
     const MaterialNames names(batch);
     std::vector<std::uint32_t> anywhere(keys.text.size(), 0);
-    const std::vector<Placed> placed = place_samples(batch, names, keys, anywhere);
+    const std::vector<Placed> placed = place_samples(season, names, keys, anywhere);
 
     const std::size_t n_keys = keys.text.size();
     std::vector<std::uint32_t> begin(names.size() * n_keys + 1, 0);

@@ -5,6 +5,7 @@
 #include "summary/finding_codes.hpp"
 #include "summary/line_groups.hpp"
 #include "summary/material_order.hpp"
+#include "summary/substitute.hpp"
 
 #include <thresh/summary/columns.hpp>
 #include <thresh/summary/decisions.hpp>
@@ -100,6 +101,20 @@ void fold_reading_again(std::vector<TodoItem>& items) {
     std::erase_if(items, [](const TodoItem& item) { return item.findings.empty(); });
 }
 
+// Seed that must not be used up is neither ground nor sent away: another packet of the line is named.
+void add_substitute(TodoItem& item, const Season& season) {
+    if (item.action != Action::grind_and_read && item.action != Action::wet_chemistry)
+        return;
+    const std::string why = why_not_used_up(season.batch, item.sample);
+    if (why.empty())
+        return;
+    const std::uint32_t other = substitute_for(season.batch, item.sample);
+    item.detail += other == kNone
+                       ? fmt::format("; not this packet ({}), and no other of the line can be used up", why)
+                       : fmt::format("; not this packet ({}): take `{}` of the same line", why,
+                                     season.batch.samples[other].id);
+}
+
 void add_words(TodoItem& item, const Season& season) {
     std::sort(item.findings.begin(), item.findings.end());
     FindingCodes codes(season);
@@ -121,6 +136,7 @@ void add_words(TodoItem& item, const Season& season) {
     item.detail += fmt::format("{}", fmt::join(messages, "; "));
     if (!actions.empty())
         item.detail += fmt::format(" -> {}", fmt::join(actions, "; "));
+    add_substitute(item, season);
 }
 
 // What hangs on an item: the decisions that its findings under review can change.

@@ -24,6 +24,7 @@ struct TextRow {
     std::uint32_t line = 0;
     std::string sheet;
     std::function<std::string_view(std::size_t)> cell;
+    std::function<std::uint32_t(std::size_t)> column = {}; // of heading i in the file, from 1; for messages
 };
 
 // Errors (with source, line and remedy): a row without sample; one sample in two lines; duplicate_of a sample

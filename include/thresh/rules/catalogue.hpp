@@ -11,8 +11,9 @@
 
 namespace thresh::rules {
 
-// `drift` sees what sessions, standards and controls say, and which readings were superseded.
-enum class Phase : std::uint8_t { intake, reading, repeats, session, drift, line, decisions };
+// `queue` sees what is wrong with readings, and goes before the rules that compare samples; `drift` sees what
+// sessions, standards and controls say, and which readings were superseded.
+enum class Phase : std::uint8_t { intake, reading, queue, repeats, session, drift, line, decisions };
 
 // What the laboratory has to do about a finding, in the order of the to-do list.
 enum class Action : std::uint8_t {

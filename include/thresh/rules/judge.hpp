@@ -55,6 +55,9 @@ class Judgement {
         RowId cause;
     };
     std::vector<SessionMark> session_marks;
+    // Usable readings that another presentation of the sample outranks (whole and ground); their verdict is
+    // superseded, and they make no row of their own in `lines`. Sorted.
+    std::vector<RowId> outranked;
     // What decisions dropped: a reading, or one of its values.
     struct Drop {
         RowId row;

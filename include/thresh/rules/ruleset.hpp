@@ -128,14 +128,14 @@ struct ChartOptions {
 
 // Settings of rules that compare readings with each other.
 struct TestOptions {
-    double repeats_percent = 5; // chance that good repeats disagree, over the family of key constituents
-    int repeats_own_sd = 10;    // samples read again before the season's own repeatability SD is used
-    double outlier_percent = 1; // outlier-in-line: chance over the family
-    int outlier_samples = 6;    // outlier-in-line: fewest samples
-    int stuck_constituents = 6; // stuck-reading: equal values that exclude
-    double drift_percent = 1;   // session-offset and its like: chance of any in a season without drift
-    double id_reuse_days = 60;  // id-reused
-    double flood_percent = 20;  // of readings: more means that the limit does not fit the material
+    double repeats_percent = 0.3; // chance that good repeats disagree, over the family of key constituents
+    int repeats_own_sd = 10;      // samples read again before the season's own repeatability SD is used
+    double outlier_percent = 1;   // outlier-in-line: chance over the family
+    int outlier_samples = 6;      // outlier-in-line: fewest samples
+    int stuck_constituents = 6;   // stuck-reading: equal values that exclude
+    double drift_percent = 1;     // session-offset and its like: chance of any in a season without drift
+    double id_reuse_days = 60;    // id-reused
+    double flood_percent = 20;    // of readings: more means that the limit does not fit the material
 };
 
 // How trials are modelled (lines --trial-model, trials).

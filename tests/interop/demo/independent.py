@@ -123,6 +123,7 @@ def sample_table(readings):
             values = [v[name] for v in used if name in v]
             if values:
                 row["values"][name] = (mean(values), len(values))
+        row["outranked"] = any(r.outranked for r in rows)
         table[key] = row
     return table
 
@@ -143,8 +144,9 @@ def line_table(samples, listed):
     for sample, row in listed.items():
         members[row["trial"], row["line"]].append(sample)
     read_as = defaultdict(set)
-    for material, sample in samples:
-        read_as[sample].add(material)
+    for (material, sample), row in samples.items():
+        if not row["outranked"]:  # it counts where the other presentation stands
+            read_as[sample].add(material)
     table = {}
     for (trial, line), ids in members.items():
         materials = {listed[s]["material"] for s in ids if listed[s]["material"]}
@@ -155,7 +157,7 @@ def line_table(samples, listed):
 
 
 def _line(material, ids, samples, listed):
-    rows = {s: samples[material, s] for s in ids if (material, s) in samples}
+    rows = {s: samples[material, s] for s in ids if not samples.get((material, s), {"outranked": True})["outranked"]}
     result = {
         "samples": len(rows),
         "plots": len({plot_key(s, listed) for s in rows}),

@@ -101,6 +101,7 @@ class Reading:
         self.kind = "seed"
         self.levels = []  # levels of findings about the reading, its sample and its session
         self.fault = False  # a measurement fault that a later clean reading can supersede
+        self.outranked = False  # by a reading of the same sample in another presentation
         self.lost = set()  # constituents whose value is excluded
         self.verdict = None
         self.material = self.session = None

@@ -19,10 +19,15 @@ Judged read(const std::vector<std::string>& rows, const std::string& rules = "{}
 TEST_CASE("two readings of a sample disagree beyond the critical range of ISO 5725-6 shared by three "
           "constituents") {
     // f(2) at 1 - 0.05/3: sqrt(2) z(0.991667) = 3.3856; of 0.2 % protein on dry matter 0.6771, at 6 %
-    // moisture 0.6365.
-    CHECK(read({"A,6.00,37.00,20", "A,6.00,37.63,20"}, kSd).told("repeats-disagree").empty());
-    CHECK(read({"A,6.00,37.00,20", "A,6.00,37.65,20"}, kSd).told("repeats-disagree") ==
-          Told{"review A:protein"});
+    // moisture 0.6365. By default 0.3 %: sqrt(2) z(0.9995) = 4.6535, at 6 % moisture 0.8749.
+    const auto told = [](const std::string& second, const std::string& rules) {
+        return read({"A,6.00,37.00,20", "A,6.00," + second + ",20"}, rules).told("repeats-disagree");
+    };
+    const std::string iso = kSd.substr(0, kSd.rfind('}')) + R"(, "tests": {"repeats_percent": 5}})";
+    CHECK(told("37.63", iso).empty());
+    CHECK(told("37.65", iso) == Told{"review A:protein"});
+    CHECK(told("37.87", kSd).empty());
+    CHECK(told("37.88", kSd) == Told{"review A:protein"});
 }
 
 TEST_CASE("readings of one sample in two sessions are not judged as repeats") {

@@ -1,0 +1,171 @@
+// cup-unchanged: two readings in a row under different IDs that agree in everything as repeats do. The seed
+// in the cup was not changed, or one packet was read twice; copies to the last digit are stuck-reading's.
+#include "rules/limits.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <thresh/stats/queue.hpp>
+
+namespace thresh::rules {
+
+namespace {
+
+constexpr std::size_t kFewestConstituents = 3, kMostPairs = 4000;
+constexpr double kChance = 0.01; // of any false finding in a season
+
+constexpr Declaration kDeclared[] = {
+    {"cup-unchanged", Severity::review, About::reading, Phase::reading, Action::read_again,
+     "two readings in a row under different IDs agree in everything, as repeats of one sample do",
+     "the cup was not changed, or one packet was read under two IDs: one of the samples has the other's "
+     "values",
+     "read both samples again",
+     "likelihood ratio of the difference between repeats and between neighbours of the season, over all "
+     "constituents together; 1 % chance over all neighbours",
+     true},
+};
+
+// Readings of one material with the same constituents.
+using Alike = std::pair<std::uint8_t, std::vector<ConstituentId>>;
+
+struct Pair {
+    RowId before, row;
+};
+struct Pairs {
+    std::vector<Pair> repeats, neighbours;
+};
+
+class CupUnchanged final : public Rule {
+  public:
+    std::span<const Declaration> declarations() const override { return kDeclared; }
+
+    // Detail: the reading that it is like.
+    void check_batch(const Evidence& evidence, Sink& sink) const override {
+        for (const auto& [kind, pairs] : pairs_of(evidence)) {
+            const auto model = stats::SameCup::of(differences(evidence, kind.second, pairs.repeats),
+                                                  differences(evidence, kind.second, pairs.neighbours));
+            if (!model)
+                continue;
+            const double threshold = std::log(static_cast<double>(pairs.neighbours.size()) / kChance);
+            std::vector<double> difference(kind.second.size());
+            for (const Pair& pair : pairs.neighbours) {
+                if (!close(evidence, kind.second, pair, *model, difference) ||
+                    model->log_ratio(difference) <= threshold ||
+                    std::all_of(difference.begin(), difference.end(), [](double d) { return d == 0; }))
+                    continue;
+                sink.reading(0, pair.before, {}, pair.row);
+                sink.reading(0, pair.row, {}, pair.before);
+            }
+        }
+    }
+
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        const batch::Batch& batch = evidence.batch;
+        FindingText text;
+        text.message =
+            fmt::format("all values are within the noise of a repeat of `{}` (line {}), read {} it",
+                        batch.samples[batch.sample[finding.detail]].id,
+                        batch.block_of(finding.detail).line[batch.in_block(finding.detail)],
+                        finding.detail < finding.row ? "before" : "after");
+        return text;
+    }
+
+  private:
+    static std::vector<ConstituentId> constituents_of(const TableColumns& table) {
+        std::vector<ConstituentId> ids;
+        for (const Column& column : table.numbers)
+            if (column.part_of != PartOf::none)
+                ids.push_back(column.constituent);
+        std::sort(ids.begin(), ids.end());
+        return ids;
+    }
+
+    // Samples that are alike by right.
+    static bool related(const batch::Batch& batch, std::uint32_t a, std::uint32_t b) {
+        const batch::Sample &x = batch.samples[a], &y = batch.samples[b];
+        // An ID that is not listed is a mistyped one, often the neighbour's.
+        if (batch.list.given() && (x.entry == kNone || y.entry == kNone))
+            return true;
+        return x.original == b || y.original == a || (x.original != kNone && x.original == y.original) ||
+               (x.line != kNone && x.line == y.line);
+    }
+
+    static std::map<Alike, Pairs> pairs_of(const Evidence& evidence) {
+        const batch::Batch& batch = evidence.batch;
+        std::map<Alike, Pairs> found;
+        const TableColumns* table = nullptr;
+        std::uint8_t material = batch::kNoMaterial;
+        Pairs* pairs = nullptr;
+        for (const batch::Session& session : batch.sessions)
+            for (std::size_t i = 1; i < session.rows.size(); ++i) {
+                const RowId row = session.rows[i], before = session.rows[i - 1];
+                if (batch.kind[row] != Kind::seed || batch.kind[before] != Kind::seed ||
+                    batch.material[row] != batch.material[before] ||
+                    batch.material[row] == batch::kNoMaterial || batch.sample[row] == kNone ||
+                    batch.sample[before] == kNone)
+                    continue;
+                const Block& block = batch.block_of(row);
+                if (block.table != batch.block_of(before).table)
+                    continue;
+                if (pairs == nullptr || block.table.get() != table || batch.material[row] != material) {
+                    table = block.table.get();
+                    material = batch.material[row];
+                    const auto ids = constituents_of(*table);
+                    pairs = ids.size() < kFewestConstituents ? nullptr : &found[{material, ids}];
+                }
+                if (pairs == nullptr)
+                    continue;
+                if (batch.sample[row] == batch.sample[before])
+                    pairs->repeats.push_back({before, row});
+                else if (!related(batch, batch.sample[row], batch.sample[before]))
+                    pairs->neighbours.push_back({before, row});
+            }
+        return found;
+    }
+
+    // Values as exported: they are of the same seed at the same time, so nothing needs converting.
+    static bool difference_of(const Evidence& evidence, const std::vector<ConstituentId>& ids,
+                              const Pair& pair, std::vector<double>& difference) {
+        for (std::size_t i = 0; i < ids.size(); ++i) {
+            const auto x = raw_of(evidence, pair.row, ids[i]), y = raw_of(evidence, pair.before, ids[i]);
+            if (!x || !y)
+                return false;
+            difference[i] = *x - *y;
+        }
+        return true;
+    }
+
+    // At most kMostPairs of them, spread evenly.
+    static std::vector<std::vector<double>> differences(const Evidence& evidence,
+                                                        const std::vector<ConstituentId>& ids,
+                                                        const std::vector<Pair>& pairs) {
+        std::vector<std::vector<double>> rows;
+        std::vector<double> difference(ids.size());
+        const std::size_t step = pairs.size() / kMostPairs + 1;
+        for (std::size_t i = 0; i < pairs.size(); i += step)
+            if (difference_of(evidence, ids, pairs[i], difference))
+                rows.push_back(difference);
+        return rows;
+    }
+
+    // The difference, unless some constituent is too far off: nearly all pairs end there.
+    static bool close(const Evidence& evidence, const std::vector<ConstituentId>& ids, const Pair& pair,
+                      const stats::SameCup& model, std::vector<double>& difference) {
+        for (std::size_t i = 0; i < ids.size(); ++i) {
+            const auto x = raw_of(evidence, pair.row, ids[i]), y = raw_of(evidence, pair.before, ids[i]);
+            if (!x || !y || std::abs(*x - *y) > model.largest(i))
+                return false;
+            difference[i] = *x - *y;
+        }
+        return true;
+    }
+};
+
+} // namespace
+
+const Rule& rule_cup_unchanged() {
+    static const CupUnchanged rule;
+    return rule;
+}
+
+} // namespace thresh::rules
