@@ -8,6 +8,7 @@
 #include <map>
 #include <thresh/basis/convert.hpp>
 #include <thresh/basis/values.hpp>
+#include <thresh/stats/distributions.hpp>
 #include <thresh/stats/run_length.hpp>
 #include <thresh/stats/summary.hpp>
 #include <tuple>
@@ -71,13 +72,21 @@ void set_limits(ControlSeries& series, const ControlTarget* target, const ChartO
             series.sd = chart->sd;
 }
 
+// An SD from few readings is uncertain itself, and normal limits would be passed too often: Student's t takes
+// their place. A mean moving range of n readings has about 0.62 (n - 1) degrees of freedom (from memory).
+double widening(double limit, std::size_t readings) {
+    const double df = std::max(1.0, 0.62 * (static_cast<double>(readings) - 1));
+    return -stats::t_quantile(stats::normal_upper(limit), df) / limit;
+}
+
 void set_signals(ControlSeries& series, const ChartOptions& options, const Limits& limits) {
     if (!series.charted())
         return;
+    const double wider = series.sd_given ? 1.0 : widening(limits.action, series.points.size());
     series.warning = options.warning;
-    series.action = limits.action;
-    series.cusum = limits.cusum;
-    series.ewma = limits.ewma;
+    series.action = limits.action * wider;
+    series.cusum = limits.cusum * wider;
+    series.ewma = limits.ewma * wider;
     std::vector<double> z;
     for (const ControlPoint& point : series.points)
         z.push_back((point.value - *series.centre) / *series.sd);
@@ -85,9 +94,9 @@ void set_signals(ControlSeries& series, const ChartOptions& options, const Limit
     if (options.western_electric)
         runs = stats::run_rules(z, 0, 1, stats::western_electric);
     if (options.cusum)
-        sums = stats::tabular_cusum(z, 0, options.cusum_k, limits.cusum).signals;
+        sums = stats::tabular_cusum(z, 0, options.cusum_k, series.cusum).signals;
     if (options.ewma)
-        averages = stats::ewma_chart(z, 0, 1, options.ewma_lambda, limits.ewma).signals;
+        averages = stats::ewma_chart(z, 0, 1, options.ewma_lambda, series.ewma).signals;
     stats::Signals before = 0;
     for (std::size_t i = 0; i < z.size(); ++i) {
         stats::Signals own = 0;

@@ -15,8 +15,9 @@ namespace thresh::rules {
 
 namespace {
 
-constexpr std::size_t kFewestOthers = 2; // samples of a line besides the one in question
-constexpr double kChance = 0.01;         // of any false run in a season
+constexpr std::size_t kFewestOthers = 2;     // samples of a line besides the one in question
+constexpr std::size_t kFewestResiduals = 40; // before their spread is known well enough
+constexpr double kChance = 0.01;             // of any false run in a season
 
 constexpr Declaration kDeclared[] = {
     {"queue-shifted", Severity::review, About::reading, Phase::queue, Action::correct_id,
@@ -170,7 +171,7 @@ class QueueShifted final : public Rule {
                 for (std::size_t v = 0; v < ids.size(); ++v)
                     residuals.back().push_back(stay.values[v] - stay.predicted[v]);
             }
-        if (residuals.empty())
+        if (residuals.size() < kFewestResiduals)
             return;
         const auto shape = stats::ResidualShape::of(residuals);
         if (!shape)
@@ -182,9 +183,13 @@ class QueueShifted final : public Rule {
         for (const Stay& stay : stays)
             if (!stay.predicted.empty())
                 predicted.emplace(stay.sample, &stay.predicted);
-        const auto prediction = [&](std::uint32_t sample) {
+        // A neighbour of the same line should read the same: it says nothing of a move.
+        const auto prediction = [&](std::uint32_t sample, std::uint32_t beside) {
+            const auto& samples = evidence.batch.samples;
             const auto at = predicted.find(sample);
-            return at == predicted.end() ? std::vector<double>() : *at->second;
+            return at == predicted.end() || samples[sample].line == samples[beside].line
+                       ? std::vector<double>()
+                       : *at->second;
         };
         const std::vector<std::uint32_t> sample_at = samples_in_list_order(evidence.batch);
         for (std::size_t first = 0, last = 0; first < stays.size(); first = last) {
@@ -194,8 +199,9 @@ class QueueShifted final : public Rule {
             for (std::size_t k = first; k < last; ++k) {
                 stays[k].after = neighbour(evidence.batch, sample_at, stays, first, last, k, 1);
                 stays[k].before = neighbour(evidence.batch, sample_at, stays, first, last, k, -1);
-                queue.push_back({stays[k].values, stays[k].predicted, prediction(stays[k].after),
-                                 prediction(stays[k].before)});
+                queue.push_back({stays[k].values, stays[k].predicted,
+                                 prediction(stays[k].after, stays[k].sample),
+                                 prediction(stays[k].before, stays[k].sample)});
             }
             for (const stats::ShiftedRun& run : stats::shifted_runs(queue, *shape, options))
                 tell(evidence, sink, stays, first, run);

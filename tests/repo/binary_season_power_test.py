@@ -153,7 +153,7 @@ class Planted:
 PROMISED = {
     "queue of 8 samples moved by one": 90,
     "two packets swapped, 3 to 4 points of protein apart": 90,
-    "cup not changed for one pack": 80,
+    "cup not changed for one pack": 70,
     "letter I for a one in an ID": 100,
     "two digits of protein exchanged, 2 points or more": 95,
     "seed at 8.4 % moisture": 100,

@@ -138,14 +138,29 @@ TEST_CASE("decisions are read with what they are about") {
 TEST_CASE("a decision pasted twice is taken once, one that says something else is not") {
     const Cells rename = {{"sample", "S1"}, {"decision", "rename"}, {"to", "S2"}};
     Cells other = rename;
-    other["to"] = "S3";
+    other["reason"] = "seen again";
     Cells spaced = rename;
     spaced["to"] = " S2 ";
     const auto decisions = decisions_of({rename, other, rename, spaced});
     REQUIRE(decisions);
     REQUIRE(decisions->size() == 2);
     CHECK((*decisions)[0].row_line == 2);
-    CHECK((*decisions)[1].to == "S3");
+    CHECK((*decisions)[1].reason == "seen again");
+}
+
+TEST_CASE("decisions that contradict each other are an error that names both lines") {
+    const Cells rename = {{"sample", "S1"}, {"decision", "rename"}, {"to", "S2"}};
+    Cells elsewhere = rename, drop = {{"sample", "S1"}, {"decision", "drop"}};
+    elsewhere["to"] = "S3";
+    const auto two = decisions_of({rename, elsewhere});
+    REQUIRE_FALSE(two);
+    CHECK(two.error().line == 3);
+    CHECK(two.error().message == "the decision contradicts the one in line 2: it renames to `S2`");
+    CHECK_FALSE(decisions_of({rename, drop}));
+    CHECK_FALSE(decisions_of({{{"sample", "S1"}, {"decision", "keep"}}, drop}));
+    // A finding that is kept says nothing about a reading that is dropped; other readings are others.
+    CHECK(decisions_of({{{"sample", "S1"}, {"decision", "keep"}, {"code", "sum-off"}}, drop}));
+    CHECK(decisions_of({rename, {{"sample", "S9"}, {"decision", "drop"}}}));
 }
 
 TEST_CASE("a decision that cannot be carried out is an error with its line") {
