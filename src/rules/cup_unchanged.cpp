@@ -11,7 +11,7 @@ namespace thresh::rules {
 
 namespace {
 
-constexpr std::size_t kFewestConstituents = 3, kMostPairs = 4000;
+constexpr std::size_t kFewestConstituents = 3, kMostPairs = 1000;
 constexpr double kChance = 0.01; // of any false finding in a season
 
 constexpr Declaration kDeclared[] = {
@@ -42,15 +42,16 @@ class CupUnchanged final : public Rule {
     // Detail: the reading that it is like.
     void check_batch(const Evidence& evidence, Sink& sink) const override {
         for (const auto& [kind, pairs] : pairs_of(evidence)) {
-            const auto model = stats::SameCup::of(differences(evidence, kind.second, pairs.repeats),
-                                                  differences(evidence, kind.second, pairs.neighbours));
+            Difference difference_of(evidence, kind.second);
+            const std::size_t variables = kind.second.size();
+            const auto model = stats::SameCup::of(differences(difference_of, variables, pairs.repeats),
+                                                  differences(difference_of, variables, pairs.neighbours));
             if (!model)
                 continue;
             const double threshold = std::log(static_cast<double>(pairs.neighbours.size()) / kChance);
-            std::vector<double> difference(kind.second.size());
+            std::vector<double> difference(variables);
             for (const Pair& pair : pairs.neighbours) {
-                if (!close(evidence, kind.second, pair, *model, difference) ||
-                    model->log_ratio(difference) <= threshold ||
+                if (!difference_of(pair, difference, &*model) || model->log_ratio(difference) <= threshold ||
                     std::all_of(difference.begin(), difference.end(), [](double d) { return d == 0; }))
                     continue;
                 sink.reading(0, pair.before, {}, pair.row);
@@ -123,41 +124,50 @@ class CupUnchanged final : public Rule {
         return found;
     }
 
-    // Values as exported: they are of the same seed at the same time, so nothing needs converting.
-    static bool difference_of(const Evidence& evidence, const std::vector<ConstituentId>& ids,
-                              const Pair& pair, std::vector<double>& difference) {
-        for (std::size_t i = 0; i < ids.size(); ++i) {
-            const auto x = raw_of(evidence, pair.row, ids[i]), y = raw_of(evidence, pair.before, ids[i]);
-            if (!x || !y)
-                return false;
-            difference[i] = *x - *y;
+    // Values as exported: they are of the same seed at the same time, so nothing needs converting. Columns
+    // are looked up once a table.
+    class Difference {
+      public:
+        Difference(const Evidence& evidence, const std::vector<ConstituentId>& ids)
+            : evidence_(evidence), ids_(ids), columns_(ids.size()) {}
+
+        // Puts the difference of a pair into `into`; false when a value is missing, or the difference of a
+        // constituent beyond what `model` can take for one cup: nearly all pairs end there.
+        bool operator()(const Pair& pair, std::vector<double>& into, const stats::SameCup* model = nullptr) {
+            const Block& block = evidence_.batch.block_of(pair.row);
+            const Block& other = evidence_.batch.block_of(pair.before);
+            if (block.table.get() != table_) {
+                table_ = block.table.get();
+                for (std::size_t i = 0; i < ids_.size(); ++i)
+                    columns_[i] = *table_->find(ids_[i]);
+            }
+            for (std::size_t i = 0; i < ids_.size(); ++i) {
+                const auto x = basis::raw_value(block, pair.row - block.first, columns_[i]);
+                const auto y = basis::raw_value(other, pair.before - other.first, columns_[i]);
+                if (!x || !y || (model != nullptr && std::abs(*x - *y) > model->largest(i)))
+                    return false;
+                into[i] = *x - *y;
+            }
+            return true;
         }
-        return true;
-    }
+
+      private:
+        const Evidence& evidence_;
+        const std::vector<ConstituentId>& ids_;
+        std::vector<std::size_t> columns_;
+        const TableColumns* table_ = nullptr;
+    };
 
     // At most kMostPairs of them, spread evenly.
-    static std::vector<std::vector<double>> differences(const Evidence& evidence,
-                                                        const std::vector<ConstituentId>& ids,
+    static std::vector<std::vector<double>> differences(Difference& difference_of, std::size_t variables,
                                                         const std::vector<Pair>& pairs) {
         std::vector<std::vector<double>> rows;
-        std::vector<double> difference(ids.size());
+        std::vector<double> difference(variables);
         const std::size_t step = pairs.size() / kMostPairs + 1;
         for (std::size_t i = 0; i < pairs.size(); i += step)
-            if (difference_of(evidence, ids, pairs[i], difference))
+            if (difference_of(pairs[i], difference))
                 rows.push_back(difference);
         return rows;
-    }
-
-    // The difference, unless some constituent is too far off: nearly all pairs end there.
-    static bool close(const Evidence& evidence, const std::vector<ConstituentId>& ids, const Pair& pair,
-                      const stats::SameCup& model, std::vector<double>& difference) {
-        for (std::size_t i = 0; i < ids.size(); ++i) {
-            const auto x = raw_of(evidence, pair.row, ids[i]), y = raw_of(evidence, pair.before, ids[i]);
-            if (!x || !y || std::abs(*x - *y) > model.largest(i))
-                return false;
-            difference[i] = *x - *y;
-        }
-        return true;
     }
 };
 

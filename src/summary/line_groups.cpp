@@ -101,6 +101,11 @@ std::set<std::pair<std::uint32_t, std::uint8_t>> outranked_samples(const Season&
     return found;
 }
 
+bool presents(std::string_view material, std::string_view crop) {
+    return !crop.empty() && material.size() > crop.size() && material.starts_with(crop) &&
+           material[crop.size()] == '-';
+}
+
 // Each sample once for every material it was read or listed as.
 std::vector<Placed> place_samples(const Season& season, const MaterialNames& names, const Keys& keys,
                                   std::vector<std::uint32_t>& anywhere) {
@@ -119,9 +124,11 @@ std::vector<Placed> place_samples(const Season& season, const MaterialNames& nam
             entry == kNone ? 0 : names.rank(std::string_view(batch.list.entries[entry].material));
         bool any = false;
         for_each_material(batch, sample, [&](std::uint8_t material) {
+            const std::uint32_t rank = names.rank(material);
+            // Listed by its crop, `soybean`, and read as a presentation of it.
+            listed_placed = listed_placed || presents(names.name(rank), names.name(listed));
             if (!outranked.empty() && outranked.contains({sample, material}))
                 return;
-            const std::uint32_t rank = names.rank(material);
             placed.push_back({rank * keys.text.size() + key, {plot, sample}});
             listed_placed = listed_placed || rank == listed;
             any = true;
