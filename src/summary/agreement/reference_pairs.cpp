@@ -51,8 +51,8 @@ std::uint32_t original_of(const batch::Batch& batch, std::uint32_t sample) {
 
 class Collector {
   public:
-    Collector(const SampleMeans& means, const batch::ReferenceResults& reference)
-        : means_(means), season_(means.season()), reference_(reference), workspace_(means.workspace()) {
+    explicit Collector(const SampleMeans& means)
+        : means_(means), season_(means.season()), workspace_(means.workspace()) {
         const batch::Batch& batch = season_.batch;
         for (std::uint32_t i = 0; i < batch.samples.size(); ++i)
             by_id_.emplace(batch.samples[i].id, i);
@@ -202,7 +202,6 @@ class Collector {
 
     const SampleMeans& means_;
     Season season_;
-    const batch::ReferenceResults& reference_;
     std::unique_ptr<Workspace, void (*)(Workspace*)> workspace_;
     SampleNumbers numbers_;
     std::map<std::string_view, std::uint32_t> by_id_;
@@ -331,7 +330,7 @@ Result<ReferenceComparison> compare_with_reference(const SampleMeans& means,
                                                    const ComparisonOptions& options) {
     ReferenceComparison made;
     made.notes = reference.notes;
-    Collector collector(means, reference);
+    Collector collector(means);
     for (const batch::ReferenceResult& result : reference.results)
         if (result.role != "check")
             collector.add(result);
