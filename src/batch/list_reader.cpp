@@ -140,8 +140,9 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
             const ListEntry& first = list.entries[known->second];
             if (const char* field = contradiction(first, *entry))
                 return fail(
-                    fmt::format("sample `{}` is listed twice with a different {}: here and in line {}",
-                                entry->sample, field, first.row_line),
+                    fmt::format("sample `{}` is listed twice with a different {}: here and in line {}{}",
+                                entry->sample, field, first.row_line,
+                                first.sheet.empty() ? "" : fmt::format(" of sheet `{}`", first.sheet)),
                     "a sample ID stands for one packet of one line: correct the ID or remove one row",
                     place(list.source, entry->sheet), entry->row_line);
             continue; // pasted twice

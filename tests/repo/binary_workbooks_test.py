@@ -100,6 +100,15 @@ class Workbooks(unittest.TestCase):
         self.assertEqual((found["layout-doubtful"]["source"], found["layout-doubtful"]["severity"]),
                          ("list.xlsx[About]", "note"))
 
+    def test_a_sample_on_the_sheets_of_two_trials_is_an_error_that_names_both_places(self):
+        save(self.folder / "week.xlsx", {"Sheet1": readings(("A-1", 6.2, 37.1, 20.4))})
+        save(self.folder / "list.xlsx", {"North": [["Packet", "Genotype", "Trial"], ["A-1", "N1", "T-North"]],
+                                         "South": [["Packet", "Genotype", "Trial"], ["B-1", "S1", "T-South"],
+                                                   ["A-1", "N1", "T-South"]]})
+        told = self.thresh("lines", "week.xlsx", "--samples", "list.xlsx", status=2).stderr
+        self.assertIn("list.xlsx[South]:3", told)
+        self.assertIn("`A-1` is listed twice with a different trial: here and in line 2 of sheet `North`", told)
+
     def test_a_sheet_with_preamble_units_row_text_numbers_and_summary_rows_is_read_like_text(self):
         rows = [["Seed laboratory"], [], ["Sample ID", "Analysis", "Moisture", "Protein (as is)", "Oil (as is)"],
                 [None, None, "%", "%", "g/kg"],
