@@ -136,6 +136,12 @@ std::string season_summary(const Overview& overview, unsigned width) {
     for (const std::string& file : overview.refused)
         text += wrapped("Not read: " + inert_text(file), width, 2);
     text += wrapped(lines_text(overview), width, 2);
+    for (const Overview::Trial& trial : overview.trials)
+        text +=
+            wrapped(fmt::format("{}{} of {} read{}.", trial.name.empty() ? "" : inert_text(trial.name) + ": ",
+                                trial.read, counted(trial.listed, "sample", "samples"),
+                                trial.again > 0 ? fmt::format(", {} to read again", trial.again) : ""),
+                    width, 2);
     for (std::size_t i = 0; i < overview.tasks.size(); ++i) {
         const Overview::Task& task = overview.tasks[i];
         text += wrapped(fmt::format("{}{}: {}{} ({})", i == 0 ? "Do first: " : "Then: ", task.action,

@@ -12,6 +12,7 @@
 #include <cmath>
 #include <fmt/format.h>
 #include <map>
+#include <set>
 #include <unordered_set>
 
 namespace thresh::summary {
@@ -74,6 +75,31 @@ void add_assumptions(const Season& season, Overview& made) {
     for (const SourceFile& file : season.batch.readings.files)
         if (file.refused)
             made.refused.push_back(file.source + ": " + file.refusal.message);
+}
+
+void add_trials(const Season& season, Overview& made) {
+    const batch::Batch& batch = season.batch;
+    if (!batch.list.given())
+        return;
+    std::set<std::uint32_t> again;
+    for (const TodoItem& item : todo_items(season, /*words=*/false))
+        if (item.sample != kNone &&
+            (item.action == rules::Action::condition_and_read ||
+             item.action == rules::Action::grind_and_read || item.action == rules::Action::read_again))
+            again.insert(item.sample);
+    std::map<std::string_view, Overview::Trial> trials;
+    for (std::uint32_t sample = 0; sample < batch.samples.size(); ++sample) {
+        if (batch.samples[sample].entry == kNone || batch.samples[sample].line == kNone)
+            continue;
+        Overview::Trial& trial = trials[batch.lines[batch.samples[sample].line].trial];
+        ++trial.listed;
+        trial.read += batch.rows_of(sample).empty() ? 0U : 1U;
+        trial.again += again.contains(sample) ? 1U : 0U;
+    }
+    for (auto& [name, trial] : trials) {
+        trial.name = name;
+        made.trials.push_back(std::move(trial));
+    }
 }
 
 // Steps that people count in, wide enough for all values to fit in the bins.
@@ -139,6 +165,7 @@ Overview overview(const Season& season, bool for_people) {
     add_assumptions(season, made);
     if (for_people) {
         add_tasks(season, made);
+        add_trials(season, made);
         add_moisture(season, made);
     }
     return made;

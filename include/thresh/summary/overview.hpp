@@ -31,6 +31,13 @@ struct Overview {
         std::string due;                // earliest; empty when none has one
     };
     std::vector<Task> tasks;
+    // How far each trial of the list has come, in bytewise order; none without a list.
+    struct Trial {
+        std::string name; // empty when the list has no trials
+        std::size_t listed = 0, read = 0,
+                    again = 0; // samples; again: with an open item that ends in a reading
+    };
+    std::vector<Trial> trials;
     // What had to be assumed about columns and files, each said once with the number of files.
     struct Assumption {
         std::string code, message, help, first_place;

@@ -61,3 +61,11 @@ TEST_CASE("a summary without readings or lines still says so") {
     CHECK(text.find("no reading of seed") != std::string::npos);
     CHECK(text.find("no line") != std::string::npos);
 }
+
+TEST_CASE("each trial is told with what was read and what has to be read again") {
+    summary::Overview made;
+    made.trials = {{"T1", 200, 188, 7}, {"T2", 12, 12, 0}};
+    const std::string text = report::season_summary(made, 100);
+    CHECK(text.find("T1: 188 of 200 samples read, 7 to read again.\n") != std::string::npos);
+    CHECK(text.find("T2: 12 of 12 samples read.\n") != std::string::npos);
+}
