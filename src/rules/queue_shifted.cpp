@@ -113,20 +113,21 @@ class QueueShifted final : public Rule {
             environments[{plot.trial, plot.environment}].push_back(&stay);
         }
         for (std::size_t v = 0; v < variables; ++v) {
-            std::map<const Stay*, double> residual, environment;
+            std::vector<double> residual(stays.size(), 0.0), environment(stays.size(), 0.0); // by stay
+            const auto at = [&](const Stay* stay) { return static_cast<std::size_t>(stay - stays.data()); };
             for (const auto& [line, members] : lines)
                 for (const Stay* stay : members)
-                    residual[stay] = stay->values[v];
+                    residual[at(stay)] = stay->values[v];
             const auto sweep = [&](const auto& groups, bool keep) {
                 for (const auto& [key, members] : groups) {
                     std::vector<double> values;
                     for (const Stay* stay : members)
-                        values.push_back(residual[stay]);
+                        values.push_back(residual[at(stay)]);
                     const double middle = *stats::median(values);
                     for (const Stay* stay : members) {
-                        residual[stay] -= middle;
+                        residual[at(stay)] -= middle;
                         if (keep)
-                            environment[stay] += middle;
+                            environment[at(stay)] += middle;
                     }
                 }
             };
@@ -139,9 +140,9 @@ class QueueShifted final : public Rule {
                     std::vector<double> others;
                     for (const Stay* other : members)
                         if (other->sample != stay->sample)
-                            others.push_back(other->values[v] - environment[other]);
+                            others.push_back(other->values[v] - environment[at(other)]);
                     if (others.size() >= kFewestOthers && stay->predicted.size() == v)
-                        stay->predicted.push_back(*stats::median(others) + environment[stay]);
+                        stay->predicted.push_back(*stats::median(others) + environment[at(stay)]);
                 }
         }
         for (Stay& stay : stays)
