@@ -3,8 +3,10 @@
 #include <thresh/core/text_pool.hpp>
 
 #include <algorithm>
+#include <bit>
 #include <cassert>
 #include <cstring>
+#include <thresh/core/parallel.hpp>
 
 namespace thresh {
 
@@ -32,16 +34,25 @@ std::uint64_t hash_bytes(std::string_view text) {
     return fold(hash ^ tail ^ (std::uint64_t{left} << 56), kSecond);
 }
 
-TextId TextPool::find(std::string_view text) const {
-    if (slots_.empty())
-        return kNoText;
+TextPool::Head::Head(std::string_view text) : is_long(text.size() >= sizeof words) {
+    std::memcpy(words.data(), text.data(), is_long ? sizeof words - 1 : text.size());
+    words.back() |= std::uint64_t{is_long ? sizeof words : text.size()} << 56;
+}
+
+// The slot that holds the text, or the empty one where it belongs.
+std::size_t TextPool::place(std::string_view text, const Head& head, std::uint64_t hash) const {
     const std::size_t mask = slots_.size() - 1;
-    const std::uint64_t hash = hash_bytes(text);
     const auto tag = static_cast<std::uint32_t>(hash);
-    for (std::size_t slot = hash & mask; slots_[slot].id != kNoText; slot = (slot + 1) & mask)
-        if (slots_[slot].tag == tag && (*this)[slots_[slot].id] == text)
-            return slots_[slot].id;
-    return kNoText;
+    std::size_t slot = hash & mask;
+    for (; slots_[slot].id != kNoText; slot = (slot + 1) & mask)
+        if (slots_[slot].tag == tag && slots_[slot].head == head.words &&
+            (!head.is_long || (*this)[slots_[slot].id] == text))
+            break;
+    return slot;
+}
+
+TextId TextPool::find(std::string_view text, std::uint64_t hash) const {
+    return slots_.empty() ? kNoText : slots_[place(text, Head(text), hash)].id;
 }
 
 // The tags hold enough of the hashes to place every text anew: there are never 2^32 slots.
@@ -62,66 +73,123 @@ void TextPool::rehash(std::size_t slots) {
 TextId TextPool::intern(std::string_view text) {
     if (slots_.size() < (size() + 1) * 2)
         rehash(std::max<std::size_t>(16, slots_.size() * 2));
-    const std::size_t mask = slots_.size() - 1;
+    const Head head(text);
     const std::uint64_t hash = hash_bytes(text);
-    const auto tag = static_cast<std::uint32_t>(hash);
-    std::size_t slot = hash & mask;
-    for (; slots_[slot].id != kNoText; slot = (slot + 1) & mask)
-        if (slots_[slot].tag == tag && (*this)[slots_[slot].id] == text)
-            return slots_[slot].id;
-    assert(size() < kNoText);
-    const auto id = static_cast<TextId>(size());
-    bytes_.insert(bytes_.end(), text.begin(), text.end());
-    offsets_.push_back(bytes_.size());
-    slots_[slot] = {tag, id};
-    return id;
+    Slot& slot = slots_[place(text, head, hash)];
+    if (slot.id == kNoText) {
+        assert(size() < kNoText);
+        slot = {head.words, static_cast<std::uint32_t>(hash), static_cast<TextId>(size())};
+        bytes_.insert(bytes_.end(), text.begin(), text.end());
+        offsets_.push_back(bytes_.size());
+    }
+    return slot.id;
+}
+
+// Makes the slots of texts that are all different.
+void TextPool::index() {
+    slots_.assign(std::bit_ceil(std::max<std::size_t>(16, (size() + 1) * 2)), {});
+    const std::size_t mask = slots_.size() - 1;
+    for (TextId id = 0; id < size(); ++id) {
+        const std::uint64_t hash = hash_bytes((*this)[id]);
+        std::size_t slot = hash & mask;
+        while (slots_[slot].id != kNoText)
+            slot = (slot + 1) & mask;
+        slots_[slot] = {Head((*this)[id]).words, static_cast<std::uint32_t>(hash), id};
+    }
 }
 
 namespace {
+
+constexpr std::size_t kInKey = 16;
 
 // The first sixteen bytes of a text as two numbers that compare as the bytes do; shorter texts end in zeros.
 struct SortKey {
     std::uint64_t first = 0, second = 0;
     TextId id = kNoText;
+    std::uint32_t size = 0; // at most kInKey + 1: longer texts have more to look at
 };
 
-std::uint64_t eight_bytes(std::string_view text, std::size_t from) {
+std::uint64_t eight_bytes(const char* text, std::size_t size) {
     std::uint64_t word = 0;
-    for (std::size_t i = from; i < from + 8; ++i)
-        word = word << 8 | (i < text.size() ? static_cast<unsigned char>(text[i]) : 0U);
+    std::memcpy(&word, text, std::min<std::size_t>(size, 8));
+    if constexpr (std::endian::native == std::endian::little)
+        word = __builtin_bswap64(word);
     return word;
+}
+
+SortKey key_of(std::string_view text, TextId id) {
+    return {eight_bytes(text.data(), text.size()),
+            text.size() > 8 ? eight_bytes(text.data() + 8, text.size() - 8) : 0, id,
+            static_cast<std::uint32_t>(std::min(text.size(), kInKey + 1))};
+}
+
+// <0, 0, >0 as the texts compare bytewise.
+int compare(const SortKey& a, const TextPool& pool_a, const SortKey& b, const TextPool& pool_b) {
+    if (a.first != b.first)
+        return a.first < b.first ? -1 : 1;
+    if (a.second != b.second)
+        return a.second < b.second ? -1 : 1;
+    if (a.size <= kInKey || b.size <= kInKey)
+        return a.size < b.size ? -1 : static_cast<int>(a.size > b.size);
+    return pool_a[a.id].compare(pool_b[b.id]);
+}
+
+std::vector<SortKey> sorted_keys(const TextPool& pool) {
+    std::vector<SortKey> keys(pool.size());
+    for (TextId id = 0; id < keys.size(); ++id)
+        keys[id] = key_of(pool[id], id);
+    std::sort(keys.begin(), keys.end(), [&](const SortKey& a, const SortKey& b) {
+        if (a.first != b.first)
+            return a.first < b.first;
+        return compare(a, pool, b, pool) < 0;
+    });
+    return keys;
 }
 
 } // namespace
 
 std::vector<TextId> TextPool::sort_bytewise() {
-    std::vector<SortKey> order(size());
-    for (TextId id = 0; id < order.size(); ++id)
-        order[id] = {eight_bytes((*this)[id], 0), eight_bytes((*this)[id], 8), id};
-    std::sort(order.begin(), order.end(), [this](const SortKey& a, const SortKey& b) {
-        if (a.first != b.first)
-            return a.first < b.first;
-        if (a.second != b.second)
-            return a.second < b.second;
-        return (*this)[a.id] < (*this)[b.id];
+    std::vector<std::vector<TextId>> new_ids;
+    const TextPool* const self = this;
+    *this = merge(std::span(&self, 1), 1, new_ids);
+    return std::move(new_ids.front());
+}
+
+TextPool TextPool::merge(std::span<const TextPool* const> pools, unsigned threads,
+                         std::vector<std::vector<TextId>>& new_ids) {
+    std::vector<std::vector<SortKey>> keys(pools.size());
+    new_ids.assign(pools.size(), {});
+    parallel_for(pools.size(), threads, [&](std::size_t p) {
+        keys[p] = sorted_keys(*pools[p]);
+        new_ids[p].resize(pools[p]->size());
     });
-    std::vector<TextId> new_id(size());
-    std::vector<char> bytes;
-    bytes.reserve(bytes_.size());
-    std::vector<std::uint64_t> offsets = {0};
-    offsets.reserve(offsets_.size());
-    for (TextId rank = 0; rank < order.size(); ++rank) {
-        const std::string_view text = (*this)[order[rank].id];
-        bytes.insert(bytes.end(), text.begin(), text.end());
-        offsets.push_back(bytes.size());
-        new_id[order[rank].id] = rank;
+    std::vector<std::size_t> next(pools.size());
+    std::vector<std::size_t> open; // pools that are not at their end
+    for (std::size_t p = 0; p < pools.size(); ++p)
+        if (!keys[p].empty())
+            open.push_back(p);
+    TextPool merged;
+    while (!open.empty()) {
+        std::size_t least = open.front();
+        for (const std::size_t p : open)
+            if (compare(keys[p][next[p]], *pools[p], keys[least][next[least]], *pools[least]) < 0)
+                least = p;
+        const SortKey key = keys[least][next[least]];
+        const auto rank = static_cast<TextId>(merged.size());
+        const std::string_view text = (*pools[least])[key.id];
+        merged.bytes_.insert(merged.bytes_.end(), text.begin(), text.end());
+        merged.offsets_.push_back(merged.bytes_.size());
+        bool ended = false;
+        for (const std::size_t p : open)
+            if (compare(keys[p][next[p]], *pools[p], key, *pools[least]) == 0) {
+                new_ids[p][keys[p][next[p]].id] = rank;
+                ended = ++next[p] == keys[p].size() || ended;
+            }
+        if (ended)
+            std::erase_if(open, [&](std::size_t p) { return next[p] == keys[p].size(); });
     }
-    bytes_ = std::move(bytes);
-    offsets_ = std::move(offsets);
-    for (Slot& slot : slots_)
-        if (slot.id != kNoText)
-            slot.id = new_id[slot.id];
-    return new_id;
+    merged.index();
+    return merged;
 }
 
 } // namespace thresh

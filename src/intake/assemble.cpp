@@ -36,31 +36,14 @@ void drop_unused(std::vector<Block>& blocks, const std::vector<std::size_t>& blo
                 id = new_id[block_pools[b]][id];
 }
 
-Renumbering merge(TextPool& into, std::vector<Pools>& pools, std::size_t field) {
-    Renumbering final_id(pools.size());
-    for (std::size_t p = 0; p < pools.size(); ++p) {
-        TextPool& from = pools[p].pools[field];
-        if (p == 0) {
-            into = std::move(from);
-            final_id[p].resize(into.size());
-            for (TextId id = 0; id < into.size(); ++id)
-                final_id[p][id] = id;
-            continue;
-        }
-        final_id[p].reserve(from.size());
-        constexpr TextId kAhead = 16;
-        for (TextId id = 0; id < from.size(); ++id) {
-            if (id + kAhead < from.size())
-                into.prefetch(hash_bytes(from[id + kAhead]));
-            if (id + kAhead / 2 < from.size())
-                into.prefetch_text(hash_bytes(from[id + kAhead / 2]));
-            final_id[p].push_back(into.intern(from[id]));
-        }
-    }
-    const std::vector<TextId> sorted = into.sort_bytewise();
-    for (auto& ids : final_id)
-        for (TextId& id : ids)
-            id = sorted[id];
+Renumbering merge(TextPool& into, std::vector<Pools>& pools, std::size_t field, unsigned threads) {
+    std::vector<const TextPool*> of_field;
+    for (const Pools& pool : pools)
+        of_field.push_back(&pool.pools[field]);
+    Renumbering final_id;
+    into = TextPool::merge(of_field, threads, final_id);
+    for (Pools& pool : pools)
+        pool.pools[field] = {};
     return final_id;
 }
 
@@ -135,11 +118,13 @@ Readings assemble(std::vector<FileData> files, std::vector<Pools> pools, unsigne
         take_file(readings, file, block_pools);
     }
     std::array<Renumbering, kTextFields> final_ids;
-    in_parallel(kTextFields, threads, [&](std::size_t field, std::size_t) {
-        if (discarded)
+    if (discarded)
+        in_parallel(kTextFields, threads, [&](std::size_t field, std::size_t) {
             drop_unused(readings.blocks, block_pools, pools, field);
-        final_ids[field] = merge(readings.pools[field], pools, field);
-    });
+        });
+    // Sample IDs are nearly all of the text: threads share each field rather than the fields.
+    for (std::size_t field = 0; field < kTextFields; ++field)
+        final_ids[field] = merge(readings.pools[field], pools, field, threads);
     in_parallel(readings.blocks.size(), threads, [&](std::size_t b, std::size_t) {
         for (std::size_t field = 0; field < kTextFields; ++field) {
             const std::vector<TextId>& ids = final_ids[field][block_pools[b]];

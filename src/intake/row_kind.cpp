@@ -9,7 +9,8 @@
 namespace thresh::intake {
 
 bool is_summary_word(std::string_view text) {
-    if (text.size() < 1 || text.size() > 32)
+    // None of the words holds a digit, and nearly every sample ID does.
+    if (text.size() < 1 || text.size() > 32 || text.find_first_of("0123456789") != std::string_view::npos)
         return false;
     static constexpr std::string_view kWords[] = {"mean",
                                                   "means",

@@ -2,6 +2,7 @@
 
 #include <string>
 #include <thresh/core/text_pool.hpp>
+#include <vector>
 
 using thresh::kNoText;
 using thresh::TextPool;
@@ -29,4 +30,61 @@ TEST_CASE("after sorting, ids follow the bytes whatever the order of arrival") {
         REQUIRE(one.find(two[id]) == id);
         REQUIRE(one[moved[id]] == "S" + std::to_string(id));
     }
+}
+
+TEST_CASE("texts that begin alike are told apart, however long they are") {
+    const std::string fifteen(15, 'a'), sixteen(16, 'a'), twenty_three(23, 'a'), twenty_four(24, 'a');
+    const std::vector<std::string> texts = {"a",
+                                            "ab",
+                                            std::string("a\0", 2),
+                                            fifteen,
+                                            sixteen,
+                                            sixteen + "b",
+                                            twenty_three,
+                                            twenty_four,
+                                            twenty_four + "x",
+                                            twenty_four + "y",
+                                            twenty_three + std::string(1, '\0')};
+    TextPool pool;
+    for (std::size_t i = 0; i < texts.size(); ++i)
+        REQUIRE(pool.intern(texts[i]) == i);
+    for (std::size_t i = 0; i < texts.size(); ++i)
+        CHECK(pool.find(texts[i]) == i);
+    CHECK(pool.find(twenty_four + "z") == kNoText);
+    CHECK(pool.find(std::string(22, 'a')) == kNoText);
+    pool.sort_bytewise();
+    for (thresh::TextId id = 1; id < pool.size(); ++id)
+        CHECK(pool[id - 1] < pool[id]);
+}
+
+TEST_CASE("merged pools hold each text once, in bytewise order, for any number of threads") {
+    std::vector<TextPool> pools(3);
+    for (int i = 0; i < 600; ++i)
+        pools[static_cast<std::size_t>(i % 3)].intern("trial-2026-plot-" + std::to_string(i / 2));
+    pools[1].intern("trial-2026-plot-0");
+    const std::vector<const TextPool*> all = {&pools[0], &pools[1], &pools[2]};
+    for (const unsigned threads : {1U, 2U, 7U}) {
+        std::vector<std::vector<thresh::TextId>> new_ids;
+        const TextPool merged = TextPool::merge(all, threads, new_ids);
+        REQUIRE(merged.size() == 300);
+        for (thresh::TextId id = 1; id < merged.size(); ++id)
+            REQUIRE(merged[id - 1] < merged[id]);
+        for (std::size_t p = 0; p < pools.size(); ++p)
+            for (thresh::TextId id = 0; id < pools[p].size(); ++id) {
+                REQUIRE(merged[new_ids[p][id]] == pools[p][id]);
+                REQUIRE(merged.find(pools[p][id]) == new_ids[p][id]);
+            }
+    }
+    std::vector<std::vector<thresh::TextId>> none;
+    CHECK(TextPool::merge({}, 1, none).size() == 0);
+}
+
+TEST_CASE("long texts of equal beginning and equal short hash are still two texts") {
+    // Of so many texts some pairs share the half of the hash that is kept: about 20 of 400,000.
+    const std::string beginning(30, 'x');
+    TextPool pool;
+    std::size_t wrong = 0;
+    for (std::uint32_t i = 0; i < 400000; ++i)
+        wrong += pool.intern(beginning + std::to_string(i)) != i;
+    CHECK(wrong == 0);
 }
