@@ -235,12 +235,19 @@ std::optional<double> derive(ConstituentId id, const Inputs& inputs) {
     return std::nullopt;
 }
 
-void derive_all(std::span<const ConstituentId> ids, const Inputs& inputs, std::span<double> by_id) {
-    Scale scale(inputs);
+Derivations::Derivations(std::span<const ConstituentId> ids) {
     for (const ConstituentId id : ids)
-        for (const Entry& entry : entries())
-            if (entry.recipe.id == id)
-                by_id[id] = entry.make(inputs, scale).value_or(std::numeric_limits<double>::quiet_NaN());
+        for (std::size_t i = 0; i < entries().size(); ++i)
+            if (entries()[i].recipe.id == id)
+                recipes_.push_back(i);
+}
+
+void Derivations::compute(const Inputs& inputs, std::span<double> by_id) const {
+    Scale scale(inputs);
+    const std::vector<Entry>& table = entries();
+    for (const std::size_t i : recipes_)
+        by_id[table[i].recipe.id] =
+            table[i].make(inputs, scale).value_or(std::numeric_limits<double>::quiet_NaN());
 }
 
 const std::vector<Recipe>& recipes() {

@@ -5,6 +5,7 @@
 
 #include "basis/factor.hpp"
 
+#include <algorithm>
 #include <cassert>
 #include <limits>
 #include <thresh/basis/convert.hpp>
@@ -13,6 +14,8 @@ namespace thresh::basis {
 
 namespace {
 
+// Tables nearly always state one or two bases; more than this cost an allocation a row.
+constexpr std::size_t kFewFactors = 16;
 constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 // A decimal, a wide number, or the share of its limit that a value below it counts for (NaN: nothing).
@@ -66,24 +69,29 @@ Plan::Plan(const TableColumns& table, Basis wanted, std::optional<double> below_
         } else if (converts(column) && to_fixed) {
             kind = Kind::from_as_is;
         }
-        kinds_.push_back(kind);
-        own_factor_.push_back(own_factor);
-        stated_percent_.push_back(from_fixed ? column.basis.percent : 0);
+        const Factor factor{kind, own_factor, kind == Kind::to_as_is ? column.basis.percent : 0};
+        const auto same = [&](const Factor& f) {
+            return f.kind == kind && f.own == own_factor && f.stated_percent == factor.stated_percent;
+        };
+        const auto at = std::find_if(factors_.begin(), factors_.end(), same);
+        factor_of_.push_back(static_cast<std::uint16_t>(at - factors_.begin()));
+        if (at == factors_.end())
+            factors_.push_back(factor);
         needs_row_ = needs_row_ || kind == Kind::from_as_is || kind == Kind::to_as_is;
     }
 }
 
-double Plan::factor_of(std::size_t column, double moisture, double row_factor) const {
-    switch (kinds_[column]) {
+double Plan::in_row(const Factor& factor, double moisture) const {
+    switch (factor.kind) {
     case Kind::from_as_is:
-        return row_factor;
+        return basis::factor(moisture, wanted_.percent); // NaN when it is needed and absent
     case Kind::to_as_is:
-        return factor(stated_percent_[column], moisture);
+        return basis::factor(factor.stated_percent, moisture);
     case Kind::keep:
     case Kind::fixed_factor:
         break;
     }
-    return own_factor_[column];
+    return factor.own;
 }
 
 void Plan::convert_row(const Block& block, std::size_t row, double* values,
@@ -91,17 +99,27 @@ void Plan::convert_row(const Block& block, std::size_t row, double* values,
     double moisture = needs_row_ ? usable_moisture(block, row, moisture_column_) : kNothing;
     if (corrected)
         moisture = valid_moisture(*corrected) ? *corrected : kNothing;
-    const double row_factor = factor(moisture, wanted_.percent); // NaN when it is needed and absent
-    const std::size_t columns = kinds_.size();
+    double few[kFewFactors];
+    std::vector<double> many(factors_.size() > kFewFactors ? factors_.size() : 0);
+    double* const factors = many.empty() ? few : many.data();
+    for (std::size_t f = 0; f < factors_.size(); ++f)
+        factors[f] = in_row(factors_[f], moisture);
+    const std::size_t columns = factor_of_.size();
     const Cell* cells = block.cells.data() + row * columns;
-    for (std::size_t i = 0; i < columns; ++i)
-        values[i] = number_or_nan(block, cells[i], below_limit_) * factor_of(i, moisture, row_factor);
+    bool beside = false;
+    for (std::size_t i = 0; i < columns; ++i) {
+        values[i] = cells[i].or_nan() * factors[factor_of_[i]];
+        beside |= cells[i].beside();
+    }
+    for (std::size_t i = 0; beside && i < columns; ++i)
+        if (cells[i].beside())
+            values[i] = number_or_nan(block, cells[i], below_limit_) * factors[factor_of_[i]];
 }
 
 std::optional<double> Plan::value(const Block& block, std::size_t row, std::size_t column) const {
     const double moisture = needs_moisture(column) ? usable_moisture(block, row, moisture_column_) : kNothing;
     const double number = number_or_nan(block, block.cell(row, column), below_limit_) *
-                          factor_of(column, moisture, factor(moisture, wanted_.percent));
+                          in_row(factors_[factor_of_[column]], moisture);
     if (number != number)
         return std::nullopt;
     return number;

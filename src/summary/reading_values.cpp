@@ -115,6 +115,7 @@ void ReadingValues::list_constituents() {
             if (table[recipe.id].group == Group::derived && !here[recipe.id])
                 info.derived.push_back(recipe.id);
         }
+        info.derivations = basis::Derivations(info.derived);
         std::vector<bool> had = here;
         for (const basis::Recipe& recipe : basis::recipes())
             had[recipe.id] = had[recipe.id] || std::all_of(recipe.needed.begin(), recipe.needed.end(),
@@ -208,7 +209,7 @@ void ReadingValues::fill(RowId row, Scratch& scratch, double* values, std::optio
             const double moisture = scratch.by_id[constituent::moisture];
             const basis::Inputs inputs{scratch.by_id, parts_, bases_[wanted],
                                        std::isnan(moisture) ? std::nullopt : std::optional(moisture)};
-            basis::derive_all(info.derived, inputs, scratch.by_id);
+            info.derivations.compute(inputs, scratch.by_id);
             if (marked)
                 drop_marked(row, *drop, scratch);
             compute_traits(info, inputs, scratch);
@@ -241,6 +242,7 @@ void ReadingValues::prefetch(RowId row) const {
     const Cell* cells = block.cells.data() + (row - block.first) * columns;
     for (std::size_t c = 0; c < columns; c += 64 / sizeof(Cell))
         __builtin_prefetch(cells + c);
+    __builtin_prefetch(cells + (columns == 0 ? 0 : columns - 1));
     __builtin_prefetch(&season_.judgement.verdict[row]);
     __builtin_prefetch(&season_.judgement.row_flags[row]);
     __builtin_prefetch(&season_.judgement.by_row.begin[row]);

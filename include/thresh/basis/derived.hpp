@@ -29,9 +29,18 @@ struct Inputs {
 // Negative predictions enter as they are.
 std::optional<double> derive(ConstituentId id, const Inputs& inputs);
 
-// All of `ids` into `by_id` (by ConstituentId, NaN where nothing can be derived), what they share computed
-// once. The inputs may be `by_id` itself: none of them is derived.
-void derive_all(std::span<const ConstituentId> ids, const Inputs& inputs, std::span<double> by_id);
+// Several of them for many readings: what they share is computed once a reading.
+class Derivations {
+  public:
+    explicit Derivations(std::span<const ConstituentId> ids);
+    bool empty() const { return recipes_.empty(); }
+    // Into `by_id` (by ConstituentId), NaN where nothing can be derived. The inputs may be `by_id` itself:
+    // none of them is derived.
+    void compute(const Inputs& inputs, std::span<double> by_id) const;
+
+  private:
+    std::vector<std::size_t> recipes_; // indices into the table of recipes
+};
 
 // What a derived constituent is computed from: `needed` all present, `optional_inputs` taken when present.
 struct Recipe {

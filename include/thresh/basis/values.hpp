@@ -52,17 +52,23 @@ class Plan {
     std::optional<double> value(const Block& block, std::size_t row, std::size_t column) const;
     // Whether this column needs the reading's moisture to get to the wanted basis.
     bool needs_moisture(std::size_t column) const {
-        return kinds_[column] == Kind::from_as_is || kinds_[column] == Kind::to_as_is;
+        const Kind kind = factors_[factor_of_[column]].kind;
+        return kind == Kind::from_as_is || kind == Kind::to_as_is;
     }
 
   private:
     enum class Kind : std::uint8_t { keep, from_as_is, to_as_is, fixed_factor };
-    // What a column's number is multiplied by in a row of this moisture.
-    double factor_of(std::size_t column, double moisture, double row_factor) const;
+    // A factor that columns share. `own`: keep and fixed_factor, the same in every row; `stated_percent`:
+    // to_as_is, the stated moisture.
+    struct Factor {
+        Kind kind;
+        double own, stated_percent;
+    };
+    // The factor in a row of this moisture.
+    double in_row(const Factor& factor, double moisture) const;
 
-    std::vector<Kind> kinds_;
-    std::vector<double> own_factor_;     // keep and fixed_factor: the same in every row
-    std::vector<double> stated_percent_; // to_as_is: the stated moisture
+    std::vector<Factor> factors_;          // each once
+    std::vector<std::uint16_t> factor_of_; // by column: index into factors_
     std::optional<std::size_t> moisture_column_;
     Basis wanted_;
     double below_limit_;     // share of the limit, NaN: no value

@@ -5,6 +5,7 @@
 
 #include <cassert>
 #include <cstdint>
+#include <limits>
 
 namespace thresh {
 
@@ -65,10 +66,20 @@ class Cell {
         assert(tag() > kMaxDecimals && tag() != kMissing);
         return static_cast<std::uint32_t>(bits_) >> 4;
     }
+    // The number of a decimal, NaN for all else, without a branch; and whether something else than a decimal
+    // may still have a number, in the side table. For hot loops.
+    double or_nan() const { return (bits_ >> 4) / kDivisors[tag()]; }
+    constexpr bool beside() const { return tag() == kWide || tag() == kBelow; }
+    // Cells of equal decimals() compare as their numbers do.
+    constexpr std::int32_t bits() const { return bits_; }
     friend constexpr bool operator==(const Cell&, const Cell&) = default;
 
   private:
     static constexpr unsigned kWide = 10, kBelow = 11, kUnreadable = 12, kDoubtful = 13, kMissing = 15;
+
+    static constexpr double kNaN = std::numeric_limits<double>::quiet_NaN();
+    static constexpr double kDivisors[] = {1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                           1e8, 1e9, kNaN, kNaN, kNaN, kNaN, kNaN, kNaN};
 
     constexpr Cell(std::int32_t payload, unsigned tag)
         : bits_(static_cast<std::int32_t>(static_cast<std::uint32_t>(payload) << 4 | tag)) {}
