@@ -8,6 +8,7 @@
 #include "intake/row_kind.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <cstring>
 
 namespace thresh::intake {
@@ -41,6 +42,43 @@ inline bool plain_number(const char* at, const char* end, char mark, std::int32_
     return true;
 }
 
+// The same for one to eight characters before `end` without a sign, all at once; eight bytes before `end`
+// must be readable. False too for what plain_number takes: ask it then.
+inline bool short_number(const char* end, std::size_t size, char mark, std::int32_t& digits,
+                         unsigned& decimals) {
+    if constexpr (std::endian::native != std::endian::little)
+        return false;
+    constexpr std::uint64_t kEach = 0x0101010101010101ULL, kHigh = 0x8080808080808080ULL;
+    const auto last_bytes = [](std::size_t n) { return ~std::uint64_t{0} << (64 - 8 * n); }; // n > 0
+    std::uint64_t word = 0; // its last byte is the last character
+    std::memcpy(&word, end - 8, 8);
+    const std::uint64_t off = word ^ (kEach * static_cast<unsigned char>(mark));
+    const std::uint64_t marks = ~(((off & ~kHigh) + ~kHigh) | off | ~kHigh) & last_bytes(size);
+    decimals = 0;
+    if (marks != 0) {
+        const auto at = static_cast<unsigned>(std::countr_zero(marks)) / 8;
+        if ((marks & (marks - 1)) != 0 || size == 1)
+            return false;
+        // What stands before the mark moves up over it.
+        const std::uint64_t before = (std::uint64_t{1} << (8 * at)) - 1;
+        word = (word & ~before & ~(std::uint64_t{0xff} << (8 * at))) | ((word & before) << 8);
+        decimals = 7 - at;
+        --size;
+    }
+    const std::uint64_t kept = last_bytes(size);
+    std::uint64_t value = ((word ^ (kEach * '0')) & kept);
+    if ((((value + kEach * 0x76) | value) & kHigh) != 0)
+        return false; // something else than a digit
+    // Pairs of digits, then pairs of pairs.
+    constexpr std::uint64_t kPairs = 0x000000ff000000ffULL;
+    value = value * 10 + (value >> 8);
+    value =
+        ((value & kPairs) * (100 + (1000000ULL << 32)) + ((value >> 16) & kPairs) * (1 + (10000ULL << 32))) >>
+        32;
+    digits = static_cast<std::int32_t>(static_cast<std::uint32_t>(value));
+    return true;
+}
+
 } // namespace
 
 std::string_view FastRows::cell(std::string_view text, std::size_t first, std::size_t begin,
@@ -62,6 +100,7 @@ bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size
     const std::size_t width = plan_.numbers.size();
     block.cells.resize(before + width);
     bool good = false, odd = false;
+    const char* const readable = text.data() + std::min<std::size_t>(8, text.size()); // from here eight back
     for (std::size_t c = 0; c < width; ++c) {
         const NumberPlan& number = plan_.numbers[c];
         const std::string_view value = cell(text, first, begin, number.position, quoted);
@@ -69,8 +108,10 @@ bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size
             continue; // missing, as the cell is already
         std::int32_t digits = 0;
         unsigned decimals = 0;
-        if (number.shift == 0 &&
-            plain_number(value.data(), value.data() + value.size(), plan_.style.mark, digits, decimals)) {
+        const char* const end = value.data() + value.size();
+        if (number.shift == 0 && ((value.size() <= 8 && end >= readable &&
+                                   short_number(end, value.size(), plan_.style.mark, digits, decimals)) ||
+                                  plain_number(value.data(), end, plan_.style.mark, digits, decimals))) {
             block.cells[before + c] = Cell::decimal(digits, decimals);
             good = true;
             continue;
@@ -91,25 +132,24 @@ bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size
 
 // Sample IDs come in any order, so the pool's memory is asked for some rows ahead.
 void FastRows::ask_ahead(std::string_view text, std::size_t row, std::size_t origin, bool quoted) {
+    if (row >= rows_.rows())
+        return;
+    ComingId& coming = coming_[row % kAhead];
+    coming.id = {};
     const auto sample = plan_.text_position(TextField::sample);
-    const TextPool& ids = pools_.pools[static_cast<std::size_t>(TextField::sample)];
-    if (sample && row + kAhead < rows_.rows() && rows_.cells(row + kAhead) > *sample) {
-        const std::size_t begin = rows_.begin(row + kAhead, origin);
-        const std::uint64_t hash =
-            hash_bytes(trim(cell(text, rows_.first(row + kAhead), begin, *sample, quoted)));
-        ids.prefetch(hash);
-        hashes_[row % kAhead] = hash;
-    }
-    ids.prefetch_text(hashes_[(row + kAhead / 2) % kAhead]);
+    if (!sample || rows_.cells(row) <= *sample)
+        return;
+    coming.id = trim(cell(text, rows_.first(row), rows_.begin(row, origin), *sample, quoted));
+    coming.hash = hash_bytes(coming.id);
+    pools_.pools[static_cast<std::size_t>(TextField::sample)].prefetch(coming.hash);
 }
 
 // `known`: the ID's number if it has been seen as it is spelled here.
-bool FastRows::sample_is_plain(std::string_view id, TextId& known) const {
-    id = trim(id);
-    if (id.empty())
+bool FastRows::sample_is_plain(const ComingId& sample, TextId& known) const {
+    if (sample.id.empty())
         return false;
-    known = pools_.pools[static_cast<std::size_t>(TextField::sample)].find(id);
-    return known == kNoText ? !is_summary_word(id) : pools_.summary_word[known] == 0;
+    known = pools_.pools[static_cast<std::size_t>(TextField::sample)].find(sample.id, sample.hash);
+    return known == kNoText ? !is_summary_word(sample.id) : pools_.summary_word[known] == 0;
 }
 
 bool FastRows::plain_row(std::string_view text, std::size_t row, std::size_t begin, bool quoted) {
@@ -118,9 +158,8 @@ bool FastRows::plain_row(std::string_view text, std::size_t row, std::size_t beg
     const std::size_t first = rows_.first(row);
     if (plan_.data_width > plan_.width && !cell(text, first, begin, plan_.width, quoted).empty())
         return false;
-    const auto sample = plan_.text_position(TextField::sample);
     TextId known = kNoText;
-    if (!sample || !sample_is_plain(cell(text, first, begin, *sample, quoted), known))
+    if (!sample_is_plain(coming_[row % kAhead], known))
         return false;
     Block& block = builder_.open_block();
     if (!plain_numbers(text, first, begin, quoted, block))
@@ -162,14 +201,17 @@ bool FastRows::take_slowly(std::string_view text, std::size_t limit, bool last, 
 
 bool FastRows::take_scanned(std::string_view text, std::size_t limit, bool quoted) {
     const std::size_t origin = taken_;
+    for (std::size_t row = 0; row < kAhead; ++row)
+        ask_ahead(text, row, origin, quoted);
     for (std::size_t row = 0; row < rows_.rows(); ++row) {
         const std::size_t begin = rows_.begin(row, origin);
         if (begin >= limit)
             return true;
         taken_ = begin;
-        ask_ahead(text, row, origin, quoted);
         const std::size_t end = std::size_t{rows_.ends[rows_.row_last[row]]} + 1;
-        if (plain_row(text, row, begin, quoted)) {
+        const bool plain = plain_row(text, row, begin, quoted);
+        ask_ahead(text, row + kAhead, origin, quoted);
+        if (plain) {
             taken_ = end;
             continue;
         }

@@ -34,7 +34,11 @@ class FastRows {
     bool plain_numbers(std::string_view text, std::size_t first, std::size_t begin, bool quoted,
                        Block& block);
     void ask_ahead(std::string_view text, std::size_t row, std::size_t origin, bool quoted);
-    bool sample_is_plain(std::string_view id, TextId& known) const;
+    struct ComingId {
+        std::string_view id; // trimmed; empty when the row has none
+        std::uint64_t hash = 0;
+    };
+    bool sample_is_plain(const ComingId& sample, TextId& known) const;
     std::string_view cell(std::string_view text, std::size_t first, std::size_t begin, std::size_t position,
                           bool quoted) const;
 
@@ -46,9 +50,9 @@ class FastRows {
     Rows& rows_;
     BlockBuilder builder_;
     std::size_t taken_ = 0;
-    // Hashes of the sample IDs of the rows to come, by row.
+    // Sample IDs of the row being taken and of those to come, by row.
     static constexpr std::size_t kAhead = 16;
-    std::array<std::uint64_t, kAhead> hashes_{};
+    std::array<ComingId, kAhead> coming_{};
 };
 
 } // namespace thresh::intake

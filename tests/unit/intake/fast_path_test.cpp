@@ -93,6 +93,25 @@ TEST_CASE("plain text gives the same readings on every way") {
         check_all_ways(mixed_rows(400, ',', false, end));
 }
 
+TEST_CASE("numbers of up to nine characters are the same on every way, however they are spelled") {
+    std::string text = "Sample,Protein,Oil,Ash\n";
+    const auto add = [&](const std::string& number) { text += "S," + number + ",20," + number + "\n"; };
+    const std::string digits = "987654321";
+    for (std::size_t length = 1; length <= digits.size(); ++length) {
+        add(digits.substr(0, length));
+        for (std::size_t at = 0; at <= length; ++at)
+            for (const char* sign : {"", "-", "+"}) {
+                add(sign + digits.substr(0, at) + "." + digits.substr(at, length - at));
+                add(sign + std::string(at, '0') + "." + digits.substr(at, length - at));
+            }
+    }
+    // Neighbours of the digits and of the mark in the table of characters, a second mark, a mark alone.
+    for (const char* odd : {"3/8.5", "38:5", "38.5.", ".38.5", ".", "..", "-", "3-8.5", "38.5-", "3 8.5",
+                            "38.5 ", " 38.5", "38.\xB5", "\xB9.5", "3e1", "38,5"})
+        add(odd);
+    check_all_ways(text);
+}
+
 TEST_CASE("quoted text gives the same readings on every way") {
     for (const char* end : {"\n", "\r\n"})
         check_all_ways(mixed_rows(400, ';', true, end));
