@@ -104,7 +104,7 @@ class DriftRule final : public Rule {
             "{} reads `{}` of {} {:.{}f} {} than {}", name_of(evidence, pair.second), info.name,
             evidence.batch.material_names[pair.material], std::abs(pair.difference), info.decimals + 1,
             pair.difference < 0 ? "lower" : "higher", name_of(evidence, pair.first));
-        tell_pair(evidence, sink, pair.rows.front(), pair.constituent,
+        tell_pair(evidence, sink, pair.row, pair.constituent,
                   fmt::format("{} ({} samples read on both; 95 % interval {:+.{}f} to {:+.{}f})", what,
                               pair.samples, pair.low, info.decimals + 1, pair.high, info.decimals + 1));
         tell_split_trials(evidence, sink, pair, what);
@@ -173,12 +173,11 @@ class DriftRule final : public Rule {
 Drift find_drift(const batch::Batch& batch, const Ruleset& rules, const Judgement& judgement,
                  bool all_sessions) {
     const Evidence evidence{batch, rules, judgement};
-    const std::vector<Link> all = links(evidence);
-    LeastShift least(evidence);
+    const Links found = links(evidence);
     Drift drift;
-    drift.sessions = session_offsets(evidence, all, least, all_sessions);
-    drift.instruments = instrument_differences(evidence, all, drift.sessions, least);
-    drift.moisture = moisture_slopes(evidence, all, drift.sessions, least);
+    drift.sessions = session_offsets(evidence, found, all_sessions);
+    drift.instruments = instrument_differences(evidence, found, drift.sessions);
+    drift.moisture = moisture_slopes(evidence, found, drift.sessions);
     return drift;
 }
 

@@ -44,14 +44,6 @@ bool judged(const Column& column) {
     return column.constituent != constituent::moisture;
 }
 
-// Nearly every value lies between 0 and 100: looked at closely only outside.
-bool plainly_possible(Cell cell) {
-    constexpr std::int64_t kHundred[] = {100,      1000,      10000,      100000,      1000000,
-                                         10000000, 100000000, 1000000000, 10000000000, 100000000000};
-    return cell.is_missing() ||
-           (cell.is_decimal() && cell.digits() >= 0 && cell.digits() <= kHundred[cell.decimals()]);
-}
-
 class ImpossibleValue final : public Rule {
   public:
     std::span<const Declaration> declarations() const override { return kDeclared; }
@@ -59,12 +51,13 @@ class ImpossibleValue final : public Rule {
     void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
                     Sink& sink) const override {
         const auto& columns = block.table->numbers;
+        const CellWindow plainly_possible(0, 100, 1); // nearly every value
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
                 continue;
             for (std::size_t c = 0; c < columns.size(); ++c) {
-                if (plainly_possible(block.cell(row, c)))
+                if (plainly_possible.holds(block.cell(row, c)))
                     continue;
                 const auto raw = basis::raw_value(block, row, c);
                 if (!raw || (*raw >= 0 && *raw <= 100) || !judged(columns[c]))

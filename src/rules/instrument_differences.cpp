@@ -1,12 +1,12 @@
 // Differences between instruments. Only samples read on both tell; each sample counts once, by the difference
 // of its means on the two.
 #include "rules/links.hpp"
-#include "rules/repeatability_sd.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <set>
+#include <span>
 #include <thresh/stats/distributions.hpp>
 #include <thresh/stats/summary.hpp>
 
@@ -21,76 +21,107 @@ struct Sum {
 
 using Pair = std::tuple<TextId, TextId, std::uint8_t>;
 
-// Pairs of instruments with the samples that both read.
-std::map<Pair, std::set<std::uint32_t>> pairs_of(const std::vector<Link>& all) {
-    std::map<Pair, std::set<std::uint32_t>> pairs;
+// Calls take(links) for the links of each sample and material.
+template <typename Take>
+void by_sample(const std::vector<Link>& all, const Take& take) {
     for (std::size_t first = 0, last = 0; first < all.size(); first = last) {
-        std::set<TextId> on;
-        for (; last < all.size() && all[last].material == all[first].material &&
-               all[last].sample == all[first].sample;
-             ++last)
-            if (all[last].stable)
-                on.insert(all[last].instrument);
-        for (auto a = on.begin(); a != on.end(); ++a)
-            for (auto b = std::next(a); b != on.end(); ++b)
-                pairs[{*a, *b, all[first].material}].insert(all[first].sample);
+        while (last < all.size() && all[last].material == all[first].material &&
+               all[last].sample == all[first].sample)
+            ++last;
+        take(std::span(all).subspan(first, last - first));
     }
+}
+
+// Pairs of instruments with the number of samples that both read.
+std::map<Pair, std::size_t> pairs_of(const std::vector<Link>& all) {
+    std::map<Pair, std::size_t> pairs;
+    std::vector<TextId> on;
+    by_sample(all, [&](std::span<const Link> links) {
+        on.clear();
+        for (const Link& link : links)
+            if (link.stable && std::find(on.begin(), on.end(), link.instrument) == on.end())
+                on.push_back(link.instrument);
+        std::sort(on.begin(), on.end());
+        for (std::size_t a = 0; a < on.size(); ++a)
+            for (std::size_t b = a + 1; b < on.size(); ++b)
+                ++pairs[{on[a], on[b], links.front().material}];
+    });
     return pairs;
+}
+
+// Sessions told already.
+using Off = std::set<std::tuple<std::uint32_t, std::uint8_t, ConstituentId>>;
+
+// Second less first of each sample that both read; counts the readings on the second.
+std::vector<double> differences_of(const Links& links, const Off& off, std::size_t k,
+                                   InstrumentDifference& pair) {
+    std::vector<double> differences;
+    by_sample(links.all, [&](std::span<const Link> of_sample) {
+        if (of_sample.front().material != pair.material)
+            return;
+        bool both[2] = {false, false};
+        for (const Link& link : of_sample) {
+            both[0] = both[0] || (link.stable && link.instrument == pair.first);
+            both[1] = both[1] || (link.stable && link.instrument == pair.second);
+        }
+        if (!both[0] || !both[1])
+            return;
+        Sum on_first, on_second;
+        for (const Link& link : of_sample) {
+            if (!link.stable || (link.instrument != pair.first && link.instrument != pair.second) ||
+                (!off.empty() && off.contains({link.session, pair.material, pair.constituent})))
+                continue;
+            const double read = links.value(link, k);
+            if (std::isnan(read))
+                continue;
+            Sum& sum = link.instrument == pair.first ? on_first : on_second;
+            sum.total += read;
+            ++sum.n;
+            if (link.instrument == pair.second) {
+                ++pair.readings;
+                pair.row = std::min(pair.row, link.row);
+            }
+        }
+        if (on_first.n > 0 && on_second.n > 0)
+            differences.push_back(on_second.total / static_cast<double>(on_second.n) -
+                                  on_first.total / static_cast<double>(on_first.n));
+    });
+    return differences;
 }
 
 } // namespace
 
-std::vector<InstrumentDifference> instrument_differences(const Evidence& evidence,
-                                                         const std::vector<Link>& all,
-                                                         const std::vector<SessionOffset>& offsets,
-                                                         LeastShift& least) {
-    const auto pairs = pairs_of(all);
+std::vector<InstrumentDifference> instrument_differences(const Evidence& evidence, const Links& links,
+                                                         const std::vector<SessionOffset>& offsets) {
+    const auto pairs = pairs_of(links.all);
     std::size_t tests = 0;
     for (const auto& [pair, samples] : pairs)
-        if (samples.size() >= kFewestPairs)
+        if (samples >= kFewestPairs)
             tests += drift_constituents(evidence, std::get<2>(pair)).size();
     std::vector<InstrumentDifference> found;
     if (tests == 0)
         return found;
-    const Disagreeing left_out = disagreeing(evidence.so_far);
-    std::set<std::tuple<std::uint32_t, std::uint8_t, ConstituentId>> off; // sessions told already
+    Off off;
     for (const SessionOffset& offset : offsets)
         if (offset.found.shifted)
             off.emplace(offset.session, offset.material, offset.constituent);
 
     for (const auto& [pair, samples] : pairs) {
         const auto [first, second, material] = pair;
-        if (samples.size() < kFewestPairs)
+        if (samples < kFewestPairs)
             continue;
-        for (const ConstituentId id : drift_constituents(evidence, material)) {
-            InstrumentDifference difference{first, second, material, id, 0, 0, 0, 0, 1, false, {}};
-            ComparableValues value(evidence, id);
-            std::map<std::uint32_t, std::pair<Sum, Sum>> sums;
-            for (const Link& link : all) {
-                if (link.material != material || !link.stable ||
-                    (link.instrument != first && link.instrument != second) ||
-                    !samples.contains(link.sample) || left_out.contains({link.sample, id}) ||
-                    off.contains({link.session, material, id}))
-                    continue;
-                const auto read = value(link.row);
-                if (!read)
-                    continue;
-                auto& [on_first, on_second] = sums[link.sample];
-                Sum& sum = link.instrument == first ? on_first : on_second;
-                sum.total += *read;
-                ++sum.n;
-                if (link.instrument == second)
-                    difference.rows.push_back(link.row);
-            }
-            std::vector<double> differences;
-            for (const auto& [sample, both] : sums)
-                if (both.first.n > 0 && both.second.n > 0)
-                    differences.push_back(both.second.total / static_cast<double>(both.second.n) -
-                                          both.first.total / static_cast<double>(both.first.n));
+        const std::vector<ConstituentId> ids = drift_constituents(evidence, material);
+        for (std::size_t k = 0; k < ids.size(); ++k) {
+            const ConstituentId id = ids[k];
+            InstrumentDifference difference;
+            difference.first = first;
+            difference.second = second;
+            difference.material = material;
+            difference.constituent = id;
+            const std::vector<double> differences = differences_of(links, off, k, difference);
             difference.samples = differences.size();
             if (differences.size() < kFewestPairs)
                 continue;
-            std::sort(difference.rows.begin(), difference.rows.end());
             const stats::Summary summary = stats::summarize(differences);
             const double df = static_cast<double>(differences.size() - 1);
             const double reach = stats::t_quantile(0.975, df) * *summary.se;
@@ -101,7 +132,7 @@ std::vector<InstrumentDifference> instrument_differences(const Evidence& evidenc
                                            : (*summary.mean == 0 ? 1.0 : 0.0);
             difference.differ =
                 difference.p < evidence.rules.tests.drift_percent / 100 / static_cast<double>(tests) &&
-                std::abs(difference.difference) >= least(material, id);
+                std::abs(difference.difference) >= least_shift(evidence.so_far, material, id);
             found.push_back(std::move(difference));
         }
     }

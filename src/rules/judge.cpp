@@ -5,6 +5,7 @@
 #include "rules/decide.hpp"
 #include "rules/folding.hpp"
 #include "rules/presentation.hpp"
+#include "rules/repeatability_sd.hpp"
 #include "rules/supersede.hpp"
 
 #include <algorithm>
@@ -215,22 +216,32 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
     for (const Phase phase : {Phase::intake, Phase::reading, Phase::queue, Phase::repeats, Phase::session,
                               Phase::drift, Phase::line, Phase::decisions}) {
         std::vector<Finding> of_phase;
+        std::optional<RepeatEvidence> repeats;
+        if (phase == Phase::repeats) {
+            repeats.emplace(Evidence{batch, rules, made});
+            made.repeatability_sd = repeats->in_force;
+        }
+        const Evidence evidence{batch, rules, made, repeats ? &*repeats : nullptr};
         for (const ListedRule& listed : listed_rules()) {
             if (listed.rule->declarations().front().phase != phase)
                 continue;
-            const auto found = run_rule(listed, {batch, rules, made}, made, threads);
+            const auto found = run_rule(listed, evidence, made, threads);
             of_phase.insert(of_phase.end(), found.begin(), found.end());
         }
         keep_findings(of_phase, batch, rules, made);
         drop_settled_marks(of_phase, made);
         for (const Finding& finding : of_phase)
             raise(finding, batch, rules, made.verdict);
+        std::sort(of_phase.begin(), of_phase.end(), canonical_less);
+        const auto before = static_cast<std::ptrdiff_t>(made.findings.size());
         made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
+        std::inplace_merge(made.findings.begin(), made.findings.begin() + before, made.findings.end(),
+                           canonical_less);
         if (phase == Phase::session) {
             supersede(batch, rules, made);
-            choose_presentation(batch, rules, made);
+            choose_presentation(batch, rules, made); // adds findings
+            std::sort(made.findings.begin(), made.findings.end(), canonical_less);
         }
-        std::sort(made.findings.begin(), made.findings.end(), canonical_less);
         make_marks(made, batch.kind.size());
     }
     made.by_row = index_by(made.findings, batch.kind.size(), true, About::reading);

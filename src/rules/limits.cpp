@@ -39,6 +39,27 @@ std::optional<double> on_range_basis(const Block& block, std::size_t row, std::s
     return basis::restate(*raw, about.basis, range.basis, moisture);
 }
 
+CellWindow::CellWindow() {
+    const Cell missing;
+    low_.fill(std::numeric_limits<std::int32_t>::max());
+    high_.fill(std::numeric_limits<std::int32_t>::min());
+    low_[static_cast<unsigned>(missing.bits()) & 15U] = missing.bits();
+    high_[static_cast<unsigned>(missing.bits()) & 15U] = missing.bits();
+}
+
+// One unit of the last place is kept off both bounds, so that no rounding of the product matters.
+CellWindow::CellWindow(double low, double high, double factor) : CellWindow() {
+    for (unsigned decimals = 0; decimals <= Cell::kMaxDecimals; ++decimals) {
+        const double most = Cell::kMaxDigits;
+        const double first = std::ceil(low / factor * kPowersOfTen[decimals]) + 1;
+        const double last = std::floor(high / factor * kPowersOfTen[decimals]) - 1;
+        if (!(first <= last) || first > most || last < -most)
+            continue;
+        low_[decimals] = Cell::decimal(static_cast<std::int32_t>(std::max(first, -most)), decimals).bits();
+        high_[decimals] = Cell::decimal(static_cast<std::int32_t>(std::min(last, most)), decimals).bits();
+    }
+}
+
 RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which,
                      bool listed) {
     constexpr double kOpen = std::numeric_limits<double>::infinity();
@@ -47,7 +68,7 @@ RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges
         const auto at = (material.*which).find(column.constituent);
         if (at == (material.*which).end() || column.constituent == constituent::moisture)
             continue;
-        Entry entry{c, &at->second, nullptr, -kOpen, kOpen, kKeep};
+        Entry entry{c, &at->second, nullptr, -kOpen, kOpen, kKeep, {}};
         const bool by_oil_type =
             listed && std::any_of(at->second.begin(), at->second.end(),
                                   [](const Range& range) { return !range.oil_type.empty(); });
@@ -59,6 +80,11 @@ RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges
             entry.high = entry.range->high.value_or(kOpen);
             if (column.part_of == PartOf::sample)
                 entry.slot = slot_for(column.basis, entry.range->basis);
+            if (entry.slot == kKeep)
+                entry.window = CellWindow(entry.low, entry.high, 1);
+            else if (column.basis.kind == Basis::Kind::fixed && entry.range->basis.kind == Basis::Kind::fixed)
+                entry.window = CellWindow(entry.low, entry.high,
+                                          *basis::restate(1, column.basis, entry.range->basis, {}));
         }
         columns_.push_back(entry);
     }

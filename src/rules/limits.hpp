@@ -4,6 +4,7 @@
 
 #include "rules/rule.hpp"
 
+#include <array>
 #include <fmt/format.h>
 #include <thresh/basis/convert.hpp>
 #include <thresh/basis/values.hpp>
@@ -25,6 +26,23 @@ const Range* range_for(const std::vector<Range>& ranges, const Column& column, c
 std::optional<double> on_range_basis(const Block& block, std::size_t row, std::size_t column,
                                      const Range& range, std::optional<double> moisture);
 
+// Cells that certainly lie within bounds once multiplied by a factor, told by comparing whole numbers. What
+// it does not hold may still lie within: look closer.
+class CellWindow {
+  public:
+    // Holds missing cells only.
+    CellWindow();
+    // `factor` > 0; `low` and `high` may be infinite.
+    CellWindow(double low, double high, double factor);
+    bool holds(Cell cell) const {
+        const auto tag = static_cast<unsigned>(cell.bits()) & 15U;
+        return cell.bits() >= low_[tag] && cell.bits() <= high_[tag];
+    }
+
+  private:
+    std::array<std::int32_t, 16> low_{}, high_{}; // by the last four bits of Cell::bits
+};
+
 // The ranges of one kind made ready for a table and material: what a raw value is multiplied by, and between
 // which bounds the product may lie. With a sample list, columns with ranges by oil type are left to the exact
 // way.
@@ -39,6 +57,8 @@ class RangePlan {
               const Outside& outside) {
         set_factors(moisture);
         for (const Entry& entry : columns_) {
+            if (entry.window.holds(block.cell(row, entry.column)))
+                continue;
             const std::optional<double> raw = basis::raw_value(block, row, entry.column);
             if (!raw)
                 continue;
@@ -71,6 +91,7 @@ class RangePlan {
         const Range* range; // the only one that can apply; null: depends on the oil type
         double low, high;
         std::size_t slot;
+        CellWindow window; // of `range`, when its factor is the same in every row
     };
     std::size_t slot_for(Basis stated, Basis wanted);
     void set_factors(std::optional<double> moisture);

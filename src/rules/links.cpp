@@ -7,6 +7,7 @@
 #include <cmath>
 #include <limits>
 #include <set>
+#include <thresh/core/parallel.hpp>
 #include <thresh/rules/control_series.hpp>
 #include <thresh/stats/summary.hpp>
 #include <tuple>
@@ -14,6 +15,8 @@
 namespace thresh::rules {
 
 namespace {
+
+constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 // Controls that are judged by a chart do not link: what they show is told already.
 std::set<std::uint32_t> charted_controls(const Evidence& evidence) {
@@ -24,7 +27,38 @@ std::set<std::uint32_t> charted_controls(const Evidence& evidence) {
     return charted;
 }
 
-void add(const Evidence& evidence, std::uint32_t sample, std::vector<RowId>& rows, std::vector<Link>& found) {
+constexpr std::uint32_t kSamplesAPiece = 8192;
+constexpr std::size_t kAhead = 16;
+
+// The constituents that a material's links tell about, each with the way to its values.
+struct Watched {
+    std::uint8_t material = batch::kNoMaterial;
+    std::vector<std::pair<ConstituentId, ComparableValues>> values;
+
+    void set(const Evidence& evidence, std::uint8_t wanted) {
+        if (wanted == material)
+            return;
+        material = wanted;
+        values.clear();
+        for (const ConstituentId id : drift_constituents(evidence, wanted))
+            values.emplace_back(id, ComparableValues(evidence, id));
+    }
+};
+
+bool usable(const Evidence& evidence, RowId row) {
+    return evidence.so_far.verdict[row] <= Verdict::review && evidence.batch.session[row] != kNone &&
+           evidence.batch.material[row] != batch::kNoMaterial;
+}
+
+// A reading that links, in order of sample, material, session, row.
+struct Chosen {
+    std::uint32_t sample;
+    RowId row;
+};
+
+// `rows`: the usable readings of a sample. Those of a material that only one session read link nothing.
+void choose(const Evidence& evidence, std::uint32_t sample, std::vector<RowId>& rows,
+            std::vector<Chosen>& chosen) {
     const batch::Batch& batch = evidence.batch;
     const auto key = [&](RowId row) { return std::tuple(batch.material[row], batch.session[row], row); };
     std::sort(rows.begin(), rows.end(), [&](RowId a, RowId b) { return key(a) < key(b); });
@@ -33,56 +67,36 @@ void add(const Evidence& evidence, std::uint32_t sample, std::vector<RowId>& row
             ++last;
         if (batch.session[rows[first]] == batch.session[rows[last - 1]])
             continue;
-        const std::size_t begin = found.size();
-        std::vector<double> moistures;
-        for (std::size_t i = first; i < last; ++i) {
-            const Block& block = batch.block_of(rows[i]);
-            const auto moisture = basis::moisture_of(block, rows[i] - block.first);
-            if (moisture)
-                moistures.push_back(*moisture);
-            found.push_back({batch.material[rows[i]],
-                             block.text_of(TextField::instrument, rows[i] - block.first), sample,
-                             batch.session[rows[i]], rows[i], true,
-                             moisture.value_or(std::numeric_limits<double>::quiet_NaN())});
-        }
-        const auto middle = stats::median(moistures);
-        for (std::size_t i = begin; i < found.size(); ++i)
-            found[i].stable =
-                std::isnan(found[i].moisture) || std::abs(found[i].moisture - *middle) <= kMoistureChange;
+        for (std::size_t i = first; i < last; ++i)
+            chosen.push_back({sample, rows[i]});
     }
 }
 
-} // namespace
-
-std::vector<Link> links(const Evidence& evidence) {
+void choose_samples(const Evidence& evidence, std::uint32_t first, std::uint32_t last,
+                    const std::set<std::uint32_t>& reused, std::vector<Chosen>& chosen) {
     const batch::Batch& batch = evidence.batch;
-    std::set<std::uint32_t> reused; // IDs that stand for two seeds
-    const auto code = code_index("id-reused");
-    for (const Finding& finding : evidence.so_far.findings)
-        if (finding.code == *code && !finding.settled)
-            reused.insert(finding.subject);
-    std::vector<Link> found;
     std::vector<RowId> rows;
-    const auto usable = [&](RowId row) {
-        return evidence.so_far.verdict[row] <= Verdict::review && batch.session[row] != kNone &&
-               batch.material[row] != batch::kNoMaterial;
-    };
-    for (std::uint32_t sample = 0; sample < batch.samples.size(); ++sample) {
+    for (std::uint32_t sample = first; sample < last; ++sample) {
         const auto all = batch.rows_of(sample);
         if (all.size() < 2 || reused.contains(sample) || std::all_of(all.begin(), all.end(), [&](RowId row) {
                 return batch.session[row] == batch.session[all.front()];
             }))
             continue;
         rows.clear();
-        std::copy_if(all.begin(), all.end(), std::back_inserter(rows), usable);
+        std::copy_if(all.begin(), all.end(), std::back_inserter(rows),
+                     [&](RowId row) { return usable(evidence, row); });
         if (rows.size() > 1)
-            add(evidence, sample, rows, found);
+            choose(evidence, sample, rows, chosen);
     }
+}
+
+void choose_controls(const Evidence& evidence, std::vector<Chosen>& chosen) {
+    const batch::Batch& batch = evidence.batch;
     std::map<std::uint32_t, std::vector<RowId>> controls;
     std::optional<std::set<std::uint32_t>> charted;
     for (const batch::Session& session : batch.sessions)
         for (const RowId row : session.rows) {
-            if (batch.kind[row] != Kind::control || batch.sample[row] == kNone || !usable(row))
+            if (batch.kind[row] != Kind::control || batch.sample[row] == kNone || !usable(evidence, row))
                 continue;
             if (!charted)
                 charted = charted_controls(evidence);
@@ -90,11 +104,96 @@ std::vector<Link> links(const Evidence& evidence) {
                 controls[batch.sample[row]].push_back(row);
         }
     for (auto& [sample, of_control] : controls)
-        add(evidence, sample, of_control, found);
-    std::sort(found.begin(), found.end(), [](const Link& a, const Link& b) {
+        choose(evidence, sample, of_control, chosen);
+}
+
+// Whether the moistures of the links of one sample and material are that of their median.
+void set_stable(std::span<Link> links, std::vector<double>& moistures) {
+    moistures.clear();
+    for (const Link& link : links)
+        if (!std::isnan(link.moisture))
+            moistures.push_back(link.moisture);
+    const auto middle = stats::median(moistures);
+    for (Link& link : links)
+        link.stable = std::isnan(link.moisture) || std::abs(link.moisture - *middle) <= kMoistureChange;
+}
+
+// Fills `into`, one link for each of `chosen`; `first`: index of the first in all.
+void fill(const Evidence& evidence, const Disagreeing& left_out, std::span<const Chosen> chosen,
+          std::size_t first, std::size_t width, Links& into) {
+    const batch::Batch& batch = evidence.batch;
+    Watched watched;
+    std::vector<double> moistures;
+    std::size_t group = 0; // first link of the sample and material
+    const std::span<Link> links = std::span(into.all).subspan(first, chosen.size());
+    for (std::size_t i = 0; i < chosen.size(); ++i) {
+        if (i + kAhead < chosen.size())
+            for (const auto& [id, value] : watched.values)
+                value.prefetch(chosen[i + kAhead].row);
+        const auto [sample, row] = chosen[i];
+        const Block& block = batch.block_of(row);
+        const auto moisture = basis::moisture_of(block, row - block.first);
+        links[i] = {batch.material[row],
+                    block.text_of(TextField::instrument, row - block.first),
+                    sample,
+                    batch.session[row],
+                    row,
+                    true,
+                    moisture.value_or(kNothing),
+                    static_cast<std::uint32_t>((first + i) * width)};
+        watched.set(evidence, batch.material[row]);
+        double* to = into.values.data() + links[i].values;
+        for (auto& [id, value] : watched.values) {
+            const bool out = !left_out.empty() && left_out.contains({sample, id});
+            *to++ = out ? kNothing : value(row).value_or(kNothing);
+        }
+        if (links[i].sample != links[group].sample || links[i].material != links[group].material) {
+            set_stable(links.subspan(group, i - group), moistures);
+            group = i;
+        }
+    }
+    set_stable(links.subspan(group), moistures);
+}
+
+} // namespace
+
+Links links(const Evidence& evidence) {
+    const batch::Batch& batch = evidence.batch;
+    std::set<std::uint32_t> reused; // IDs that stand for two seeds
+    const auto code = code_index("id-reused");
+    for (const Finding& finding : evidence.so_far.findings)
+        if (finding.code == *code && !finding.settled)
+            reused.insert(finding.subject);
+    // First which readings link, then what they say: many pieces, the last one of controls.
+    const auto samples = static_cast<std::uint32_t>(batch.samples.size());
+    std::vector<std::vector<Chosen>> pieces((samples + kSamplesAPiece - 1) / kSamplesAPiece + 1);
+    parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t p) {
+        const auto first = static_cast<std::uint32_t>(p * kSamplesAPiece);
+        if (p + 1 < pieces.size())
+            choose_samples(evidence, first, std::min(samples, first + kSamplesAPiece), reused, pieces[p]);
+        else
+            choose_controls(evidence, pieces[p]);
+    });
+    std::vector<std::size_t> begin = {0};
+    for (const auto& piece : pieces)
+        begin.push_back(begin.back() + piece.size());
+    std::size_t width = 0;
+    for (std::uint8_t m = 0; m < batch.material_names.size(); ++m)
+        width = std::max(width, drift_constituents(evidence, m).size());
+    Links found;
+    found.all.resize(begin.back());
+    found.values.resize(begin.back() * width);
+    const Disagreeing left_out = disagreeing(evidence.so_far);
+    parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t p) {
+        if (!pieces[p].empty())
+            fill(evidence, left_out, pieces[p], begin[p], width, found);
+    });
+    const auto before = [](const Link& a, const Link& b) {
         return std::tuple(a.material, a.sample, a.session, a.row) <
                std::tuple(b.material, b.sample, b.session, b.row);
-    });
+    };
+    if (!std::is_sorted(found.all.begin(), found.all.end(), before))
+        std::sort(found.all.begin(), found.all.end(), before);
     return found;
 }
 
@@ -116,14 +215,9 @@ std::vector<ConstituentId> drift_constituents(const Evidence& evidence, std::uin
     return wanted;
 }
 
-double LeastShift::operator()(std::uint8_t material, ConstituentId constituent) {
-    if (!sd_) {
-        sd_.emplace();
-        for (const auto& [key, known] : repeatability_in_force(evidence_, repeat_groups(evidence_)))
-            (*sd_)[key] = known.sd;
-    }
-    const auto at = sd_->find({material, constituent});
-    return at == sd_->end() ? 0 : at->second;
+double least_shift(const Judgement& judgement, std::uint8_t material, ConstituentId constituent) {
+    const auto at = judgement.repeatability_sd.find({material, constituent});
+    return at == judgement.repeatability_sd.end() ? 0 : at->second.sd;
 }
 
 } // namespace thresh::rules

@@ -2,7 +2,6 @@
 // does, the calibration sees the water. The slope is common to all samples, each about its
 // own mean, from the means of a sample in its sessions.
 #include "rules/links.hpp"
-#include "rules/repeatability_sd.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -54,33 +53,33 @@ void add(const std::vector<Mean>& cells, std::size_t first, std::size_t last, Sl
 
 } // namespace
 
-std::vector<MoistureSlope> moisture_slopes(const Evidence& evidence, const std::vector<Link>& all,
-                                           const std::vector<SessionOffset>& offsets, LeastShift& least) {
-    std::map<std::pair<TextId, std::uint8_t>, std::vector<Link>> groups;
-    for (const Link& link : all)
+std::vector<MoistureSlope> moisture_slopes(const Evidence& evidence, const Links& links,
+                                           const std::vector<SessionOffset>& offsets) {
+    std::map<std::pair<TextId, std::uint8_t>, std::vector<const Link*>> groups;
+    for (const Link& link : links.all)
         if (!std::isnan(link.moisture))
-            groups[{link.instrument, link.material}].push_back(link);
+            groups[{link.instrument, link.material}].push_back(&link);
     std::map<std::tuple<std::uint32_t, std::uint8_t, ConstituentId>, double> off;
     for (const SessionOffset& offset : offsets)
         if (offset.found.shifted)
             off[{offset.session, offset.material, offset.constituent}] = offset.found.offset;
 
-    const Disagreeing left_out = disagreeing(evidence.so_far);
     std::vector<MoistureSlope> found;
-    for (const auto& [key, group] : groups)
-        for (const ConstituentId id : drift_constituents(evidence, key.second)) {
-            ComparableValues value(evidence, id);
+    for (const auto& [key, group] : groups) {
+        const std::vector<ConstituentId> ids = drift_constituents(evidence, key.second);
+        for (std::size_t k = 0; k < ids.size(); ++k) {
+            const ConstituentId id = ids[k];
             std::vector<Mean> cells;
-            for (const Link& link : group) {
-                const auto read = left_out.contains({link.sample, id}) ? std::nullopt : value(link.row);
-                if (!read)
+            for (const Link* link : group) {
+                const double read = links.value(*link, k);
+                if (std::isnan(read))
                     continue;
-                if (cells.empty() || cells.back().sample != link.sample ||
-                    cells.back().session != link.session)
-                    cells.push_back({link.sample, link.session});
-                const auto shift = off.find({link.session, link.material, id});
-                cells.back().value += *read - (shift == off.end() ? 0 : shift->second);
-                cells.back().moisture += link.moisture;
+                if (cells.empty() || cells.back().sample != link->sample ||
+                    cells.back().session != link->session)
+                    cells.push_back({link->sample, link->session});
+                const auto shift = off.empty() ? off.end() : off.find({link->session, link->material, id});
+                cells.back().value += read - (shift == off.end() ? 0 : shift->second);
+                cells.back().moisture += link->moisture;
                 ++cells.back().n;
             }
             for (Mean& cell : cells) {
@@ -104,15 +103,17 @@ std::vector<MoistureSlope> moisture_slopes(const Evidence& evidence, const std::
             slope.high = slope.slope + reach;
             slope.p = se > 0 ? stats::t_two_sided_p(slope.slope / se, df) : (slope.slope == 0 ? 1.0 : 0.0);
             slope.span = sums.high - sums.low;
-            slope.row = group.front().row;
-            for (const Link& link : group)
-                slope.row = std::min(slope.row, link.row);
+            slope.row = group.front()->row;
+            for (const Link* link : group)
+                slope.row = std::min(slope.row, link->row);
             found.push_back(slope);
         }
+    }
     for (MoistureSlope& slope : found)
         slope.depends =
             slope.p < evidence.rules.tests.drift_percent / 100 / static_cast<double>(found.size()) &&
-            std::abs(slope.slope) * slope.span >= least(slope.material, slope.constituent);
+            std::abs(slope.slope) * slope.span >=
+                least_shift(evidence.so_far, slope.material, slope.constituent);
     return found;
 }
 

@@ -10,6 +10,7 @@
 #include <thresh/core/parallel.hpp>
 #include <thresh/stats/distributions.hpp>
 #include <thresh/stats/summary.hpp>
+#include <unordered_map>
 
 namespace thresh::rules {
 
@@ -30,9 +31,9 @@ constexpr Declaration kDeclared[] = {
 // A sample's mean for comparing, with the line and environment it belongs to.
 struct Point {
     std::uint32_t sample;
-    std::uint32_t line;
-    std::string_view environment;
-    RowId row; // its first usable reading
+    std::uint32_t line;        // counted from the first line of the trial
+    std::uint32_t environment; // number of its name
+    RowId row;                 // its first usable reading
     double value = 0, residual = 0;
 };
 
@@ -56,6 +57,7 @@ struct Outlier {
 struct Task {
     std::uint8_t material;
     ConstituentId constituent;
+    std::size_t key;    // its place among the material's key constituents
     std::size_t family; // constituents that share the chance of a false alarm
     const std::vector<std::uint32_t>* samples;
     std::vector<Outlier> found;
@@ -83,9 +85,10 @@ class OutlierInLine final : public Rule {
         std::vector<Task> tasks;
         for (const auto& [key, samples] : trials)
             if (const Material* material = evidence.rules.material(key.second))
-                for (const ConstituentId id : material->key)
-                    if (id != constituent::moisture)
-                        tasks.push_back({key.second, id, material->key.size(), &samples, {}});
+                for (std::size_t k = 0; k < material->key.size(); ++k)
+                    if (material->key[k] != constituent::moisture)
+                        tasks.push_back(
+                            {key.second, material->key[k], k, material->key.size(), &samples, {}});
         parallel_for(tasks.size(), evidence.rules.batch.threads,
                      [&](std::size_t t) { check_trial(evidence, tasks[t]); });
         // A sample whose readings stand under its neighbour's ID is told already.
@@ -116,39 +119,50 @@ class OutlierInLine final : public Rule {
         std::vector<Point> points;
         points.reserve(task.samples->size());
         std::vector<double> values;
-        ComparableValues comparable(evidence, task.constituent);
-        constexpr std::size_t kAhead = 8;
-        for (std::size_t i = 0; i < task.samples->size(); ++i) {
-            const std::uint32_t s = (*task.samples)[i];
-            if (i + kAhead < task.samples->size())
-                for (const RowId row : batch.rows_of((*task.samples)[i + kAhead]))
-                    comparable.prefetch(row);
+        std::unordered_map<std::string_view, std::uint32_t> environments;
+        for (const std::uint32_t s : *task.samples) {
             values.clear();
             RowId first = kNone;
-            for (const RowId row : batch.rows_of(s)) {
-                if (evidence.so_far.verdict[row] > Verdict::review || batch.material[row] != task.material)
+            for (std::size_t place = batch.sample_begin[s]; place < batch.sample_begin[s + 1]; ++place) {
+                if (evidence.repeats->keys.material(place) != task.material)
                     continue;
-                const auto value = comparable(row);
-                if (!value)
+                const double value = evidence.repeats->keys.of(place)[task.key];
+                if (std::isnan(value))
                     continue;
                 if (first == kNone)
-                    first = row;
-                values.push_back(*value);
+                    first = batch.sample_rows[place];
+                values.push_back(value);
             }
             if (values.empty())
                 continue;
-            points.push_back({s, batch.samples[s].line, batch.plots[batch.samples[s].plot].environment, first,
-                              *stats::mean(values), 0});
+            const std::string_view environment = batch.plots[batch.samples[s].plot].environment;
+            const auto number =
+                environments.try_emplace(environment, static_cast<std::uint32_t>(environments.size()));
+            points.push_back(
+                {s, batch.samples[s].line, number.first->second, first, *stats::mean(values), 0});
         }
+        // Lines of a trial lie side by side, so arrays by line are no longer than the trial.
+        std::uint32_t first_line = kNone;
+        for (const Point& p : points)
+            first_line = std::min(first_line, p.line);
+        for (Point& p : points)
+            p.line -= first_line;
         return points;
     }
 
-    // Places in `points`, those of one key together.
+    // Places in `points`, those of one key together: sorted by counting, for keys are small numbers.
     template <typename Key>
     static std::vector<std::uint32_t> order_by(const std::vector<Point>& points, Key Point::*key) {
+        std::vector<std::uint32_t> next;
+        for (const Point& p : points) {
+            if (next.size() <= p.*key + 1)
+                next.resize(p.*key + 2);
+            ++next[p.*key + 1];
+        }
+        std::partial_sum(next.begin(), next.end(), next.begin());
         std::vector<std::uint32_t> order(points.size());
-        std::iota(order.begin(), order.end(), 0U);
-        std::ranges::sort(order, {}, [&](std::uint32_t i) { return points[i].*key; });
+        for (std::uint32_t i = 0; i < points.size(); ++i)
+            order[next[points[i].*key]++] = i;
         return order;
     }
 
@@ -177,17 +191,19 @@ class OutlierInLine final : public Rule {
         if (points.size() < kFewestResiduals)
             return;
         take_off_effects(points);
-        std::map<std::uint32_t, std::size_t> count;
+        std::vector<std::size_t> count; // samples of each line
         std::vector<double> residuals;
-        for (const Point& p : points)
+        for (const Point& p : points) {
+            count.resize(std::max<std::size_t>(count.size(), p.line + 1));
             ++count[p.line];
+        }
         const auto fewest = static_cast<std::size_t>(evidence.rules.tests.outlier_samples);
         for (const Point& p : points)
             if (count[p.line] >= fewest)
                 residuals.push_back(p.residual);
         std::size_t lines = 0; // that gave residuals
-        for (const auto& [line, samples_of_line] : count)
-            lines += samples_of_line >= fewest;
+        for (const std::size_t samples_of_line : count)
+            lines += samples_of_line > 0 && samples_of_line >= fewest;
         if (residuals.size() < kFewestResiduals)
             return;
         // Medians swallow a share of the spread: residuals of n values about their median have (n - 1)/n of
@@ -205,7 +221,7 @@ class OutlierInLine final : public Rule {
         for (const Point& p : points) {
             if (count[p.line] < fewest || std::abs(p.residual) <= limit)
                 continue;
-            const auto& line = evidence.batch.lines[p.line];
+            const auto& line = evidence.batch.lines[evidence.batch.samples[p.sample].line];
             task.found.push_back(
                 {p.sample, p.row,
                  fmt::format("`{}` is {} {} the other samples of `{}` in `{}` of dry matter, environment "

@@ -42,95 +42,77 @@ std::optional<double> ComparableValues::value(const Block& block, std::size_t ro
 namespace {
 
 constexpr std::uint32_t kSamplesAPiece = 8192;
-constexpr std::uint32_t kSamplesAhead = 8;
 
-// Splits a sample's usable readings by session and material; most samples have one of each.
-void add_groups(const Evidence& evidence, std::uint32_t sample, std::vector<RowId>& usable,
-                RepeatPiece& into) {
+// Splits a sample's usable readings by session and material; most samples have one of each. `places` gets the
+// places of the groups' rows, group by group, beginning with the first group added here.
+void add_groups(const Evidence& evidence, const KeyValues& keys, std::uint32_t sample,
+                std::vector<std::size_t>& places, RepeatPiece& into) {
     const batch::Batch& batch = evidence.batch;
-    const auto rows = batch.rows_of(sample);
-    if (rows.size() < 2)
+    places.clear();
+    for (std::size_t place = batch.sample_begin[sample]; place < batch.sample_begin[sample + 1]; ++place)
+        if (keys.material(place) != batch::kNoMaterial && keys.session(place) != kNone)
+            places.push_back(place);
+    if (places.size() < 2)
         return;
-    usable.clear();
-    for (const RowId row : rows)
-        if (evidence.so_far.verdict[row] <= Verdict::review && batch.session[row] != kNone &&
-            batch.material[row] != batch::kNoMaterial)
-            usable.push_back(row);
-    const auto key = [&](RowId row) { return std::tuple(batch.session[row], batch.material[row], row); };
-    std::sort(usable.begin(), usable.end(), [&](RowId a, RowId b) { return key(a) < key(b); });
-    for (std::size_t first = 0, last = 0; first < usable.size(); first = last) {
-        while (last < usable.size() && batch.session[usable[last]] == batch.session[usable[first]] &&
-               batch.material[usable[last]] == batch.material[usable[first]])
+    const auto key = [&](std::size_t place) { return std::pair(keys.session(place), keys.material(place)); };
+    std::stable_sort(places.begin(), places.end(),
+                     [&](std::size_t a, std::size_t b) { return key(a) < key(b); });
+    std::size_t kept = 0;
+    for (std::size_t first = 0, last = 0; first < places.size(); first = last) {
+        while (last < places.size() && key(places[last]) == key(places[first]))
             ++last;
         if (last - first < 2)
             continue;
         const auto at = static_cast<std::uint32_t>(into.rows.size());
-        into.rows.insert(into.rows.end(), usable.begin() + static_cast<std::ptrdiff_t>(first),
-                         usable.begin() + static_cast<std::ptrdiff_t>(last));
-        into.groups.push_back({sample, batch.session[usable[first]], batch.material[usable[first]], at,
+        for (std::size_t i = first; i < last; ++i) {
+            into.rows.push_back(batch.sample_rows[places[i]]);
+            places[kept++] = places[i];
+        }
+        into.groups.push_back({sample, keys.session(places[kept - 1]), keys.material(places[kept - 1]), at,
                                static_cast<std::uint32_t>(into.rows.size())});
     }
 }
 
-// The ways to the values of a material's key constituents; groups nearly always share their material.
-struct KeyValues {
-    std::uint8_t material = batch::kNoMaterial;
-    std::vector<std::pair<ConstituentId, ComparableValues>> values;
-
-    void set(const Evidence& evidence, std::uint8_t wanted) {
-        if (wanted == material)
-            return;
-        material = wanted;
-        values.clear();
-        if (const Material* about = evidence.rules.material(wanted))
-            for (const ConstituentId id : about->key)
-                values.emplace_back(id, ComparableValues(evidence, id));
-    }
-};
-
-void add_spreads(std::uint32_t group, KeyValues& keys, RepeatPiece& into) {
-    for (auto& [id, comparable] : keys.values) {
+// `place`: of the group's first row, the others behind it.
+void add_spreads(const Evidence& evidence, const KeyValues& keys, std::uint32_t group,
+                 const std::size_t* place, RepeatPiece& into) {
+    const RepeatGroup& of = into.groups[group];
+    const Material* material = evidence.rules.material(of.material);
+    for (std::size_t k = 0; material != nullptr && k < material->key.size(); ++k) {
         double low = 0, high = 0;
         std::uint32_t n = 0;
-        for (const RowId row : into.rows_of(into.groups[group])) {
-            const auto value = comparable(row);
-            if (!value)
+        for (std::uint32_t i = 0; i < of.last - of.first; ++i) {
+            const double value = keys.of(place[i])[k];
+            if (std::isnan(value))
                 continue;
-            low = n == 0 ? *value : std::min(low, *value);
-            high = n == 0 ? *value : std::max(high, *value);
+            low = n == 0 ? value : std::min(low, value);
+            high = n == 0 ? value : std::max(high, value);
             ++n;
         }
         if (n >= 2)
-            into.spreads.push_back({group, id, n, high - low});
+            into.spreads.push_back({group, material->key[k], n, high - low});
     }
 }
 
-} // namespace
-
-RepeatGroups repeat_groups(const Evidence& evidence) {
+RepeatGroups repeat_groups(const Evidence& evidence, const KeyValues& keys) {
     const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
     RepeatGroups pieces((samples + kSamplesAPiece - 1) / kSamplesAPiece);
     parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t piece) {
-        std::vector<RowId> usable;
-        KeyValues keys;
+        std::vector<std::size_t> places;
+        RepeatPiece& into = pieces[piece];
         const auto first = static_cast<std::uint32_t>(piece * kSamplesAPiece);
         for (std::uint32_t sample = first; sample < std::min(samples, first + kSamplesAPiece); ++sample) {
-            if (sample + kSamplesAhead < samples)
-                for (const RowId row : evidence.batch.rows_of(sample + kSamplesAhead))
-                    for (const auto& [id, comparable] : keys.values)
-                        comparable.prefetch(row);
-            auto next = static_cast<std::uint32_t>(pieces[piece].groups.size());
-            add_groups(evidence, sample, usable, pieces[piece]);
-            for (; next < pieces[piece].groups.size(); ++next) {
-                keys.set(evidence, pieces[piece].groups[next].material);
-                add_spreads(next, keys, pieces[piece]);
+            const auto before = static_cast<std::uint32_t>(into.groups.size());
+            add_groups(evidence, keys, sample, places, into);
+            const std::size_t* place = places.data();
+            for (std::uint32_t g = before; g < into.groups.size(); ++g) {
+                add_spreads(evidence, keys, g, place, into);
+                place += into.groups[g].last - into.groups[g].first;
             }
         }
     });
     return pieces;
 }
-
-namespace {
 
 // Each re-read sample gives one estimate: its range over the median range of so many normals.
 std::vector<double> estimates(const RepeatGroups& groups, SdKey key) {
@@ -147,8 +129,6 @@ std::vector<double> estimates(const RepeatGroups& groups, SdKey key) {
         }
     return found;
 }
-
-} // namespace
 
 std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence,
                                                         const RepeatGroups& groups) {
@@ -179,5 +159,11 @@ std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence
             in_force[keys[k]] = *known[k];
     return in_force;
 }
+
+} // namespace
+
+RepeatEvidence::RepeatEvidence(const Evidence& evidence)
+    : keys(evidence.batch, evidence.rules, evidence.so_far), groups(repeat_groups(evidence, keys)),
+      in_force(repeatability_in_force(evidence, groups)) {}
 
 } // namespace thresh::rules

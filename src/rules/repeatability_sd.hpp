@@ -1,17 +1,13 @@
 // Which repeatability standard deviation is in force for a material and constituent, and where it came from.
 #pragma once
 
+#include "rules/key_values.hpp"
 #include "rules/rule.hpp"
 
 #include <map>
 #include <thresh/basis/values.hpp>
 
 namespace thresh::rules {
-
-struct RepeatabilitySd {
-    double sd = 0;           // percent, on dry basis for shares of the sample
-    std::size_t samples = 0; // re-read samples it was estimated from; 0: from the rules
-};
 
 using SdKey = std::pair<std::uint8_t, ConstituentId>; // material index, constituent
 
@@ -38,11 +34,16 @@ struct RepeatPiece {
     }
 };
 using RepeatGroups = std::vector<RepeatPiece>; // in order of samples; their cut does not depend on threads
-RepeatGroups repeat_groups(const Evidence& evidence);
 
-// A rules file's own value first; else the season's, from samples read again within a session, when there are
-// enough of them (`repeats_own_sd`); else the built-in one. Nothing where none is known.
-std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence, const RepeatGroups& groups);
+// What the rules of the phase `repeats` share.
+struct RepeatEvidence {
+    explicit RepeatEvidence(const Evidence& evidence);
+    KeyValues keys;
+    RepeatGroups groups;
+    // A rules file's own value first; else the season's, from samples read again within a session, when there
+    // are enough of them (`repeats_own_sd`); else the built-in one. Nothing where none is known.
+    std::map<SdKey, RepeatabilitySd> in_force;
+};
 
 // The value of a reading for comparing it with its repeats: shares of the sample on dry basis, everything
 // else (moisture too) as read. Nothing when absent, marked to be excluded, or its moisture is absent.

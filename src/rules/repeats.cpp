@@ -28,21 +28,36 @@ constexpr Declaration kDeclared[] = {
      "nothing; enter `keep` in the decisions file to be asked no more", "critical range of ISO 5725-6"},
 };
 
-// f(n) at the level shared among a family of constituents; each computed once, by quadrature.
+// f(n) at the level shared among a material's key constituents, for every n that its groups have. Each is a
+// quadrature, so they are computed once, side by side.
 class CriticalFactors {
   public:
-    explicit CriticalFactors(double percent) : percent_(percent) {}
-    double operator()(std::size_t n, std::size_t family) {
-        auto [at, fresh] = known_.try_emplace({n, family}, 0);
-        if (fresh)
-            at->second = stats::critical_range_factor(static_cast<int>(n),
-                                                      1 - percent_ / 100 / static_cast<double>(family));
-        return at->second;
+    CriticalFactors(const Evidence& evidence, const RepeatGroups& groups)
+        : by_material_(evidence.rules.batch.material_names.size()) {
+        for (const RepeatPiece& piece : groups)
+            for (const RepeatSpread& spread : piece.spreads) {
+                std::vector<double>& of = by_material_[piece.groups[spread.group].material];
+                if (of.size() <= spread.n)
+                    of.resize(spread.n + 1, 0);
+                of[spread.n] = 1; // wanted
+            }
+        std::vector<std::pair<std::size_t, std::size_t>> wanted;
+        for (std::size_t m = 0; m < by_material_.size(); ++m)
+            for (std::size_t n = 0; n < by_material_[m].size(); ++n)
+                if (by_material_[m][n] > 0)
+                    wanted.emplace_back(m, n);
+        parallel_for(wanted.size(), evidence.rules.batch.threads, [&](std::size_t i) {
+            const auto [m, n] = wanted[i];
+            const std::size_t family = evidence.rules.material(static_cast<std::uint8_t>(m))->key.size();
+            by_material_[m][n] =
+                stats::critical_range_factor(static_cast<int>(n), 1 - evidence.rules.tests.repeats_percent /
+                                                                          100 / static_cast<double>(family));
+        });
     }
+    double operator()(std::uint8_t material, std::size_t n) const { return by_material_[material][n]; }
 
   private:
-    double percent_;
-    std::map<std::pair<std::size_t, std::size_t>, double> known_;
+    std::vector<std::vector<double>> by_material_; // [material][n]
 };
 
 class Repeats final : public Rule {
@@ -51,31 +66,29 @@ class Repeats final : public Rule {
     bool has_texts() const override { return true; }
 
     void check_batch(const Evidence& evidence, Sink& sink) const override {
-        const RepeatGroups groups = repeat_groups(evidence);
-        const auto in_force = repeatability_in_force(evidence, groups);
+        const RepeatGroups& groups = evidence.repeats->groups;
+        const auto& in_force = evidence.repeats->in_force;
         const std::vector<bool> flagged = rows_out_of_range(evidence);
+        const CriticalFactors factor(evidence, groups);
         // The few groups worth a look are sought side by side, and looked at in order.
         std::vector<std::vector<std::size_t>> striking(groups.size());
         parallel_for(groups.size(), evidence.rules.batch.threads, [&](std::size_t p) {
-            CriticalFactors factor(evidence.rules.tests.repeats_percent);
             for (std::size_t s = 0; s < groups[p].spreads.size(); ++s) {
                 const RepeatSpread& spread = groups[p].spreads[s];
                 const RepeatGroup& group = groups[p].groups[spread.group];
                 const auto sd = in_force.find({group.material, spread.constituent});
                 if (sd != in_force.end() &&
-                    (spread.range > factor(spread.n, family_of(evidence, group)) * sd->second.sd ||
+                    (spread.range > factor(group.material, spread.n) * sd->second.sd ||
                      flagged[groups[p].rows_of(group).front()]))
                     striking[p].push_back(s);
             }
         });
-        CriticalFactors factor(evidence.rules.tests.repeats_percent);
         for (std::size_t p = 0; p < groups.size(); ++p)
             for (const std::size_t s : striking[p]) {
                 const RepeatSpread& spread = groups[p].spreads[s];
                 const RepeatGroup& group = groups[p].groups[spread.group];
                 compare(evidence, sink, group.sample, groups[p].rows_of(group), spread.constituent,
-                        in_force.at({group.material, spread.constituent}), factor,
-                        family_of(evidence, group));
+                        in_force.at({group.material, spread.constituent}), factor(group.material, spread.n));
             }
     }
 
@@ -87,13 +100,8 @@ class Repeats final : public Rule {
     }
 
   private:
-    static std::size_t family_of(const Evidence& evidence, const RepeatGroup& group) {
-        return evidence.rules.material(group.material)->key.size();
-    }
-
     void compare(const Evidence& evidence, Sink& sink, std::uint32_t sample, std::span<const RowId> of_group,
-                 ConstituentId id, const RepeatabilitySd& sd, CriticalFactors& factor,
-                 std::size_t family) const {
+                 ConstituentId id, const RepeatabilitySd& sd, double factor) const {
         ComparableValues comparable(evidence, id);
         std::vector<double> values;
         std::vector<RowId> rows;
@@ -108,7 +116,7 @@ class Repeats final : public Rule {
             return;
         const auto [low, high] = std::minmax_element(values.begin(), values.end());
         const double range = *high - *low;
-        const double critical = factor(values.size(), family) * sd.sd;
+        const double critical = factor * sd.sd;
         const auto& info = evidence.rules.constituents[id];
         if (range > critical) {
             const double middle = *stats::median(values);

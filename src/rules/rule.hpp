@@ -16,11 +16,14 @@
 
 namespace thresh::rules {
 
+struct RepeatEvidence;
+
 // What a rule may look at. `so_far` holds the verdicts and findings of earlier phases, never of its own.
 struct Evidence {
     const batch::Batch& batch;
     const Ruleset& rules;
     const Judgement& so_far;
+    const RepeatEvidence* repeats = nullptr; // only while rules of the phase `repeats` check
 };
 
 // Collects the findings of one rule. A severity of `off` drops them.

@@ -4,7 +4,9 @@
 #include "rules/repeatability_sd.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
+#include <thresh/core/parallel.hpp>
 #include <tuple>
 
 namespace thresh::rules {
@@ -13,7 +15,7 @@ namespace {
 
 // Links of one instrument and material; their sessions numbered from 0.
 struct Group {
-    std::vector<const Link*> links;
+    std::vector<std::uint32_t> links;    // indices
     std::vector<std::uint32_t> sessions; // by number
 };
 
@@ -21,12 +23,16 @@ using Key = std::pair<TextId, std::uint8_t>; // instrument, material
 
 std::map<Key, Group> groups_of(const std::vector<Link>& all) {
     std::map<Key, Group> groups;
-    for (const Link& link : all)
-        if (link.stable)
-            groups[{link.instrument, link.material}].links.push_back(&link);
+    for (std::uint32_t i = 0; i < all.size(); ++i) {
+        const Link& link = all[i];
+        if (!link.stable)
+            continue;
+        Group& group = groups[{link.instrument, link.material}];
+        group.links.push_back(i);
+        if (group.sessions.empty() || group.sessions.back() != link.session)
+            group.sessions.push_back(link.session);
+    }
     for (auto& [key, group] : groups) {
-        for (const Link* link : group.links)
-            group.sessions.push_back(link->session);
         std::sort(group.sessions.begin(), group.sessions.end());
         group.sessions.erase(std::unique(group.sessions.begin(), group.sessions.end()), group.sessions.end());
     }
@@ -41,61 +47,108 @@ int number_of(const Group& group, std::uint32_t session) {
 // Usable values of each session, material and constituent.
 using Counts = std::map<std::tuple<std::uint32_t, std::uint8_t, ConstituentId>, std::size_t>;
 
-Counts values_in(const Evidence& evidence, const std::map<Key, Group>& groups, bool all_sessions) {
+constexpr std::size_t kRowsAPiece = 16384;
+
+// Rows [first, last) of a session.
+Counts values_in_rows(const Evidence& evidence, std::uint32_t session, std::size_t first, std::size_t last) {
+    const batch::Batch& batch = evidence.batch;
+    struct Watched {
+        std::vector<ComparableValues> values;
+        std::vector<ConstituentId> ids;
+        std::vector<std::size_t> counts;
+    };
+    std::map<std::uint8_t, Watched> watched;
+    for (std::size_t i = first; i < last; ++i) {
+        const RowId row = batch.sessions[session].rows[i];
+        const std::uint8_t material = batch.material[row];
+        if (batch.kind[row] != Kind::seed || evidence.so_far.verdict[row] > Verdict::review ||
+            material == batch::kNoMaterial)
+            continue;
+        auto [at, fresh] = watched.try_emplace(material);
+        Watched& of = at->second;
+        if (fresh) {
+            of.ids = drift_constituents(evidence, material);
+            of.counts.resize(of.ids.size());
+            for (const ConstituentId id : of.ids)
+                of.values.emplace_back(evidence, id);
+        }
+        for (std::size_t k = 0; k < of.ids.size(); ++k)
+            of.counts[k] += of.values[k](row) ? 1U : 0U;
+    }
     Counts counts;
+    for (const auto& [material, of] : watched)
+        for (std::size_t k = 0; k < of.ids.size(); ++k)
+            if (of.counts[k] > 0)
+                counts[{session, material, of.ids[k]}] = of.counts[k];
+    return counts;
+}
+
+Counts values_in(const Evidence& evidence, const std::map<Key, Group>& groups, bool all_sessions) {
     const batch::Batch& batch = evidence.batch;
     std::vector<bool> linked(batch.sessions.size(), all_sessions);
     for (const auto& [key, group] : groups)
         for (const std::uint32_t session : group.sessions)
             linked[session] = true;
-    std::map<std::uint8_t, std::vector<std::pair<ConstituentId, ComparableValues>>> watched;
-    for (std::uint32_t s = 0; s < batch.sessions.size(); ++s) {
-        if (!linked[s])
-            continue;
-        for (const RowId row : batch.sessions[s].rows) {
-            const std::uint8_t material = batch.material[row];
-            if (batch.kind[row] != Kind::seed || evidence.so_far.verdict[row] > Verdict::review ||
-                material == batch::kNoMaterial)
-                continue;
-            auto [at, fresh] = watched.try_emplace(material);
-            if (fresh)
-                for (const ConstituentId id : drift_constituents(evidence, material))
-                    at->second.emplace_back(id, ComparableValues(evidence, id));
-            for (auto& [id, value] : at->second)
-                if (value(row))
-                    ++counts[{s, material, id}];
-        }
-    }
+    std::vector<std::pair<std::uint32_t, std::size_t>> pieces; // session, first
+    for (std::uint32_t s = 0; s < batch.sessions.size(); ++s)
+        for (std::size_t first = 0; linked[s] && first < batch.sessions[s].rows.size(); first += kRowsAPiece)
+            pieces.emplace_back(s, first);
+    std::vector<Counts> found(pieces.size());
+    parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t p) {
+        const auto [session, first] = pieces[p];
+        found[p] = values_in_rows(evidence, session, first,
+                                  std::min(first + kRowsAPiece, batch.sessions[session].rows.size()));
+    });
+    Counts counts;
+    for (const Counts& of_piece : found)
+        for (const auto& [place, count] : of_piece)
+            counts[place] += count;
     return counts;
+}
+
+// One constituent of a group.
+struct Task {
+    Key key;
+    const Group* group;
+    std::size_t k; // of drift_constituents
+    ConstituentId id;
+};
+
+std::vector<stats::ShiftedSession> shifted(const Evidence& evidence, const Links& links, const Task& task,
+                                           double level) {
+    std::vector<stats::LinkedReading> readings;
+    readings.reserve(task.group->links.size());
+    for (const std::uint32_t i : task.group->links) {
+        const Link& link = links.all[i];
+        if (const double read = links.value(link, task.k); !std::isnan(read))
+            readings.push_back({number_of(*task.group, link.session), static_cast<int>(link.sample), read});
+    }
+    stats::ShiftOptions options;
+    options.level = level;
+    options.least = least_shift(evidence.so_far, task.key.second, task.id);
+    return stats::shifted_sessions(readings, static_cast<int>(task.group->sessions.size()), options);
 }
 
 } // namespace
 
-std::vector<SessionOffset> session_offsets(const Evidence& evidence, const std::vector<Link>& all,
-                                           LeastShift& least, bool all_sessions) {
+std::vector<SessionOffset> session_offsets(const Evidence& evidence, const Links& links, bool all_sessions) {
     const batch::Batch& batch = evidence.batch;
-    const Ruleset& rules = evidence.rules;
-    const std::map<Key, Group> groups = groups_of(all);
-    const Disagreeing left_out = disagreeing(evidence.so_far);
+    const std::map<Key, Group> groups = groups_of(links.all);
     std::size_t tests = 0;
-    for (const auto& [key, group] : groups)
-        tests += group.sessions.size() * drift_constituents(evidence, key.second).size();
-
+    std::vector<Task> tasks;
+    for (const auto& [key, group] : groups) {
+        const std::vector<ConstituentId> ids = drift_constituents(evidence, key.second);
+        tests += group.sessions.size() * ids.size();
+        for (std::size_t k = 0; k < ids.size(); ++k)
+            tasks.push_back({key, &group, k, ids[k]});
+    }
+    const double level = evidence.rules.tests.drift_percent / 100 / static_cast<double>(tests);
+    std::vector<std::vector<stats::ShiftedSession>> of_task(tasks.size());
+    parallel_for(tasks.size(), evidence.rules.batch.threads,
+                 [&](std::size_t t) { of_task[t] = shifted(evidence, links, tasks[t], level); });
     std::map<std::tuple<TextId, std::uint8_t, ConstituentId>, std::vector<stats::ShiftedSession>> found;
-    for (const auto& [key, group] : groups)
-        for (const ConstituentId id : drift_constituents(evidence, key.second)) {
-            ComparableValues value(evidence, id);
-            std::vector<stats::LinkedReading> readings;
-            for (const Link* link : group.links)
-                if (const auto read = left_out.contains({link->sample, id}) ? std::nullopt : value(link->row))
-                    readings.push_back(
-                        {number_of(group, link->session), static_cast<int>(link->sample), *read});
-            stats::ShiftOptions options;
-            options.level = rules.tests.drift_percent / 100 / static_cast<double>(tests);
-            options.least = least(key.second, id);
-            found[{key.first, key.second, id}] =
-                stats::shifted_sessions(readings, static_cast<int>(group.sessions.size()), options);
-        }
+    for (std::size_t t = 0; t < tasks.size(); ++t)
+        found[{tasks[t].key.first, tasks[t].key.second, tasks[t].id}] = std::move(of_task[t]);
 
     std::vector<SessionOffset> offsets;
     for (const auto& [place, count] : values_in(evidence, groups, all_sessions)) {

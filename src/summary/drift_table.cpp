@@ -317,7 +317,7 @@ class DriftTable {
             subject(fmt::format("{} - {}", instrument(pair.second), instrument(pair.first)));
             set("material", material(pair.material));
             constituent(pair.constituent, dry(pair.constituent));
-            count("n", pair.rows.size());
+            count("n", pair.readings);
             count("links", pair.samples);
             set("offset", pair.difference);
             set("offset_low", pair.low);

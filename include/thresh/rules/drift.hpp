@@ -33,7 +33,8 @@ struct InstrumentDifference {
     double low = 0, high = 0; // 95 % confidence interval
     double p = 1;             // paired t test
     bool differ = false;      // p within the budget, and the difference at least the repeatability SD
-    std::vector<RowId> rows;  // linking readings on the second instrument, canonical order
+    std::size_t readings = 0; // on the second instrument that the samples have
+    RowId row = kNone;        // the first of these
 };
 inline constexpr std::size_t kFewestPairs = 5;
 

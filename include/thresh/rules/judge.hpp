@@ -6,6 +6,7 @@
 #include <thresh/rules/catalogue.hpp>
 #include <thresh/rules/ruleset.hpp>
 
+#include <map>
 #include <optional>
 #include <span>
 #include <string>
@@ -19,6 +20,11 @@ struct FindingText {
     std::string basis;   // of value and limits: "13", "dry", "as-is", empty where it has none
     std::string message; // one sentence, no capital, no full stop
     std::string action;  // what to do
+};
+
+struct RepeatabilitySd {
+    double sd = 0;           // percent, on dry basis for shares of the sample
+    std::size_t samples = 0; // re-read samples it was estimated from; 0: from the rules
 };
 
 class Judgement {
@@ -35,6 +41,9 @@ class Judgement {
     std::span<const std::uint32_t> of_sample(std::uint32_t sample) const;
     std::span<const std::uint32_t> of_session(std::uint32_t session) const;
     std::span<const std::uint32_t> of_line(std::uint32_t line) const;
+
+    // By material and constituent: what repeats were judged by.
+    std::map<std::pair<std::uint8_t, ConstituentId>, RepeatabilitySd> repeatability_sd;
 
     // Built by `judge`.
     struct ValueMark {

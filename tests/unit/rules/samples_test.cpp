@@ -30,6 +30,12 @@ TEST_CASE("two readings of a sample disagree beyond the critical range of ISO 57
     CHECK(told("37.88", kSd) == Told{"review A:protein"});
 }
 
+TEST_CASE("an excluded value is no repeat, its neighbour in the same reading still is") {
+    const Judged season = read({"A,6,37.00,20", "A,6,170,21.5", "A,6,37.10,20"}, kSd);
+    CHECK(season.told("impossible-value") == Told{"exclude A:protein"});
+    CHECK(season.told("repeats-disagree") == Told{"review A:oil"});
+}
+
 TEST_CASE("readings of one sample in two sessions are not judged as repeats") {
     const Judged season =
         Judged({{{"a.csv", soybeans({"A,6,37,20"})}, {"b.csv", soybeans({"A,6,39,20"}, "2026-10-07")}}, kSd});
