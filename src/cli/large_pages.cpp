@@ -16,8 +16,8 @@ constexpr std::size_t kLargePage = std::size_t{2} << 20;
 void* allocate(std::size_t size) {
     if (size < kLargePage)
         return std::malloc(size == 0 ? 1 : size);
-    // What is given back goes back to the system at once: without this the library keeps blocks of the size of
-    // the largest one ever given back, and a season needs a quarter more memory than it holds.
+    // What is given back goes back to the system at once: without this the library keeps blocks of the size
+    // of the largest one ever given back, and a season needs a quarter more memory than it holds.
     static const int fixed = mallopt(M_MMAP_THRESHOLD, static_cast<int>(kLargePage));
     static_cast<void>(fixed);
     void* memory = nullptr;

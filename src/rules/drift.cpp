@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <thresh/core/parallel.hpp>
 
 namespace thresh::rules {
 
@@ -47,13 +48,26 @@ std::string_view name_of(const Evidence& evidence, TextId instrument) {
                                  : evidence.batch.readings.pool(TextField::instrument)[instrument];
 }
 
+Drift drift_of(const Evidence& evidence, bool all_sessions) {
+    const Links found = links(evidence);
+    Drift drift;
+    drift.sessions = session_offsets(evidence, found, all_sessions);
+    parallel_for(2, evidence.rules.batch.threads, [&](std::size_t part) {
+        if (part == 0)
+            drift.instruments = instrument_differences(evidence, found, drift.sessions);
+        else
+            drift.moisture = moisture_slopes(evidence, found, drift.sessions);
+    });
+    return drift;
+}
+
 class DriftRule final : public Rule {
   public:
     std::span<const Declaration> declarations() const override { return kDeclared; }
     bool has_texts() const override { return true; }
 
     void check_batch(const Evidence& evidence, Sink& sink) const override {
-        const Drift drift = find_drift(evidence.batch, evidence.rules, evidence.so_far);
+        const Drift drift = drift_of(evidence, false);
         for (const SessionOffset& offset : drift.sessions)
             if (offset.found.shifted)
                 tell_session(evidence, sink, offset);
@@ -172,13 +186,7 @@ class DriftRule final : public Rule {
 
 Drift find_drift(const batch::Batch& batch, const Ruleset& rules, const Judgement& judgement,
                  bool all_sessions) {
-    const Evidence evidence{batch, rules, judgement};
-    const Links found = links(evidence);
-    Drift drift;
-    drift.sessions = session_offsets(evidence, found, all_sessions);
-    drift.instruments = instrument_differences(evidence, found, drift.sessions);
-    drift.moisture = moisture_slopes(evidence, found, drift.sessions);
-    return drift;
+    return drift_of({batch, rules, judgement}, all_sessions);
 }
 
 const Rule& rule_drift() {

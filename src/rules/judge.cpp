@@ -213,15 +213,20 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
     made.verdict.assign(batch.kind.size(), Verdict::use);
     made.row_flags.assign(batch.kind.size(), 0);
     drop_readings(batch, rules, made);
+    std::optional<KeyValues> key_values;
     for (const Phase phase : {Phase::intake, Phase::reading, Phase::queue, Phase::repeats, Phase::session,
                               Phase::drift, Phase::line, Phase::decisions}) {
         std::vector<Finding> of_phase;
         std::optional<RepeatEvidence> repeats;
         if (phase == Phase::repeats) {
-            repeats.emplace(Evidence{batch, rules, made});
+            key_values.emplace(batch, rules, made);
+            repeats.emplace(Evidence{batch, rules, made, nullptr, &*key_values});
             made.repeatability_sd = repeats->in_force;
         }
-        const Evidence evidence{batch, rules, made, repeats ? &*repeats : nullptr};
+        if (phase > Phase::drift)
+            key_values.reset();
+        const Evidence evidence{batch, rules, made, repeats ? &*repeats : nullptr,
+                                key_values ? &*key_values : nullptr};
         for (const ListedRule& listed : listed_rules()) {
             if (listed.rule->declarations().front().phase != phase)
                 continue;

@@ -1,6 +1,8 @@
 // Most samples are read in one session, so they are passed over by a look at their sessions alone.
 #include "rules/links.hpp"
 
+#include "rules/key_values.hpp"
+#include "rules/limits.hpp"
 #include "rules/repeatability_sd.hpp"
 
 #include <algorithm>
@@ -27,21 +29,36 @@ std::set<std::uint32_t> charted_controls(const Evidence& evidence) {
     return charted;
 }
 
+constexpr std::size_t kNoPlace = static_cast<std::size_t>(-1);
 constexpr std::uint32_t kSamplesAPiece = 8192;
-constexpr std::size_t kAhead = 16;
 
 // The constituents that a material's links tell about, each with the way to its values.
 struct Watched {
     std::uint8_t material = batch::kNoMaterial;
     std::vector<std::pair<ConstituentId, ComparableValues>> values;
+    std::vector<std::size_t> keys;   // of these, places in the material's key constituents
+    std::size_t moisture = kNoPlace; // the same of moisture
 
     void set(const Evidence& evidence, std::uint8_t wanted) {
         if (wanted == material)
             return;
         material = wanted;
         values.clear();
-        for (const ConstituentId id : drift_constituents(evidence, wanted))
+        keys.clear();
+        moisture = kNoPlace;
+        const Material* about = evidence.rules.material(wanted);
+        if (about == nullptr)
+            return;
+        const auto place = [&](ConstituentId id) {
+            return static_cast<std::size_t>(std::find(about->key.begin(), about->key.end(), id) -
+                                            about->key.begin());
+        };
+        for (const ConstituentId id : drift_constituents(evidence, wanted)) {
             values.emplace_back(id, ComparableValues(evidence, id));
+            keys.push_back(place(id));
+        }
+        if (place(constituent::moisture) < about->key.size())
+            moisture = place(constituent::moisture);
     }
 };
 
@@ -54,45 +71,50 @@ bool usable(const Evidence& evidence, RowId row) {
 struct Chosen {
     std::uint32_t sample;
     RowId row;
+    std::uint32_t place; // in Batch::sample_rows; kNone for controls
 };
 
-// `rows`: the usable readings of a sample. Those of a material that only one session read link nothing.
-void choose(const Evidence& evidence, std::uint32_t sample, std::vector<RowId>& rows,
-            std::vector<Chosen>& chosen) {
+// `of_sample`: the usable readings of a sample. Those of a material that only one session read link nothing.
+void choose(const Evidence& evidence, std::vector<Chosen>& of_sample, std::vector<Chosen>& chosen) {
     const batch::Batch& batch = evidence.batch;
-    const auto key = [&](RowId row) { return std::tuple(batch.material[row], batch.session[row], row); };
-    std::sort(rows.begin(), rows.end(), [&](RowId a, RowId b) { return key(a) < key(b); });
-    for (std::size_t first = 0, last = 0; first < rows.size(); first = last) {
-        while (last < rows.size() && batch.material[rows[last]] == batch.material[rows[first]])
+    const auto key = [&](const Chosen& c) {
+        return std::tuple(batch.material[c.row], batch.session[c.row], c.row);
+    };
+    std::sort(of_sample.begin(), of_sample.end(),
+              [&](const Chosen& a, const Chosen& b) { return key(a) < key(b); });
+    for (std::size_t first = 0, last = 0; first < of_sample.size(); first = last) {
+        while (last < of_sample.size() &&
+               batch.material[of_sample[last].row] == batch.material[of_sample[first].row])
             ++last;
-        if (batch.session[rows[first]] == batch.session[rows[last - 1]])
-            continue;
-        for (std::size_t i = first; i < last; ++i)
-            chosen.push_back({sample, rows[i]});
+        if (batch.session[of_sample[first].row] != batch.session[of_sample[last - 1].row])
+            chosen.insert(chosen.end(), of_sample.begin() + static_cast<std::ptrdiff_t>(first),
+                          of_sample.begin() + static_cast<std::ptrdiff_t>(last));
     }
 }
 
 void choose_samples(const Evidence& evidence, std::uint32_t first, std::uint32_t last,
                     const std::set<std::uint32_t>& reused, std::vector<Chosen>& chosen) {
     const batch::Batch& batch = evidence.batch;
-    std::vector<RowId> rows;
+    std::vector<Chosen> of_sample;
     for (std::uint32_t sample = first; sample < last; ++sample) {
         const auto all = batch.rows_of(sample);
         if (all.size() < 2 || reused.contains(sample) || std::all_of(all.begin(), all.end(), [&](RowId row) {
                 return batch.session[row] == batch.session[all.front()];
             }))
             continue;
-        rows.clear();
-        std::copy_if(all.begin(), all.end(), std::back_inserter(rows),
-                     [&](RowId row) { return usable(evidence, row); });
-        if (rows.size() > 1)
-            choose(evidence, sample, rows, chosen);
+        of_sample.clear();
+        for (std::uint32_t place = batch.sample_begin[sample]; place < batch.sample_begin[sample + 1];
+             ++place)
+            if (usable(evidence, batch.sample_rows[place]))
+                of_sample.push_back({sample, batch.sample_rows[place], place});
+        if (of_sample.size() > 1)
+            choose(evidence, of_sample, chosen);
     }
 }
 
 void choose_controls(const Evidence& evidence, std::vector<Chosen>& chosen) {
     const batch::Batch& batch = evidence.batch;
-    std::map<std::uint32_t, std::vector<RowId>> controls;
+    std::map<std::uint32_t, std::vector<Chosen>> controls;
     std::optional<std::set<std::uint32_t>> charted;
     for (const batch::Session& session : batch.sessions)
         for (const RowId row : session.rows) {
@@ -101,10 +123,10 @@ void choose_controls(const Evidence& evidence, std::vector<Chosen>& chosen) {
             if (!charted)
                 charted = charted_controls(evidence);
             if (!charted->contains(batch.sample[row]))
-                controls[batch.sample[row]].push_back(row);
+                controls[batch.sample[row]].push_back({batch.sample[row], row, kNone});
         }
     for (auto& [sample, of_control] : controls)
-        choose(evidence, sample, of_control, chosen);
+        choose(evidence, of_control, chosen);
 }
 
 // Whether the moistures of the links of one sample and material are that of their median.
@@ -127,25 +149,28 @@ void fill(const Evidence& evidence, const Disagreeing& left_out, std::span<const
     std::size_t group = 0; // first link of the sample and material
     const std::span<Link> links = std::span(into.all).subspan(first, chosen.size());
     for (std::size_t i = 0; i < chosen.size(); ++i) {
-        if (i + kAhead < chosen.size())
-            for (const auto& [id, value] : watched.values)
-                value.prefetch(chosen[i + kAhead].row);
-        const auto [sample, row] = chosen[i];
-        const Block& block = batch.block_of(row);
-        const auto moisture = basis::moisture_of(block, row - block.first);
+        const auto [sample, row, place] = chosen[i];
+        watched.set(evidence, batch.material[row]);
+        // What was decoded for the repeats is still right unless the reading has been marked.
+        const bool decoded = evidence.key_values != nullptr && place != kNone &&
+                             evidence.key_values->material(place) == batch.material[row] &&
+                             !evidence.so_far.has_marks(row);
+        const std::span<const double> known =
+            decoded ? evidence.key_values->of(place) : std::span<const double>();
         links[i] = {batch.material[row],
-                    block.text_of(TextField::instrument, row - block.first),
+                    batch.sessions[batch.session[row]].instrument,
                     sample,
                     batch.session[row],
                     row,
                     true,
-                    moisture.value_or(kNothing),
+                    decoded && watched.moisture != kNoPlace ? known[watched.moisture]
+                                                            : moisture_of(evidence, row).value_or(kNothing),
                     static_cast<std::uint32_t>((first + i) * width)};
-        watched.set(evidence, batch.material[row]);
         double* to = into.values.data() + links[i].values;
-        for (auto& [id, value] : watched.values) {
+        for (std::size_t k = 0; k < watched.values.size(); ++k) {
+            auto& [id, value] = watched.values[k];
             const bool out = !left_out.empty() && left_out.contains({sample, id});
-            *to++ = out ? kNothing : value(row).value_or(kNothing);
+            to[k] = out ? kNothing : decoded ? known[watched.keys[k]] : value(row).value_or(kNothing);
         }
         if (links[i].sample != links[group].sample || links[i].material != links[group].material) {
             set_stable(links.subspan(group, i - group), moistures);

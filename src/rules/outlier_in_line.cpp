@@ -124,9 +124,9 @@ class OutlierInLine final : public Rule {
             values.clear();
             RowId first = kNone;
             for (std::size_t place = batch.sample_begin[s]; place < batch.sample_begin[s + 1]; ++place) {
-                if (evidence.repeats->keys.material(place) != task.material)
+                if (evidence.key_values->material(place) != task.material)
                     continue;
-                const double value = evidence.repeats->keys.of(place)[task.key];
+                const double value = evidence.key_values->of(place)[task.key];
                 if (std::isnan(value))
                     continue;
                 if (first == kNone)

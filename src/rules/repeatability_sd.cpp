@@ -163,7 +163,7 @@ std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence
 } // namespace
 
 RepeatEvidence::RepeatEvidence(const Evidence& evidence)
-    : keys(evidence.batch, evidence.rules, evidence.so_far), groups(repeat_groups(evidence, keys)),
+    : groups(repeat_groups(evidence, *evidence.key_values)),
       in_force(repeatability_in_force(evidence, groups)) {}
 
 } // namespace thresh::rules

@@ -37,8 +37,7 @@ using RepeatGroups = std::vector<RepeatPiece>; // in order of samples; their cut
 
 // What the rules of the phase `repeats` share.
 struct RepeatEvidence {
-    explicit RepeatEvidence(const Evidence& evidence);
-    KeyValues keys;
+    explicit RepeatEvidence(const Evidence& evidence); // with its key_values
     RepeatGroups groups;
     // A rules file's own value first; else the season's, from samples read again within a session, when there
     // are enough of them (`repeats_own_sd`); else the built-in one. Nothing where none is known.

@@ -16,6 +16,7 @@
 
 namespace thresh::rules {
 
+class KeyValues;
 struct RepeatEvidence;
 
 // What a rule may look at. `so_far` holds the verdicts and findings of earlier phases, never of its own.
@@ -24,6 +25,8 @@ struct Evidence {
     const Ruleset& rules;
     const Judgement& so_far;
     const RepeatEvidence* repeats = nullptr; // only while rules of the phase `repeats` check
+    // From the phase `repeats` to `drift`, as of the beginning of `repeats`: later marks are not in them.
+    const KeyValues* key_values = nullptr;
 };
 
 // Collects the findings of one rule. A severity of `off` drops them.
