@@ -1,6 +1,6 @@
-// The engine: phases one after the other, rules of a phase over blocks and samples in parallel, each piece
-// with a sink of its own, joined in order; then folding, sorting, marks and verdicts. Which thread took a
-// piece cannot be seen in the result.
+// The engine: phases one after the other, the rules of a phase over blocks and samples in parallel, each rule
+// and piece with a sink of its own, joined in order; then folding, sorting, marks and verdicts. Which thread
+// took a piece cannot be seen in the result.
 #include "rules/catalogue_list.hpp"
 #include "rules/decide.hpp"
 #include "rules/folding.hpp"
@@ -46,34 +46,61 @@ void take(Sink& sink, bool has_texts, std::vector<Finding>& findings, std::vecto
                  std::make_move_iterator(sink.texts.end()));
 }
 
-std::vector<Finding> run_rule(const ListedRule& listed, const Evidence& evidence, Judgement& made,
-                              unsigned threads) {
-    const std::vector<Sink::Setting> settings = settings_of(listed, evidence.rules);
-    std::vector<Finding> found;
-    if (std::all_of(settings.begin(), settings.end(),
-                    [](const Sink::Setting& s) { return s.severity == Severity::off; }))
-        return found;
+// A rule at work: one sink for each piece of the batch, the last for what is checked over the whole.
+struct Running {
+    const ListedRule* listed;
+    std::vector<Sink::Setting> settings;
+    std::vector<Sink> sinks;
+};
 
+std::vector<Running> rules_of(Phase phase, const Ruleset& rules, std::size_t pieces) {
+    std::vector<Running> running;
+    for (const ListedRule& listed : listed_rules()) {
+        if (listed.rule->declarations().front().phase != phase)
+            continue;
+        std::vector<Sink::Setting> settings = settings_of(listed, rules);
+        if (std::all_of(settings.begin(), settings.end(),
+                        [](const Sink::Setting& s) { return s.severity == Severity::off; }))
+            continue;
+        running.push_back({&listed, std::move(settings), {}});
+    }
+    for (Running& r : running) // settings stay where they are from here on
+        r.sinks.assign(pieces + 1, Sink(r.settings));
+    return running;
+}
+
+// All rules of a phase side by side: none sees what the others find.
+std::vector<Finding> run_phase(Phase phase, const Evidence& evidence, Judgement& made, unsigned threads) {
     const auto& blocks = evidence.batch.readings.blocks;
     const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
-    const std::size_t sample_pieces = (samples + kSamplesAPiece - 1) / kSamplesAPiece;
-    std::vector<Sink> sinks(blocks.size() + sample_pieces + 1, Sink(settings));
-    parallel_for(blocks.size() + sample_pieces, threads, [&](std::size_t piece) {
+    const std::size_t pieces = blocks.size() + (samples + kSamplesAPiece - 1) / kSamplesAPiece;
+    std::vector<Running> running = rules_of(phase, evidence.rules, pieces);
+    parallel_for(running.size() * pieces, threads, [&](std::size_t i) {
+        const std::size_t piece = i / running.size();
+        Running& r = running[i % running.size()];
         if (piece < blocks.size()) {
-            listed.rule->check_rows(evidence, blocks[piece], 0, blocks[piece].rows, sinks[piece]);
+            r.listed->rule->check_rows(evidence, blocks[piece], 0, blocks[piece].rows, r.sinks[piece]);
             return;
         }
         const auto first = static_cast<std::uint32_t>((piece - blocks.size()) * kSamplesAPiece);
-        listed.rule->check_samples(evidence, first, std::min(samples, first + kSamplesAPiece), sinks[piece]);
+        r.listed->rule->check_samples(evidence, first, std::min(samples, first + kSamplesAPiece),
+                                      r.sinks[piece]);
     });
-    listed.rule->check_batch(evidence, sinks.back());
-    for (Sink& sink : sinks) {
-        take(sink, listed.rule->has_texts(), found, made.details);
-        made.session_marks.insert(made.session_marks.end(), sink.marks.begin(), sink.marks.end());
+    parallel_for(running.size(), threads, [&](std::size_t i) {
+        running[i].listed->rule->check_batch(evidence, running[i].sinks.back());
+    });
+    std::vector<Finding> of_phase;
+    for (Running& r : running) {
+        std::vector<Finding> found;
+        for (Sink& sink : r.sinks) {
+            take(sink, r.listed->rule->has_texts(), found, made.details);
+            made.session_marks.insert(made.session_marks.end(), sink.marks.begin(), sink.marks.end());
+        }
+        if (r.listed->rule->folds())
+            fold(found, evidence, made.details);
+        of_phase.insert(of_phase.end(), found.begin(), found.end());
     }
-    if (listed.rule->folds())
-        fold(found, evidence, made.details);
-    return found;
+    return of_phase;
 }
 
 // Reading findings first (row, constituent, code), then sessions, samples, lines, files.
@@ -216,7 +243,6 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
     std::optional<KeyValues> key_values;
     for (const Phase phase : {Phase::intake, Phase::reading, Phase::queue, Phase::repeats, Phase::session,
                               Phase::drift, Phase::line, Phase::decisions}) {
-        std::vector<Finding> of_phase;
         std::optional<RepeatEvidence> repeats;
         if (phase == Phase::repeats) {
             key_values.emplace(batch, rules, made);
@@ -227,12 +253,7 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             key_values.reset();
         const Evidence evidence{batch, rules, made, repeats ? &*repeats : nullptr,
                                 key_values ? &*key_values : nullptr};
-        for (const ListedRule& listed : listed_rules()) {
-            if (listed.rule->declarations().front().phase != phase)
-                continue;
-            const auto found = run_rule(listed, evidence, made, threads);
-            of_phase.insert(of_phase.end(), found.begin(), found.end());
-        }
+        std::vector<Finding> of_phase = run_phase(phase, evidence, made, threads);
         keep_findings(of_phase, batch, rules, made);
         drop_settled_marks(of_phase, made);
         for (const Finding& finding : of_phase)
