@@ -112,7 +112,8 @@ std::string finding_message(const Prepared& prepared, const Finding& finding, bo
                     report::inert_text(words.message));
     if (!record.line.empty())
         text += excerpt(record, ink);
-    // An action of one word ("look") is for grouping the to-do list; here there is room to say what to look at.
+    // An action of one word ("look") is for grouping the to-do list; here there is room to say what to look
+    // at.
     const rules::Declaration& declared = rules::catalogue()[finding.code];
     const bool general = words.action == rules::to_text(declared.action);
     const std::string help = general ? std::string(declared.what_to_do) : words.action;

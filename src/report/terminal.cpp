@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <fmt/format.h>
 #include <set>
+#include <span>
 
 namespace thresh::report {
 
@@ -126,17 +127,65 @@ std::string heading_text(const Layout& layout) {
     return text + rule + '\n';
 }
 
-std::string page_text(const Page& page, const Layout& layout, std::size_t table_columns, bool color) {
+// Breaks a sentence into lines of at most `width`: at blanks, a longer word wherever it must be.
+std::vector<std::string> lines_of(std::string_view sentence, unsigned width) {
+    std::vector<std::string> lines(1);
+    while (!sentence.empty()) {
+        std::size_t end = std::min(sentence.find(' '), sentence.size());
+        std::string_view word = sentence.substr(0, end);
+        sentence.remove_prefix(std::min(sentence.size(), end + 1));
+        const unsigned used = display_width(lines.back());
+        if (used > 0 && used + 1 + display_width(word) <= width) {
+            lines.back() += ' ';
+            lines.back() += word;
+            continue;
+        }
+        if (used > 0)
+            lines.emplace_back();
+        while (display_width(word) > width) {
+            std::size_t fit = 0; // as many whole characters as there is room for
+            for (std::size_t at = 1; at <= word.size(); ++at)
+                if (at == word.size() || (static_cast<unsigned char>(word[at]) & 0xC0U) != 0x80)
+                    fit = display_width(word.substr(0, at)) <= width || fit == 0 ? at : fit;
+            lines.back() = word.substr(0, fit);
+            lines.emplace_back();
+            word.remove_prefix(fit);
+        }
+        lines.back() = word;
+    }
+    return lines;
+}
+
+// A row, one line or several where sentences are broken.
+std::string row_text(std::span<const ShownCell> cells, const Layout& layout, bool color) {
+    std::vector<std::vector<std::string>> broken(layout.columns.size());
+    std::size_t height = 1;
+    for (std::size_t c = 0; c < layout.columns.size(); ++c) {
+        const LayoutColumn& column = layout.columns[c];
+        if (column.sentence && cells[column.index].width > column.width)
+            broken[c] = lines_of(cells[column.index].text, column.width);
+        height = std::max(height, broken[c].size());
+    }
     std::string text;
-    for (std::size_t row = 0; row < page.rows; ++row) {
+    for (std::size_t i = 0; i < height; ++i) {
         std::string line;
-        for (const LayoutColumn& column : layout.columns) {
-            line += &column == &layout.columns.front() ? "" : "  ";
-            append_cell(line, page.cells[row * table_columns + column.index], column, color);
+        for (std::size_t c = 0; c < layout.columns.size(); ++c) {
+            line += c == 0 ? "" : "  ";
+            ShownCell cell = i == 0 && broken[c].empty() ? cells[layout.columns[c].index] : ShownCell{};
+            if (i < broken[c].size())
+                cell = {broken[c][i], display_width(broken[c][i]), summary::Shown::plain};
+            append_cell(line, cell, layout.columns[c], color);
         }
         trim_end(line);
         text += line + '\n';
     }
+    return text;
+}
+
+std::string page_text(const Page& page, const Layout& layout, std::size_t table_columns, bool color) {
+    std::string text;
+    for (std::size_t row = 0; row < page.rows; ++row)
+        text += row_text(std::span(page.cells).subspan(row * table_columns, table_columns), layout, color);
     return text;
 }
 

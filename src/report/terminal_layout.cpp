@@ -1,5 +1,6 @@
 // Long text is cut first, then columns of the highest detail are left out from the right, then text is cut
-// harder, and at last columns are left out from the right whatever they hold. Headings break at their
+// harder, and at last columns are left out from the right whatever they hold. Sentences are never cut: their
+// columns get narrower and their rows higher. Headings break at their
 // underscores, so that a long name does not widen a narrow column of numbers.
 #include "report/terminal_layout.hpp"
 
@@ -13,6 +14,7 @@ namespace {
 
 constexpr unsigned kGap = 2; // blanks between columns
 constexpr unsigned kLongText = 48, kShortText = 12;
+constexpr unsigned kLongSentence = 40, kShortSentence = 24, kShortestSentence = 14;
 
 // `name` broken after underscores into lines of at most `width` where its parts allow.
 std::vector<std::string> break_heading(const std::string& name, unsigned width) {
@@ -48,8 +50,22 @@ void cut_text(std::vector<LayoutColumn>& columns, unsigned longest, unsigned wid
         const unsigned total = total_width(columns);
         if (total <= width)
             return;
-        if (!column.right && column.width > longest)
+        if (!column.right && !column.sentence && column.width > longest)
             column.width = std::max(longest, column.width - std::min(column.width, total - width));
+    }
+}
+
+// Narrows the columns of sentences, the widest first, none below `least`.
+void narrow_sentences(std::vector<LayoutColumn>& columns, unsigned least, unsigned width) {
+    for (unsigned total = total_width(columns); total > width; total = total_width(columns)) {
+        LayoutColumn* widest = nullptr;
+        for (LayoutColumn& column : columns)
+            if (column.sentence && column.width > least &&
+                (widest == nullptr || column.width > widest->width))
+                widest = &column;
+        if (widest == nullptr)
+            return;
+        --widest->width;
     }
 }
 
@@ -71,6 +87,7 @@ LayoutColumn measure(const std::vector<summary::OutColumn>& columns, std::size_t
     column.index = index;
     column.right = columns[index].type == summary::ColumnType::number ||
                    columns[index].type == summary::ColumnType::integer;
+    column.sentence = columns[index].sentence;
     for (std::size_t row = 0; row < page.rows; ++row) {
         const ShownCell& cell = page.cells[row * columns.size() + index];
         column.width = std::max(column.width, cell.width);
@@ -95,9 +112,12 @@ Layout lay_out(const std::vector<summary::OutColumn>& columns, const Page& page,
     }
     if (width > 0) {
         cut_text(layout.columns, kLongText, width);
+        narrow_sentences(layout.columns, kLongSentence, width);
         leave_out(layout, columns, 2, width);
         leave_out(layout, columns, 1, width);
+        narrow_sentences(layout.columns, kShortSentence, width);
         cut_text(layout.columns, kShortText, width);
+        narrow_sentences(layout.columns, kShortestSentence, width);
         leave_out(layout, columns, 0, width);
         std::reverse(layout.narrow.begin(), layout.narrow.end());
     }

@@ -27,6 +27,7 @@ struct LayoutColumn {
     unsigned width = 0;    // without the place for marks
     bool right = false;    // numbers stand right
     bool marks = false;    // one more place, for a mark
+    bool sentence = false; // text that does not fit goes on in the next line; other text is cut
     std::vector<std::string> heading;
 };
 

@@ -168,9 +168,9 @@ std::vector<TableDeclaration> declare() {
           {"location", text, "where the packet is, of the sample list"},
           {"material", text, "material"},
           {"sample", text, "sample; empty when the item is about a file, session or line"},
-          {"line", text, "breeding line"},
+          {"line", text, "breeding line", 1},
           {"trial", text, "trial of the sample list", 1},
-          {"reason", text, "codes of the findings behind it, sorted, joined by ;"},
+          {"reason", text, "codes of the findings behind it, sorted, joined by ;", 1},
           {"detail", text, "what was found and what exactly to do"},
           {"decides", text, "the decision about the line that hangs on it, with and without what is under review; items that decide something come first among their kind", 0, "--cut-off, --best"}}},
         {"drift", "one row per wavelength standard and instrument; control, instrument, calibration and constituent; session, material and key constituent; pair of instruments; dependence on moisture; precision found, of material and constituent",
@@ -279,6 +279,10 @@ OutColumn declared_column(std::string_view table, std::string_view column) {
     made.description = declared.description;
     made.detail = declared.detail;
     made.decimals = declared.decimals;
+    static constexpr std::string_view kSentences[] = {"action",  "decides", "detail",
+                                                      "message", "notes",   "signals"};
+    made.sentence =
+        std::find(std::begin(kSentences), std::end(kSentences), made.name) != std::end(kSentences);
     return made;
 }
 

@@ -129,7 +129,8 @@ void add_words(TodoItem& item, const Season& season) {
         const rules::FindingText text =
             rules::describe(finding, season.judgement, season.batch, season.rules);
         add_new(messages, text.message);
-        add_new(actions, text.action);
+        if (text.action != rules::to_text(item.action)) // that has a column of its own
+            add_new(actions, text.action);
     }
     item.reason = codes.joined();
     item.detail = item.place.empty() ? "" : item.place + ": ";

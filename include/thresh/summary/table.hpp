@@ -22,6 +22,7 @@ struct OutColumn {
     std::string unit;        // "%", "nm", ""
     std::string description; // one line, for the data package and the documentation
     std::uint8_t detail = 0; // 0: what people look for first; a narrow terminal drops the highest first
+    bool sentence = false;   // text of several words that is worth its lines: broken, never cut
 };
 
 // A mark that people see beside a number: never by colour alone. A provisional number (of readings that are

@@ -171,6 +171,30 @@ TEST_CASE("a narrow terminal drops detail first and says so") {
     CHECK(written(table, Format::table, 1, 80).find("0.31") != std::string::npos);
 }
 
+TEST_CASE("a sentence goes on in the next line, whole, whatever the width of the terminal") {
+    StoredTable table("todo", {column("sample", ColumnType::text), column("detail", ColumnType::text)});
+    OutColumn sentence = column("detail", ColumnType::text);
+    sentence.sentence = true;
+    StoredTable wrapped("todo", {column("sample", ColumnType::text), sentence});
+    const std::string words = "2 readings of `\u00E4\u00F6\u00FC-17` differ by 2.04 in `oil`, "
+                              "a-name-without-any-blank-that-is-longer-than-a-line";
+    table.add({text("P-1"), text(words)});
+    wrapped.add({text("P-1"), text(words)});
+    for (const unsigned width : {30U, 44U, 200U}) {
+        const std::string shown = written(wrapped, Format::table, 1, width);
+        INFO(shown);
+        std::string without_blanks, expected;
+        for (const char c : shown.substr(shown.find("P-1") + 3))
+            if (c != ' ' && c != '\n')
+                without_blanks += c;
+        for (const char c : words)
+            if (c != ' ')
+                expected += c;
+        CHECK(without_blanks == expected);
+    }
+    CHECK(written(table, Format::table, 1, 30).find("\u2026") != std::string::npos); // other text is cut
+}
+
 TEST_CASE("escape sequences and direction marks in an ID cannot act on a terminal") {
     const StoredTable table = readings({"\x1b[31mred\x1b]0;title\x07",
                                         "a\xE2\x80\xAE"
