@@ -55,13 +55,17 @@ void cut_text(std::vector<LayoutColumn>& columns, unsigned longest, unsigned wid
     }
 }
 
-// Narrows the columns of sentences, the widest first, none below `least`.
+// Narrows the columns of sentences, none below `least`. Widths in proportion to the square roots of what the
+// columns hold keep rows low: a long sentence gets more room than a short one, but not all of it.
 void narrow_sentences(std::vector<LayoutColumn>& columns, unsigned least, unsigned width) {
+    const auto share = [](const LayoutColumn& column) {
+        return column.width * column.width / column.natural;
+    };
     for (unsigned total = total_width(columns); total > width; total = total_width(columns)) {
         LayoutColumn* widest = nullptr;
         for (LayoutColumn& column : columns)
             if (column.sentence && column.width > least &&
-                (widest == nullptr || column.width > widest->width))
+                (widest == nullptr || share(column) > share(*widest)))
                 widest = &column;
         if (widest == nullptr)
             return;
@@ -108,6 +112,7 @@ Layout lay_out(const std::vector<summary::OutColumn>& columns, const Page& page,
         }
         column.heading = break_heading(columns[i].name, std::max(column.width, 6U));
         column.width = std::max(column.width, widest(column.heading));
+        column.natural = std::max(1U, column.width);
         layout.columns.push_back(std::move(column));
     }
     if (width > 0) {

@@ -25,6 +25,7 @@ struct Page {
 struct LayoutColumn {
     std::size_t index = 0; // in the table
     unsigned width = 0;    // without the place for marks
+    unsigned natural = 1;  // width at which nothing would be cut or broken
     bool right = false;    // numbers stand right
     bool marks = false;    // one more place, for a mark
     bool sentence = false; // text that does not fit goes on in the next line; other text is cut
