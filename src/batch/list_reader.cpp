@@ -26,6 +26,12 @@ std::string text_of(const TextRow& row, DecisionColumnIndex column) {
     return text_of(row, static_cast<std::size_t>(column));
 }
 
+// The column of the file that holds a heading, for messages; 0 when it has none.
+template <typename Index>
+std::uint32_t column_of(const TextRow& row, Index column) {
+    return row.column ? row.column(static_cast<std::size_t>(column)) : 0;
+}
+
 bool blank(const TextRow& row, std::size_t columns) {
     for (std::size_t i = 0; i < columns; ++i)
         if (!trimmed(row.cell(i)).empty())
@@ -64,52 +70,60 @@ Result<ListEntry> make_entry(const std::string& source, const TextRow& row) {
     e.is_check = says_yes(e.check) || same_word(e.kind, "check");
     if (e.sample.empty())
         return fail("a row of the sample list has no sample ID",
-                    "fill in the column `sample`, or remove the row", place(source, row.sheet), row.line);
+                    "fill in the column `sample`, or remove the row", place(source, row.sheet), row.line,
+                    column_of(row, C::sample));
     const std::string mass = text_of(row, C::mass_g);
     e.mass_g = mass_in_grams(mass);
     if (!mass.empty() && !e.mass_g)
         return fail(fmt::format("the mass of sample `{}` is `{}`, which is no mass in grams", e.sample, mass),
                     "write it as a plain number such as 250 or 12.5, without thousands mark",
-                    place(source, row.sheet), row.line);
+                    place(source, row.sheet), row.line, column_of(row, C::mass_g));
     return e;
 }
 
-// Where two rows about one sample say different things; nullptr when they do not.
-const char* contradiction(const ListEntry& a, const ListEntry& b) {
-    const std::pair<const char*, std::string ListEntry::*> kFields[] = {
-        {"line", &ListEntry::line},
-        {"trial", &ListEntry::trial},
-        {"environment", &ListEntry::environment},
-        {"year", &ListEntry::year},
-        {"rep", &ListEntry::rep},
-        {"block", &ListEntry::block},
-        {"plot", &ListEntry::plot},
-        {"material", &ListEntry::material},
-        {"duplicate_of", &ListEntry::duplicate_of}};
-    for (const auto& [name, field] : kFields)
+// Where two rows about one sample say different things: its heading and column; no heading when they do not.
+std::pair<const char*, ListColumnIndex> contradiction(const ListEntry& a, const ListEntry& b) {
+    using C = ListColumnIndex;
+    const std::tuple<const char*, std::string ListEntry::*, C> kFields[] = {
+        {"line", &ListEntry::line, C::line},
+        {"trial", &ListEntry::trial, C::trial},
+        {"environment", &ListEntry::environment, C::environment},
+        {"year", &ListEntry::year, C::year},
+        {"rep", &ListEntry::rep, C::rep},
+        {"block", &ListEntry::block, C::block},
+        {"plot", &ListEntry::plot, C::plot},
+        {"material", &ListEntry::material, C::material},
+        {"duplicate_of", &ListEntry::duplicate_of, C::duplicate_of}};
+    for (const auto& [name, field, column] : kFields)
         if (a.*field != b.*field)
-            return name;
-    return nullptr;
+            return {name, column};
+    return {nullptr, C::sample};
 }
 
 using Index = std::unordered_map<std::string_view, std::size_t>;
 
 // `duplicate_of` must lead, perhaps over other duplicates, to a listed sample that is none.
-Result<void> check_duplicates(const SampleList& list, const Index& by_sample) {
+// `rows`: of the entries, in their order.
+Result<void> check_duplicates(const SampleList& list, const Index& by_sample,
+                              const std::vector<const TextRow*>& rows) {
     for (const ListEntry& entry : list.entries) {
         const ListEntry* at = &entry;
+        const auto column = [&](const ListEntry& of) {
+            return column_of(*rows[static_cast<std::size_t>(&of - list.entries.data())],
+                             ListColumnIndex::duplicate_of);
+        };
         for (std::size_t steps = 0; !at->duplicate_of.empty(); ++steps) {
             const auto original = by_sample.find(at->duplicate_of);
             if (original == by_sample.end())
                 return fail(fmt::format("sample `{}` is a duplicate of `{}`, which is not listed", at->sample,
                                         at->duplicate_of),
                             fmt::format("add a row for `{}`, or correct `duplicate_of`", at->duplicate_of),
-                            place(list.source, at->sheet), at->row_line);
+                            place(list.source, at->sheet), at->row_line, column(*at));
             if (steps > list.entries.size() || original->second == by_sample.at(entry.sample))
                 return fail(
                     fmt::format("sample `{}` is, over `duplicate_of`, a duplicate of itself", entry.sample),
                     "name the original in `duplicate_of`, and leave the original's own cell blank",
-                    place(list.source, entry.sheet), entry.row_line);
+                    place(list.source, entry.sheet), entry.row_line, column(entry));
             at = &list.entries[original->second];
         }
     }
@@ -130,6 +144,7 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
     list.entries.reserve(rows.size()); // the index below keeps views of the entries' texts
     Index by_sample;
     by_sample.reserve(rows.size());
+    std::vector<const TextRow*> row_of; // of each entry
     for (const TextRow& row : rows) {
         if (blank(row, sample_list_headings().size()))
             continue;
@@ -138,19 +153,20 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
             return tl::unexpected(entry.error());
         if (const auto known = by_sample.find(entry->sample); known != by_sample.end()) {
             const ListEntry& first = list.entries[known->second];
-            if (const char* field = contradiction(first, *entry))
+            if (const auto [field, column] = contradiction(first, *entry); field != nullptr)
                 return fail(
                     fmt::format("sample `{}` is listed twice with a different {}: here and in line {}{}",
                                 entry->sample, field, first.row_line,
                                 first.sheet.empty() ? "" : fmt::format(" of sheet `{}`", first.sheet)),
                     "a sample ID stands for one packet of one line: correct the ID or remove one row",
-                    place(list.source, entry->sheet), entry->row_line);
+                    place(list.source, entry->sheet), entry->row_line, column_of(row, column));
             continue; // pasted twice
         }
         list.entries.push_back(std::move(*entry));
+        row_of.push_back(&row);
         by_sample.emplace(list.entries.back().sample, list.entries.size() - 1);
     }
-    if (auto good = check_duplicates(list, by_sample); !good)
+    if (auto good = check_duplicates(list, by_sample, row_of); !good)
         return tl::unexpected(good.error());
     return list;
 }
@@ -179,7 +195,8 @@ Result<Decision> make_decision(const std::string& source, const TextRow& row) {
     else if (same_word(word, "rename"))
         d.action = Decision::Action::rename;
     else
-        return fail(fmt::format("`{}` is no decision", word), "write keep, drop or rename", file, row.line);
+        return fail(fmt::format("`{}` is no decision", word), "write keep, drop or rename", file, row.line,
+                    column_of(row, C::decision));
 
     if (const std::string when = text_of(row, C::time); !when.empty()) {
         d.time = time_from_iso(when);
@@ -187,7 +204,7 @@ Result<Decision> make_decision(const std::string& source, const TextRow& row) {
             return fail(
                 fmt::format("`{}` is no time", when),
                 "write it as in the table of readings: 2026-08-03T07:41:09, 2026-08-03T07:41 or 2026-08-03",
-                file, row.line);
+                file, row.line, column_of(row, C::time));
     }
     if (const std::string number = text_of(row, C::row); !number.empty()) {
         std::uint32_t value = 0;
@@ -195,11 +212,11 @@ Result<Decision> make_decision(const std::string& source, const TextRow& row) {
         const auto [stop, error] = std::from_chars(number.data(), end, value);
         if (error != std::errc{} || stop != end || value == 0)
             return fail(fmt::format("`{}` is no row number", number),
-                        "write the row as in the table of readings", file, row.line);
+                        "write the row as in the table of readings", file, row.line, column_of(row, C::row));
         d.row = value;
         if (d.source.empty())
             return fail("a row number means nothing without its file", "name the file in the column `source`",
-                        file, row.line);
+                        file, row.line, column_of(row, C::row));
     }
     const bool names_reading = !d.sample.empty() || !d.source.empty() || !d.time.missing();
     if (!names_reading && (d.action != Decision::Action::keep || d.code.empty()))
@@ -207,7 +224,7 @@ Result<Decision> make_decision(const std::string& source, const TextRow& row) {
                     "name the sample, the time, or the source and row of the reading", file, row.line);
     if (d.action == Decision::Action::rename && d.to.empty())
         return fail("a rename does not say what to", "write the right sample ID in the column `to`", file,
-                    row.line);
+                    row.line, column_of(row, C::to));
     return d;
 }
 
@@ -240,7 +257,7 @@ Result<void> check_contradiction(const std::string& source, const TextRow& row,
             return fail(
                 fmt::format("the decision contradicts the one in line {}: {}", at->second->row_line, why),
                 "leave one of the two", place(source, row.sheet), d.row_line,
-                row.column ? row.column(static_cast<std::size_t>(DecisionColumnIndex::decision)) : 0);
+                column_of(row, DecisionColumnIndex::decision));
     return {};
 }
 
