@@ -35,7 +35,8 @@ std::uint64_t hash_bytes(std::string_view text) {
 }
 
 TextPool::Head::Head(std::string_view text) : is_long(text.size() >= sizeof words) {
-    std::memcpy(words.data(), text.data(), is_long ? sizeof words - 1 : text.size());
+    if (!text.empty()) // an empty view may point nowhere
+        std::memcpy(words.data(), text.data(), is_long ? sizeof words - 1 : text.size());
     words.back() |= std::uint64_t{is_long ? sizeof words : text.size()} << 56;
 }
 
@@ -111,7 +112,8 @@ struct SortKey {
 
 std::uint64_t eight_bytes(const char* text, std::size_t size) {
     std::uint64_t word = 0;
-    std::memcpy(&word, text, std::min<std::size_t>(size, 8));
+    if (size > 0)
+        std::memcpy(&word, text, std::min<std::size_t>(size, 8));
     if constexpr (std::endian::native == std::endian::little)
         word = __builtin_bswap64(word);
     return word;

@@ -12,6 +12,11 @@ TEST_CASE("interning the same text twice gives the same id") {
     CHECK(pool.intern("S-7") == pool.intern("S-7"));
     CHECK(pool.find("S-8") == kNoText);
     CHECK(TextPool().find("") == kNoText);
+    // A view of nothing is a text too, the same as "".
+    CHECK(pool.find(std::string_view()) == kNoText);
+    CHECK(pool.intern(std::string_view()) == pool.intern(""));
+    pool.sort_bytewise();
+    CHECK(pool.find(std::string_view()) == 0);
 }
 
 TEST_CASE("after sorting, ids follow the bytes whatever the order of arrival") {
