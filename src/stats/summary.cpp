@@ -4,6 +4,7 @@
 #include <thresh/stats/summary.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cassert>
 #include <cmath>
 
@@ -86,7 +87,14 @@ std::optional<double> standard_deviation(std::span<const double> values) {
 std::optional<double> median(std::span<const double> values) {
     if (values.empty())
         return std::nullopt;
-    std::vector<double> copy(values.begin(), values.end());
+    // Medians of a few values are taken by the million; these need no memory of their own.
+    std::array<double, 16> few{};
+    std::vector<double> many;
+    if (values.size() > few.size())
+        many.assign(values.begin(), values.end());
+    else
+        std::copy(values.begin(), values.end(), few.begin());
+    const std::span<double> copy = many.empty() ? std::span(few).first(values.size()) : std::span(many);
     const auto middle = copy.begin() + static_cast<std::ptrdiff_t>(copy.size() / 2);
     std::nth_element(copy.begin(), middle, copy.end());
     return copy.size() % 2 == 1 ? *middle : 0.5 * (*std::max_element(copy.begin(), middle) + *middle);
