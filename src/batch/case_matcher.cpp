@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <bit>
+#include <thresh/core/time_span.hpp>
 
 namespace thresh::batch {
 
@@ -19,18 +20,6 @@ const std::vector<std::string>& patterns_of(const When& when, std::size_t field)
 
 bool any_matches(const std::vector<std::string>& patterns, std::string_view text) {
     return std::ranges::any_of(patterns, [&](const std::string& p) { return matches(p, text); });
-}
-
-// Seconds that `time` lasts at its own precision.
-std::int64_t length(Time time) {
-    switch (time.precision()) {
-    case Time::Precision::day:
-        return 86400;
-    case Time::Precision::minute:
-        return 60;
-    default:
-        return 1;
-    }
 }
 
 // The distinct texts of a field of the matcher, blank excluded.
@@ -55,9 +44,9 @@ bool TimeWindow::admits(Time time) const {
     if (time.missing())
         return false;
     const std::int64_t at = time.seconds();
-    if (!from.missing() && at + length(time) <= from.seconds())
+    if (!from.missing() && at + length_of(time) <= from.seconds())
         return false;
-    return to.missing() || at < to.seconds() + length(to);
+    return to.missing() || at < to.seconds() + length_of(to);
 }
 
 CaseMatcher::CaseMatcher(std::span<const When> cases, const Readings& readings) {

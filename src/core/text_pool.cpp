@@ -37,7 +37,8 @@ std::uint64_t hash_bytes(std::string_view text) {
 TextPool::Head::Head(std::string_view text) : is_long(text.size() >= sizeof words) {
     if (!text.empty()) // an empty view may point nowhere
         std::memcpy(words.data(), text.data(), is_long ? sizeof words - 1 : text.size());
-    words.back() |= std::uint64_t{is_long ? sizeof words : text.size()} << 56;
+    const auto last = static_cast<char>(is_long ? sizeof words : text.size());
+    std::memcpy(reinterpret_cast<char*>(words.data()) + sizeof words - 1, &last, 1);
 }
 
 // The slot that holds the text, or the empty one where it belongs.

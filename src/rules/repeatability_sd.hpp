@@ -62,17 +62,6 @@ class ComparableValues {
         return value(block, row - block.first);
     }
 
-    // Asks for what the reading's value needs, ahead of the call above. Samples' readings lie far apart.
-    void prefetch(RowId row) const {
-        const Block& block = evidence_.batch.block_of(row);
-        if (block.table.get() != table_ || !column_)
-            return;
-        const Cell* cells = block.cells.data() + (row - block.first) * table_->numbers.size();
-        __builtin_prefetch(cells + *column_);
-        if (moisture_)
-            __builtin_prefetch(cells + *moisture_);
-    }
-
   private:
     void look_up(const TableColumns& table);
     std::optional<double> value(const Block& block, std::size_t row) const;

@@ -9,31 +9,20 @@
 
 #include <cmath>
 #include <fmt/format.h>
+#include <thresh/core/time_span.hpp>
 
 namespace thresh::summary {
 
 namespace {
-
-// How long a time of this precision lasts, in seconds.
-std::int64_t length(Time time) {
-    switch (time.precision()) {
-    case Time::Precision::day:
-        return 86400;
-    case Time::Precision::minute:
-        return 60;
-    default:
-        return 1;
-    }
-}
 
 bool holds_at(const rules::Adjustment& adjustment, Time time) {
     if (adjustment.from.missing() && adjustment.to.missing())
         return true;
     if (time.missing())
         return false;
-    if (!adjustment.from.missing() && time.seconds() + length(time) <= adjustment.from.seconds())
+    if (!adjustment.from.missing() && time.seconds() + length_of(time) <= adjustment.from.seconds())
         return false;
-    return adjustment.to.missing() || time.seconds() < adjustment.to.seconds() + length(adjustment.to);
+    return adjustment.to.missing() || time.seconds() < adjustment.to.seconds() + length_of(adjustment.to);
 }
 
 } // namespace
