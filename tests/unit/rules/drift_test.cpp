@@ -112,6 +112,33 @@ TEST_CASE("an offset marks its constituent in the session, and supersedes no rea
     CHECK(judged.words("session-offset").find("95 % interval") != std::string::npos);
 }
 
+TEST_CASE("values that a control excluded tell no offset of their session") {
+    Season season(7);
+    std::vector<std::pair<double, double>> truth;
+    for (int sample = 0; sample < 12; ++sample)
+        truth.emplace_back(38 + season.next(), 20 + season.next());
+    // The last session is off: were there a clean one behind it, its readings would be superseded.
+    for (int day = 1; day <= 4; ++day) {
+        const double off = day == 4 ? 1.2 : 0;
+        season.read(day, "Bench 1", "CTRL", 40 + off, 20, 6.4);
+        for (std::size_t sample = 0; sample < truth.size(); ++sample)
+            season.read(day, "Bench 1", fmt::format("S-{:02}", sample), truth[sample].first + off,
+                        truth[sample].second, 6.4);
+        if (day < 4)
+            season.read(day, "Bench 1", "CTRL", 40, 20, 6.4);
+    }
+    const auto offsets = [&](const std::string& level) {
+        return season
+            .judged({}, R"({"controls": {"CTRL": {"protein": {"target": 40, "sd": 0.2, "basis": "dry"}}},
+                            "severity": {"control-action": ")" +
+                            level + R"("}})")
+            .told("session-offset")
+            .size();
+    };
+    CHECK(offsets("review") == 1);
+    CHECK(offsets("exclude") == 0);
+}
+
 TEST_CASE("a seed that dried between sessions links none of them") {
     Season season(5);
     for (int sample = 0; sample < 12; ++sample) {
