@@ -5,6 +5,8 @@
 #include "batch/list_columns.hpp"
 #include "batch/words.hpp"
 
+#include <algorithm>
+#include <array>
 #include <charconv>
 #include <fmt/format.h>
 #include <map>
@@ -43,6 +45,18 @@ std::string place(const std::string& source, const std::string& sheet) {
     return sheet.empty() ? source : fmt::format("{}[{}]", source, sheet);
 }
 
+// The list's words for what a packet holds, spelled as this program does: "Single plant" is single_plant.
+constexpr std::array<std::string_view, 5> kKinds = {"plot", "bulk", "single_plant", "check", "remnant"};
+
+std::optional<std::string> kind_named(std::string text) {
+    std::ranges::replace_if(
+        text, [](char c) { return c == ' ' || c == '-'; }, '_');
+    for (const std::string_view kind : kKinds)
+        if (same_word(text, kind) || same_word(text, std::string(kind) + "s"))
+            return std::string(kind);
+    return text.empty() ? std::optional<std::string>(std::string()) : std::nullopt;
+}
+
 Result<ListEntry> make_entry(const std::string& source, const TextRow& row) {
     using C = ListColumnIndex;
     ListEntry e;
@@ -58,7 +72,6 @@ Result<ListEntry> make_entry(const std::string& source, const TextRow& row) {
     e.plot = text_of(row, C::plot);
     e.check = text_of(row, C::check);
     e.material = text_of(row, C::material);
-    e.kind = text_of(row, C::kind);
     e.generation = text_of(row, C::generation);
     e.oil_type = text_of(row, C::oil_type);
     e.seed_coat = text_of(row, C::seed_coat);
@@ -67,11 +80,19 @@ Result<ListEntry> make_entry(const std::string& source, const TextRow& row) {
     e.duplicate_of = text_of(row, C::duplicate_of);
     e.keep_whole = says_yes(text_of(row, C::keep_whole));
     e.treated = says_yes(text_of(row, C::treated));
-    e.is_check = says_yes(e.check) || same_word(e.kind, "check");
+    const std::string kind = text_of(row, C::kind);
+    const auto known_kind = kind_named(kind);
+    e.kind = known_kind.value_or(std::string());
+    e.is_check = says_yes(e.check) || e.kind == "check";
     if (e.sample.empty())
         return fail("a row of the sample list has no sample ID",
                     "fill in the column `sample`, or remove the row", place(source, row.sheet), row.line,
                     column_of(row, C::sample));
+    // A single plant taken for a plot would be compared with its line: an unknown word is not passed over.
+    if (!known_kind)
+        return fail(fmt::format("the kind of sample `{}` is `{}`, which is none", e.sample, kind),
+                    fmt::format("write one of {}, or leave the cell blank", fmt::join(kKinds, ", ")),
+                    place(source, row.sheet), row.line, column_of(row, C::kind));
     const std::string mass = text_of(row, C::mass_g);
     e.mass_g = mass_in_grams(mass);
     if (!mass.empty() && !e.mass_g)

@@ -113,6 +113,19 @@ TEST_CASE("a duplicate must lead to a listed original") {
                          {{"sample", "B"}, {"duplicate_of", "A"}}}));
 }
 
+TEST_CASE("a packet's kind is known however it is written, and an unknown word is refused with its cell") {
+    for (const char* written : {"single_plant", "Single plant", "single-plants", "SINGLE_PLANT"})
+        CHECK(list_of({{{"sample", "S"}, {"kind", written}}})->entries[0].kind == "single_plant");
+    CHECK(list_of({{{"sample", "S"}, {"kind", "Check"}}})->entries[0].is_check);
+    CHECK(list_of({{{"sample", "S"}, {"kind", ""}}})->entries[0].kind.empty());
+    const auto refused = list_of({{{"sample", "S"}, {"kind", "singel plant"}}});
+    REQUIRE_FALSE(refused);
+    CHECK(refused.error().message == "the kind of sample `S` is `singel plant`, which is none");
+    CHECK(refused.error().help ==
+          "write one of plot, bulk, single_plant, check, remnant, or leave the cell blank");
+    CHECK(refused.error().line == 2);
+}
+
 TEST_CASE("a mass is a plain number of grams, and an ambiguous one is refused") {
     for (const auto& [text, grams] :
          std::map<std::string, double>{{"250", 250}, {"12.5", 12.5}, {"12,5", 12.5}, {"80 g", 80}})
