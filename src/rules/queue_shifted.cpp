@@ -27,7 +27,8 @@ constexpr Declaration kDeclared[] = {
      "read "
      "the run again",
      "likelihood ratio against the other samples of each line (repeats of a sample count as one), all key "
-     "constituents together, at least 4 samples; 1 % chance over all samples of the season"},
+     "constituents together, at least 4 samples; 1 % chance over all samples of the season",
+     /*fault=*/false, /*together=*/true},
 };
 
 // A sample at its place in a session's queue: readings in a row under one ID.

@@ -73,7 +73,13 @@ TodoItem item_of(const Finding& finding, const Season& season) {
         item.location = sample_attribute(batch, item.sample, "location");
         item.line = sample_attribute(batch, item.sample, "line");
         item.trial = sample_attribute(batch, item.sample, "trial");
-    } else {
+    }
+    if (rules::catalogue()[finding.code].together) {
+        item.packets.push_back(item.sample);
+        item.sample = kNone;
+        item.line.clear();
+    }
+    if (item.sample == kNone) {
         if (finding.about == About::line && finding.subject < batch.lines.size()) {
             item.line = batch.lines[finding.subject].name;
             item.trial = batch.lines[finding.subject].trial;
@@ -81,6 +87,18 @@ TodoItem item_of(const Finding& finding, const Season& season) {
         item.place = place_text(finding, season);
     }
     return item;
+}
+
+// An item about a run of readings is as urgent as the first of its packets, and lies where all of them do.
+void join(TodoItem& item, const TodoItem& next) {
+    if (item.due.empty() || (!next.due.empty() && next.due < item.due))
+        item.due = next.due;
+    if (next.location != item.location)
+        item.location.clear();
+    if (next.trial != item.trial)
+        item.trial.clear();
+    if (next.packets.front() != item.packets.back())
+        item.packets.push_back(next.packets.front());
 }
 
 // Reading again is part of conditioning and of grinding.
@@ -115,6 +133,28 @@ void add_substitute(TodoItem& item, const Season& season) {
                                      season.batch.samples[other].id);
 }
 
+// Whether the reading of `a` came before that of `b`.
+bool read_before(const Finding& a, const Finding& b, const Season& season) {
+    if (a.row == kNone || b.row == kNone)
+        return false;
+    const auto key = [&](RowId row) {
+        return std::make_pair(season.batch.block_of(row).time_of(season.batch.in_block(row)), row);
+    };
+    return key(a.row) < key(b.row);
+}
+
+// The packets of a run, each with its place where they lie in several.
+std::string packets_text(const TodoItem& item, const Season& season) {
+    std::vector<std::string> texts;
+    for (const std::uint32_t sample : item.packets) {
+        const std::string location(sample_attribute(season.batch, sample, "location"));
+        const std::string_view id = season.batch.samples[sample].id;
+        texts.push_back(item.location.empty() && !location.empty() ? fmt::format("{} ({})", id, location)
+                                                                   : std::string(id));
+    }
+    return fmt::format("packets: {}", fmt::join(texts, ", "));
+}
+
 void add_words(TodoItem& item, const Season& season) {
     std::sort(item.findings.begin(), item.findings.end());
     FindingCodes codes(season);
@@ -123,15 +163,29 @@ void add_words(TodoItem& item, const Season& season) {
         if (!text.empty() && std::find(texts.begin(), texts.end(), text) == texts.end())
             texts.push_back(text);
     };
+    // How far to dry a sample is told by its latest reading alone, not by each.
+    std::map<std::tuple<std::uint16_t, ConstituentId, std::uint32_t>, std::uint32_t> latest;
+    const auto of = [&](const Finding& finding) {
+        return std::make_tuple(finding.code, finding.constituent, sample_of(finding, season));
+    };
+    for (const std::uint32_t index : item.findings) {
+        const Finding& finding = season.judgement.findings[index];
+        const auto [at, fresh] = latest.try_emplace(of(finding), index);
+        if (!fresh && read_before(season.judgement.findings[at->second], finding, season))
+            at->second = index;
+    }
     for (const std::uint32_t index : item.findings) {
         const Finding& finding = season.judgement.findings[index];
         codes.add(finding);
         const rules::FindingText text =
             rules::describe(finding, season.judgement, season.batch, season.rules);
         add_new(messages, text.message);
-        if (text.action != rules::to_text(item.action)) // that has a column of its own
+        if (text.action != rules::to_text(item.action) && // that has a column of its own
+            latest.at(of(finding)) == index)
             add_new(actions, text.action);
     }
+    if (!item.packets.empty())
+        messages.push_back(packets_text(item, season));
     item.reason = codes.joined();
     item.detail = item.place.empty() ? "" : item.place + ": ";
     item.detail += fmt::format("{}", fmt::join(messages, "; "));
@@ -208,11 +262,15 @@ std::vector<TodoItem> todo_items(const Season& season, bool words, const Decisio
         if (!open(finding, season))
             continue;
         TodoItem item = item_of(finding, season);
-        const std::string about = item.place + '\n' + (item.sample == kNone ? item.line : std::string());
+        const bool together = rules::catalogue()[finding.code].together;
+        const std::string about = together ? fmt::format("{}\n{}", finding.code, finding.detail)
+                                           : item.place + '\n' + (item.sample == kNone ? item.line : "");
         const auto [at, fresh] =
             known.try_emplace({item.action, item.sample, item.material, about}, items.size());
         if (fresh)
             items.push_back(std::move(item));
+        else if (together)
+            join(items[at->second], item);
         items[at->second].findings.push_back(i);
     }
     fold_reading_again(items);

@@ -43,6 +43,7 @@ struct Declaration {
     std::string_view what_to_do;
     std::string_view limit; // where the limit comes from: source or "common practice"
     bool fault = false;     // of the measurement: a later clean reading supersedes the reading
+    bool together = false;  // findings with the same detail are one thing to do: a run of readings
 };
 
 const std::vector<Declaration>& catalogue(); // index = Finding::code

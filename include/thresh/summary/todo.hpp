@@ -12,7 +12,8 @@ namespace thresh::summary {
 struct TodoItem {
     rules::Action action = rules::Action::nothing;
     std::string due, location, material, trial, line;
-    std::uint32_t sample = kNone;        // kNone: about a file, session or line
+    std::uint32_t sample = kNone;        // kNone: about a file, session, line or run of readings
+    std::vector<std::uint32_t> packets;  // samples of a run of readings, in its order; else empty
     std::string place;                   // of the first finding, for items without a sample: `week32.csv:1:4`
     std::vector<std::uint32_t> findings; // into Judgement::findings
     std::string reason;                  // codes, sorted, joined by ;

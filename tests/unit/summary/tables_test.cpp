@@ -151,6 +151,52 @@ TEST_CASE("todo has one item a packet and action, most urgent first, without wha
         CHECK(holder->batch.samples[item.sample].id != "C");
 }
 
+TEST_CASE("a run of readings under its neighbours' IDs is one thing to do, with all its packets") {
+    auto entries = std::vector{entry("A", "L-1"), entry("B", "L-2"), entry("C", "L-3"), entry("D", "L-4")};
+    entries[0].location = entries[1].location = "box 1";
+    entries[2].location = "box 2";
+    entries[1].due = "2026-09-01";
+    const auto holder = make_season({reading("A", "36.1"), reading("A", "36.2"), reading("B", "36.3"),
+                                     reading("C", "36.3"), reading("D", "36.3")},
+                                    entries);
+    holder->judgement.details = {"A to C fit better moved by one", "another run"};
+    for (const RowId row : {0, 1, 2, 3, 4}) {
+        holder->find("queue-shifted", Severity::review, row);
+        holder->judgement.findings.back().detail = row == 4 ? 1 : 0;
+    }
+    const auto items = todo_items(holder->season());
+    REQUIRE(items.size() == 2);
+    CHECK(items[0].sample == kNone);
+    CHECK(items[0].due == "2026-09-01");
+    CHECK(items[0].location.empty());
+    CHECK(items[0].packets.size() == 3);
+    CHECK(items[0].detail ==
+          "a.csv:2: A to C fit better moved by one; packets: A (box 1), B (box 1), C (box 2)");
+    CHECK(items[1].packets.size() == 1);
+}
+
+TEST_CASE("a wet sample read twice is told once how far to dry, from its latest reading") {
+    const auto wet = [](const char* moisture, const char* time) {
+        test::Row row = reading("A", "36.1", time);
+        std::erase_if(row.values, [](const auto& value) { return value.first == "moisture"; });
+        row.values.emplace_back("moisture", moisture);
+        return row;
+    };
+    const auto holder = make_season({wet("9.0", "2026-08-03T09:00"), wet("10.0", "2026-08-03T08:00")});
+    holder->rules.materials[0].window.low = 5;
+    holder->rules.materials[0].window.high = 8;
+    holder->find("moisture-high", Severity::exclude, 0);
+    holder->find("moisture-high", Severity::exclude, 1);
+    const auto items = todo_items(holder->season());
+    REQUIRE(items.size() == 1);
+    const std::string& detail = items[0].detail;
+    CHECK(detail.find("moisture 9.0 %") != std::string::npos);
+    CHECK(detail.find("moisture 10.0 %") != std::string::npos);
+    // From 9 to 6.5 %: 91 / 93.5 of the mass.
+    CHECK(detail.find("stop at 97.3 % of today's mass") != std::string::npos);
+    CHECK(detail.find("stop at", detail.find("stop at") + 1) == std::string::npos);
+}
+
 TEST_CASE("findings name place, subject and words") {
     const auto holder = make_season({reading("A", "36.1", "2026-08-03T07:41")}, {entry("A", "L-1")});
     holder->rules.materials[0].window.high = 5;
