@@ -215,8 +215,10 @@ void add_run(Program& p) {
         ->required()
         ->type_name("DIR");
     run->add_option("--only", p.settings.only,
-                    "only these tables, comma between: lines,samples,readings,findings,todo,drift")
+                    "only these tables, comma between: lines,samples,readings,findings,todo,drift,trials")
         ->type_name("NAMES");
+    run->add_flag("--trial-model", p.settings.trial_model,
+                  "adds adjusted means, predictions, ranks and comparisons with checks to lines");
     add_count(*run, "--settle", p.settings.settle,
               "leave files changed within so many seconds for next time");
     add_count(*run, "--keep", p.settings.keep, "keep so many older results as DIR.1, DIR.2, ...");

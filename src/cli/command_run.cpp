@@ -5,6 +5,7 @@
 #include "cli/results_folder.hpp"
 #include "cli/table_command.hpp"
 #include "cli/terminal.hpp"
+#include "cli/trial_options.hpp"
 
 #include <algorithm>
 #include <charconv>
@@ -22,26 +23,39 @@ namespace thresh::cli {
 
 namespace {
 
+// What tables are made from. Trial models are there when a member of the folder rests on them.
+struct MadeFrom {
+    const summary::Season& season;
+    const summary::SampleMeans& means;
+    const summary::TrialModels* trials = nullptr;
+    bool adjusted = false; // --trial-model: adjusted means in lines
+};
+
 // A table of the folder: what --only calls it and how it is made.
 struct Member {
     const char* name;
-    std::unique_ptr<summary::Table> (*make)(const summary::Season&, const summary::SampleMeans&);
+    std::unique_ptr<summary::Table> (*make)(const MadeFrom&);
 };
 constexpr Member kMembers[] = {
     {"lines",
-     [](const summary::Season& s, const summary::SampleMeans& m) { return summary::lines_table(s, m, {}); }},
-    {"samples",
-     [](const summary::Season& s, const summary::SampleMeans& m) { return summary::samples_table(s, m); }},
-    {"readings",
-     [](const summary::Season& s, const summary::SampleMeans&) { return summary::readings_table(s, {}); }},
-    {"findings",
-     [](const summary::Season& s, const summary::SampleMeans&) { return summary::findings_table(s); }},
-    {"todo", [](const summary::Season& s, const summary::SampleMeans&) { return summary::todo_table(s); }},
-    {"drift",
-     [](const summary::Season& s, const summary::SampleMeans&) { return summary::drift_table(s, false); }},
-    {"rejected",
-     [](const summary::Season& s, const summary::SampleMeans&) { return summary::rejected_table(s); }},
+     [](const MadeFrom& from) {
+         summary::LinesOptions options;
+         options.trials = from.adjusted ? from.trials : nullptr;
+         return summary::lines_table(from.season, from.means, options);
+     }},
+    {"samples", [](const MadeFrom& from) { return summary::samples_table(from.season, from.means); }},
+    {"readings", [](const MadeFrom& from) { return summary::readings_table(from.season, {}); }},
+    {"findings", [](const MadeFrom& from) { return summary::findings_table(from.season); }},
+    {"todo", [](const MadeFrom& from) { return summary::todo_table(from.season); }},
+    {"drift", [](const MadeFrom& from) { return summary::drift_table(from.season, false); }},
+    {"trials",
+     [](const MadeFrom& from) { return summary::trials_table(from.season, from.means, *from.trials); }},
+    {"rejected", [](const MadeFrom& from) { return summary::rejected_table(from.season); }},
 };
+
+bool is_about_trials(const Member* member) {
+    return std::string_view(member->name) == "trials";
+}
 
 std::vector<std::string> names_of_results() {
     std::vector<std::string> names = {"run.json", "datapackage.json", "report.html", "results.xlsx"};
@@ -142,9 +156,17 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
     options.threads = prepared.threads;
     const summary::Season season = prepared.season();
     const auto means = summary::sample_means(season);
+    MadeFrom from{season, *means, nullptr, settings.trial_model};
+    Result<summary::TrialModels> models;
+    if (settings.trial_model || std::any_of(members.begin(), members.end(), is_about_trials)) {
+        models = fit_trials(settings, *means, settings.trial_model);
+        if (!models)
+            return tl::unexpected(models.error());
+        from.trials = &*models;
+    }
     std::vector<std::unique_ptr<summary::Table>> tables;
     for (const Member* member : members) {
-        tables.push_back(member->make(season, *means));
+        tables.push_back(member->make(from));
         if (auto written =
                 write_member(*tables.back(), fmt::format("{}/{}.csv", folder, member->name), options);
             !written)
@@ -170,6 +192,8 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
     facts.version = THRESH_VERSION;
     facts.inputs = std::move(*records);
     facts.rules = rules::show_rules(prepared.rules);
+    if (settings.trial_model)
+        facts.options.emplace_back("--trial-model");
     std::vector<report::PackagedTable> packaged;
     for (std::size_t i = 0; i < members.size(); ++i) {
         const std::string name = fmt::format("{}.csv", members[i]->name);
@@ -201,7 +225,7 @@ Result<void> check_unchanged(const Prepared& prepared, const std::vector<std::op
 } // namespace
 
 int command_run(const Settings& settings) {
-    const auto members = wanted_members(settings.only);
+    auto members = wanted_members(settings.only);
     if (!members)
         return failed(settings, members.error());
     auto folder = ResultsFolder::begin(*settings.into, names_of_results());
@@ -224,6 +248,8 @@ int command_run(const Settings& settings) {
                                  "written before are as they were",
                                  *settings.into});
     }
+    if (!settings.only && !prepared->batch.has_trials)
+        std::erase_if(*members, is_about_trials);
     if (const auto filled = fill(folder->staging(), settings, *prepared, *members); !filled)
         return failed(settings, filled.error());
     if (const auto unchanged = check_unchanged(*prepared, prepared->states); !unchanged)

@@ -10,7 +10,7 @@ int command_trials(const Settings& settings) {
         settings,
         [&](const summary::Season& season) -> Result<std::unique_ptr<summary::Table>> {
             const auto means = summary::sample_means(season);
-            const auto models = fit_trials(settings, *means);
+            const auto models = fit_trials(settings, *means, false);
             if (!models)
                 return tl::unexpected(models.error());
             notes = models->words(season);

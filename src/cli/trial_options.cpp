@@ -23,7 +23,8 @@ std::optional<Error> trial_conflict(const Settings& settings) {
     return std::nullopt;
 }
 
-Result<summary::TrialModels> fit_trials(const Settings& settings, const summary::SampleMeans& means) {
+Result<summary::TrialModels> fit_trials(const Settings& settings, const summary::SampleMeans& means,
+                                        bool compare) {
     const rules::Ruleset& rules = means.season().rules;
     const auto effects = summary::trial_effects(rules, settings.effects);
     if (!effects)
@@ -34,6 +35,7 @@ Result<summary::TrialModels> fit_trials(const Settings& settings, const summary:
     options.model.seed = settings.seed;
     options.model.draws = 5000; // the standard error of a chance is then at most 0.007
     options.checks = settings.checks;
+    options.compare = compare;
     options.plain = settings.plain;
     for (const std::string& name : settings.lower_is_better) {
         const auto id = rules.constituents.find(name);
@@ -52,7 +54,7 @@ Result<summary::TrialModels> fit_trials(const Settings& settings, const summary:
 Result<void> make_parts(const Settings& settings, const summary::Season& season, DecisionParts& parts) {
     parts.means = summary::sample_means(season);
     if (settings.trial_model) {
-        auto models = fit_trials(settings, *parts.means);
+        auto models = fit_trials(settings, *parts.means, true);
         if (!models)
             return tl::unexpected(models.error());
         parts.models.emplace(std::move(*models));

@@ -12,8 +12,9 @@ namespace thresh::cli {
 // Trial options without --trial-model, or --trial-model with --by.
 std::optional<Error> trial_conflict(const Settings& settings);
 
-// Errors: an effect, check or constituent that there is none of.
-Result<summary::TrialModels> fit_trials(const Settings& settings, const summary::SampleMeans& means);
+// `compare`: with checks, which takes longest. Errors: an effect, check or constituent that there is none of.
+Result<summary::TrialModels> fit_trials(const Settings& settings, const summary::SampleMeans& means,
+                                        bool compare);
 
 // What tables with decisions look into; keeps everything together that must outlive them.
 struct DecisionParts {

@@ -10,8 +10,9 @@ namespace {
 template <char kDelimiter>
 class DelimitedSink final : public summary::RowSink {
   public:
-    DelimitedSink(std::string& into, std::optional<int> digits) : into_(into), digits_(digits) {}
-    void begin_row() override { first_ = true; }
+    DelimitedSink(std::string& into, std::optional<int> digits, const summary::Table& table)
+        : into_(into), digits_(digits), columns_(table.columns()) {}
+    void begin_row() override { column_ = 0; }
     void text(std::string_view value) override {
         next();
         if constexpr (kDelimiter == ',')
@@ -26,7 +27,7 @@ class DelimitedSink final : public summary::RowSink {
     void number(double value, summary::Shown shown) override {
         next();
         if (shown != summary::Shown::provisional)
-            append_number(into_, value, digits_);
+            append_number(into_, value, digits_of_column(columns_[column_ - 1], value, digits_));
     }
     void time(Time value) override {
         next();
@@ -37,14 +38,14 @@ class DelimitedSink final : public summary::RowSink {
 
   private:
     void next() {
-        if (!first_)
+        if (column_++ > 0)
             into_ += kDelimiter;
-        first_ = false;
     }
 
     std::string& into_;
     std::optional<int> digits_;
-    bool first_ = true;
+    const std::vector<summary::OutColumn>& columns_;
+    std::size_t column_ = 0;
 };
 
 template <char kDelimiter>
@@ -52,7 +53,7 @@ class DelimitedWriter final : public FormatWriter {
   public:
     explicit DelimitedWriter(std::optional<int> digits) : digits_(digits) {}
     void head(const summary::Table& table, std::string& into) const override {
-        DelimitedSink<kDelimiter> sink(into, digits_);
+        DelimitedSink<kDelimiter> sink(into, digits_, table);
         sink.begin_row();
         for (const summary::OutColumn& column : table.columns())
             sink.text(column.name);
@@ -60,7 +61,7 @@ class DelimitedWriter final : public FormatWriter {
     }
     void rows(const summary::Table& table, std::size_t first, std::size_t last,
               std::string& into) const override {
-        DelimitedSink<kDelimiter> sink(into, digits_);
+        DelimitedSink<kDelimiter> sink(into, digits_, table);
         table.write(first, last, sink);
     }
     void tail(const summary::Table&, std::string&) const override {}

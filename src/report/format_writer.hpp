@@ -9,6 +9,14 @@
 
 namespace thresh::report {
 
+// The decimals of a number of this column when `digits` are asked for; nothing for full.
+inline std::optional<int> digits_of_column(const summary::OutColumn& column, double value,
+                                           std::optional<int> digits) {
+    if (column.significant == 0 || !digits)
+        return digits;
+    return decimals_to_show(value, *digits, column.significant);
+}
+
 class FormatWriter {
   public:
     virtual ~FormatWriter() = default;

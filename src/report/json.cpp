@@ -9,8 +9,9 @@ namespace {
 
 class JsonSink final : public summary::RowSink {
   public:
-    JsonSink(std::string& into, const std::vector<std::string>& keys, std::optional<int> digits, bool lines)
-        : into_(into), keys_(keys), digits_(digits), lines_(lines) {}
+    JsonSink(std::string& into, const std::vector<std::string>& keys,
+             const std::vector<summary::OutColumn>& columns, std::optional<int> digits, bool lines)
+        : into_(into), keys_(keys), columns_(columns), digits_(digits), lines_(lines) {}
     void begin_row() override {
         column_ = 0;
         into_ += '{';
@@ -31,7 +32,7 @@ class JsonSink final : public summary::RowSink {
         if (shown == summary::Shown::provisional)
             into_ += "null";
         else
-            append_number(into_, value, digits_);
+            append_number(into_, value, digits_of_column(columns_[column_ - 1], value, digits_));
     }
     void time(Time value) override {
         key();
@@ -54,6 +55,7 @@ class JsonSink final : public summary::RowSink {
 
     std::string& into_;
     const std::vector<std::string>& keys_;
+    const std::vector<summary::OutColumn>& columns_;
     std::optional<int> digits_;
     bool lines_;
     std::size_t column_ = 0;
@@ -69,7 +71,7 @@ class JsonWriter final : public FormatWriter {
     void rows(const summary::Table& table, std::size_t first, std::size_t last,
               std::string& into) const override {
         const std::vector<std::string> keys = keys_of(table);
-        JsonSink sink(into, keys, digits_, lines_);
+        JsonSink sink(into, keys, table.columns(), digits_, lines_);
         table.write(first, last, sink);
         if (!lines_ && last == table.rows() && last > first)
             into.erase(into.size() - 2, 1); // no comma after the last object

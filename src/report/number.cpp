@@ -81,6 +81,16 @@ void append_fixed_any_size(std::string& into, double value, int digits) {
 
 } // namespace
 
+int decimals_to_show(double value, int digits, int significant) {
+    constexpr int kMost = 17;
+    const double magnitude = std::fabs(value);
+    if (significant == 0 || magnitude == 0)
+        return digits;
+    // Where the last of so many digits stands; what is lower than that rounds away.
+    const int first = static_cast<int>(std::floor(std::log10(magnitude)));
+    return std::clamp(significant - 1 - first, digits, std::max(digits, kMost));
+}
+
 void append_number(std::string& into, double value, std::optional<int> digits) {
     if (!digits) {
         fmt::format_to(std::back_inserter(into), "{}", value == 0 ? 0.0 : value);

@@ -30,7 +30,8 @@ class PageSink final : public summary::RowSink {
     }
     void number(double value, Shown shown) override {
         std::string text;
-        append_number(text, value, columns_[column_].decimals);
+        const summary::OutColumn& column = columns_[column_];
+        append_number(text, value, decimals_to_show(value, column.decimals, column.significant));
         add(std::move(text), shown);
     }
     void time(Time value) override { add(to_text(value)); }

@@ -279,6 +279,7 @@ OutColumn declared_column(std::string_view table, std::string_view column) {
     made.description = declared.description;
     made.detail = declared.detail;
     made.decimals = declared.decimals;
+    made.significant = declared.significant;
     static constexpr std::string_view kSentences[] = {"action",  "decides", "detail",
                                                       "message", "notes",   "signals"};
     made.sentence =

@@ -30,5 +30,7 @@ void write_table(const summary::Table& table, const WriteOptions& options, const
 // `value` with exactly `digits` decimals, nearest, ties to even on the exact binary value, never -0;
 // or the shortest text that reads back. Appends to `into`.
 void append_number(std::string& into, double value, std::optional<int> digits);
+// The decimals that `value` needs to show `significant` digits, at least `digits` (0.000041 with 4: 7).
+int decimals_to_show(double value, int digits, int significant);
 
 } // namespace thresh::report

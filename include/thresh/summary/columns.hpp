@@ -16,6 +16,7 @@ struct ColumnDeclaration {
     std::uint8_t detail = 0;      // as OutColumn::detail
     std::string_view when = {};   // empty: always
     std::uint8_t decimals = 2;    // for people; a constituent's own column takes the constituent's
+    std::uint8_t significant = 0; // as OutColumn::significant
 };
 
 struct TableDeclaration {

@@ -19,10 +19,11 @@ struct OutColumn {
     ColumnType type = ColumnType::text;
     std::uint8_t decimals = 2; // for people (terminal, page, workbook)
     ConstituentId constituent = kNoConstituent;
-    std::string unit;        // "%", "nm", ""
-    std::string description; // one line, for the data package and the documentation
-    std::uint8_t detail = 0; // 0: what people look for first; a narrow terminal drops the highest first
-    bool sentence = false;   // text of several words that is worth its lines: broken, never cut
+    std::string unit;             // "%", "nm", ""
+    std::string description;      // one line, for the data package and the documentation
+    std::uint8_t detail = 0;      // 0: what people look for first; a narrow terminal drops the highest first
+    bool sentence = false;        // text of several words that is worth its lines: broken, never cut
+    std::uint8_t significant = 0; // a number keeps at least so many digits that say something
 };
 
 // A mark that people see beside a number: never by colour alone. A provisional number (of readings that are

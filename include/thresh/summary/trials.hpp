@@ -19,6 +19,7 @@ namespace thresh::summary {
 struct TrialModelOptions {
     stats::TrialOptions model;       // effects, level, best, seed; checks are filled in
     std::vector<std::string> checks; // names of lines to compare with; empty: every check of the trial
+    bool compare = true;             // with checks; without, `against` is empty and much time is saved
     bool plain = false;              // Student's t for each comparison alone in place of Dunnett's
     std::set<ConstituentId> low;     // constituents of which less is better: for ranks and chances
     bool certain = false;            // without readings and values under review

@@ -26,6 +26,7 @@ struct TrialPlots {
     std::vector<std::string> lines; // by code
     std::vector<bool> check;
     std::vector<std::string> unread_checks; // of the trial, in no reading of this material
+    std::size_t lines_elsewhere = 0;        // of the trial, read as no known material
     std::vector<int> line;
     std::vector<std::string> environment, rep, block;
     std::vector<double> values; // plots x slots
@@ -146,9 +147,16 @@ TrialTrait fit_trait(const TrialPlots& plots, const Codes& codes, const SampleMe
         if (n > 0)
             trait.notes.push_back(
                 fmt::format("{} {}{} left out: not a plot of the trial", n, what, n == 1 ? "" : "s"));
+    if (plots.lines_elsewhere > 0)
+        trait.notes.push_back(fmt::format("{} line{} of the trial read as no known material: left out",
+                                          plots.lines_elsewhere, plots.lines_elsewhere == 1 ? "" : "s"));
     for (const std::string& check : plots.unread_checks)
         trait.notes.push_back(fmt::format("no comparison with check {}: it was never read as {}", check,
                                           plots.material.empty() ? "any material" : plots.material));
+    if (plots.line.empty() && plots.single_plants + plots.remnants > 0) {
+        trait.notes.emplace_back("not analysed: the trial has no plots besides");
+        return trait;
+    }
     const stats::TrialData data = data_of(plots, codes, means.values().slots(), slot);
     stats::TrialOptions how = options.model;
     how.higher_is_better = !options.low.contains(means.constituents()[slot]);
@@ -164,7 +172,7 @@ TrialTrait fit_trait(const TrialPlots& plots, const Codes& codes, const SampleMe
         if (n_plots[line] == 0)
             trait.notes.push_back(
                 fmt::format("no comparison with check {}: it has no usable plot", plots.lines[line]));
-        else
+        else if (options.compare)
             how.checks.push_back(static_cast<int>(line));
     }
     auto analysis = stats::analyse_trial(data, how);
@@ -192,6 +200,23 @@ void name_unread_checks(std::vector<TrialPlots>& trials, const TrialModelOptions
         for (const std::string& check : of_trial[plots.trial])
             if (std::find(plots.lines.begin(), plots.lines.end(), check) == plots.lines.end())
                 plots.unread_checks.push_back(check);
+}
+
+// Readings of no known material, in a trial that was read as a material as well, are no trial of their own.
+void leave_out_unknown_material(std::vector<TrialPlots>& trials) {
+    for (TrialPlots& unknown : trials) {
+        if (!unknown.material.empty())
+            continue;
+        const std::set<int> lines(unknown.line.begin(), unknown.line.end());
+        bool known = false;
+        for (TrialPlots& other : trials)
+            if (other.trial == unknown.trial && !other.material.empty()) {
+                other.lines_elsewhere = lines.size();
+                known = true;
+            }
+        if (known)
+            unknown.read.assign(unknown.read.size(), false);
+    }
 }
 
 std::string snake_case(std::string_view check) {
@@ -264,6 +289,7 @@ Result<TrialModels> TrialModels::fit(const SampleMeans& means, const TrialModelO
 
     models.check_columns_ = columns_of(models.checks_);
     name_unread_checks(trials, options);
+    leave_out_unknown_material(trials);
 
     std::vector<std::size_t> analysed;
     models.trait_of_slot_.assign(models.slots_, kNoSlot);

@@ -6,6 +6,7 @@
 
 #include <thresh/core/nearest.hpp>
 
+#include <algorithm>
 #include <fmt/format.h>
 
 namespace thresh::summary {
@@ -39,6 +40,17 @@ void add_analysis(const stats::TrialAnalysis& a, std::vector<Value>& row) {
     for (const auto& value :
          {a.heritability.plain, a.heritability.cullis, a.heritability.piepho, a.reml_criterion})
         row.push_back(cell(value));
+}
+
+bool same_trial(const TrialTrait& a, const TrialTrait& b) {
+    return a.trial == b.trial && a.material == b.material;
+}
+
+// Whether none of several could be analysed, all for the same reasons.
+bool nothing_analysed(const std::vector<const TrialTrait*>& traits) {
+    return traits.size() > 1 && std::all_of(traits.begin(), traits.end(), [&](const TrialTrait* trait) {
+               return !trait->analysis && trait->notes == traits.front()->notes;
+           });
 }
 
 } // namespace
@@ -80,18 +92,32 @@ Result<stats::TrialOptions> trial_effects(const rules::Ruleset& rules,
 std::unique_ptr<Table> trials_table(const Season& season, const SampleMeans& means,
                                     const TrialModels& models) {
     auto table = std::make_unique<StoredTable>("trials", all_columns("trials"));
-    for (const TrialTrait& trait : models.traits()) {
-        if (!trait.read)
-            continue;
-        const ConstituentInfo& about = season.rules.constituents[means.constituents()[trait.slot]];
-        std::vector<Value> row = {cell(trait.material), cell(trait.trial), cell(about.name), cell(about.unit),
-                                  cell(means.basis_of(trait.slot, trait.material_index))};
-        if (trait.analysis)
-            add_analysis(*trait.analysis, row);
-        else
-            row.resize(row.size() + 20);
-        row.push_back(cell(fmt::format("{}", fmt::join(trait.notes, "; "))));
-        table->add(std::move(row));
+    const std::vector<TrialTrait>& traits = models.traits();
+    for (std::size_t first = 0; first < traits.size();) {
+        std::vector<const TrialTrait*> read;
+        std::size_t last = first;
+        for (; last < traits.size() && same_trial(traits[last], traits[first]); ++last)
+            if (traits[last].read)
+                read.push_back(&traits[last]);
+        first = last;
+        const bool once = nothing_analysed(read); // the same words for each would help nobody
+        if (once)
+            read.resize(1);
+        for (const TrialTrait* trait : read) {
+            const ConstituentInfo& about = season.rules.constituents[means.constituents()[trait->slot]];
+            std::vector<Value> row = {cell(trait->material), cell(trait->trial)};
+            if (once)
+                row.resize(row.size() + 3);
+            else
+                row.insert(row.end(), {cell(about.name), cell(about.unit),
+                                       cell(means.basis_of(trait->slot, trait->material_index))});
+            if (trait->analysis)
+                add_analysis(*trait->analysis, row);
+            else
+                row.resize(row.size() + 20);
+            row.push_back(cell(fmt::format("{}", fmt::join(trait->notes, "; "))));
+            table->add(std::move(row));
+        }
     }
     return table;
 }

@@ -51,6 +51,18 @@ TEST_CASE("a number has exactly the asked decimals") {
     CHECK(text(1e300, 1) == by_to_chars(1e300, 1));
 }
 
+TEST_CASE("small variances keep their significant digits, others their decimals") {
+    using thresh::report::decimals_to_show;
+    CHECK(text(0.0000411234, decimals_to_show(0.0000411234, 4, 4)) == "0.00004112");
+    CHECK(text(0.02415, decimals_to_show(0.02415, 4, 4)) == "0.02415");
+    CHECK(decimals_to_show(186.3067, 4, 4) == 4);
+    CHECK(decimals_to_show(0.5, 4, 4) == 4);
+    CHECK(decimals_to_show(-0.05, 4, 4) == 5);
+    CHECK(decimals_to_show(0.0, 4, 4) == 4);
+    CHECK(decimals_to_show(0.0000411234, 4, 0) == 4);
+    CHECK(decimals_to_show(1e-300, 4, 4) == 17);
+}
+
 TEST_CASE("ties go to even on the exact binary value") {
     CHECK(text(0.5, 0) == "0");
     CHECK(text(1.5, 0) == "2");
