@@ -21,7 +21,9 @@ constexpr Declaration kDeclared[] = {
      "look what was different (lamp, temperature, cup, operator); read some of its samples again in another "
      "session, and all of them when the offset is confirmed",
      "`drift_percent` over all sessions, materials and key constituents, t test on samples read in several "
-     "sessions of an instrument; never smaller than the repeatability SD"},
+     "sessions of an instrument, of more than 4,000 samples that two sessions share about so many by their "
+     "IDs; "
+     "never smaller than the repeatability SD"},
     {"instruments-differ", Severity::review, About::file, Phase::drift, Action::look,
      "two instruments read the same samples differently, or a trial is split over two that do",
      "lines read on one instrument cannot be compared with lines read on the other; where the plots of one "
@@ -30,7 +32,7 @@ constexpr Declaration kDeclared[] = {
      "rules "
      "file) once wet chemistry shows which is right",
      "`drift_percent` over all pairs, materials and key constituents, paired t test on at least 5 samples "
-     "read on both; never smaller than the repeatability SD"},
+     "read on both, chosen like those of session-offset; never smaller than the repeatability SD"},
     {"moisture-dependence", Severity::review, About::file, Phase::drift, Action::look,
      "a constituent on dry basis changes with the moisture that the sample is read at",
      "wet and dry lots of one line get different values although the seed is the same; the moisture window "

@@ -1,6 +1,7 @@
 // Most samples are read in one session, so they are passed over by a look at their sessions alone.
 #include "rules/links.hpp"
 
+#include "rules/chosen_links.hpp"
 #include "rules/key_values.hpp"
 #include "rules/limits.hpp"
 #include "rules/repeatability_sd.hpp"
@@ -67,21 +68,14 @@ bool usable(const Evidence& evidence, RowId row) {
            evidence.batch.material[row] != batch::kNoMaterial;
 }
 
-// A reading that links, in order of sample, material, session, row.
-struct Chosen {
-    std::uint32_t sample;
-    RowId row;
-    std::uint32_t place; // in Batch::sample_rows; kNone for controls
-};
-
 // `of_sample`: the usable readings of a sample. Those of a material that only one session read link nothing.
-void choose(const Evidence& evidence, std::vector<Chosen>& of_sample, std::vector<Chosen>& chosen) {
+void choose(const Evidence& evidence, std::vector<ChosenLink>& of_sample, std::vector<ChosenLink>& chosen) {
     const batch::Batch& batch = evidence.batch;
-    const auto key = [&](const Chosen& c) {
+    const auto key = [&](const ChosenLink& c) {
         return std::tuple(batch.material[c.row], batch.session[c.row], c.row);
     };
     std::sort(of_sample.begin(), of_sample.end(),
-              [&](const Chosen& a, const Chosen& b) { return key(a) < key(b); });
+              [&](const ChosenLink& a, const ChosenLink& b) { return key(a) < key(b); });
     for (std::size_t first = 0, last = 0; first < of_sample.size(); first = last) {
         while (last < of_sample.size() &&
                batch.material[of_sample[last].row] == batch.material[of_sample[first].row])
@@ -93,9 +87,9 @@ void choose(const Evidence& evidence, std::vector<Chosen>& of_sample, std::vecto
 }
 
 void choose_samples(const Evidence& evidence, std::uint32_t first, std::uint32_t last,
-                    const std::set<std::uint32_t>& reused, std::vector<Chosen>& chosen) {
+                    const std::set<std::uint32_t>& reused, std::vector<ChosenLink>& chosen) {
     const batch::Batch& batch = evidence.batch;
-    std::vector<Chosen> of_sample;
+    std::vector<ChosenLink> of_sample;
     for (std::uint32_t sample = first; sample < last; ++sample) {
         const auto all = batch.rows_of(sample);
         if (all.size() < 2 || reused.contains(sample) || std::all_of(all.begin(), all.end(), [&](RowId row) {
@@ -112,9 +106,9 @@ void choose_samples(const Evidence& evidence, std::uint32_t first, std::uint32_t
     }
 }
 
-void choose_controls(const Evidence& evidence, std::vector<Chosen>& chosen) {
+void choose_controls(const Evidence& evidence, std::vector<ChosenLink>& chosen) {
     const batch::Batch& batch = evidence.batch;
-    std::map<std::uint32_t, std::vector<Chosen>> controls;
+    std::map<std::uint32_t, std::vector<ChosenLink>> controls;
     std::optional<std::set<std::uint32_t>> charted;
     for (const batch::Session& session : batch.sessions)
         for (const RowId row : session.rows) {
@@ -141,7 +135,7 @@ void set_stable(std::span<Link> links, std::vector<double>& moistures) {
 }
 
 // Fills `into`, one link for each of `chosen`; `first`: index of the first in all.
-void fill(const Evidence& evidence, const Disagreeing& left_out, std::span<const Chosen> chosen,
+void fill(const Evidence& evidence, const Disagreeing& left_out, std::span<const ChosenLink> chosen,
           std::size_t first, std::size_t width, Links& into) {
     const batch::Batch& batch = evidence.batch;
     Watched watched;
@@ -191,7 +185,7 @@ Links links(const Evidence& evidence) {
             reused.insert(finding.subject);
     // First which readings link, then what they say: many pieces, the last one of controls.
     const auto samples = static_cast<std::uint32_t>(batch.samples.size());
-    std::vector<std::vector<Chosen>> pieces((samples + kSamplesAPiece - 1) / kSamplesAPiece + 1);
+    std::vector<std::vector<ChosenLink>> pieces((samples + kSamplesAPiece - 1) / kSamplesAPiece + 1);
     parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t p) {
         const auto first = static_cast<std::uint32_t>(p * kSamplesAPiece);
         if (p + 1 < pieces.size())
@@ -199,6 +193,7 @@ Links links(const Evidence& evidence) {
         else
             choose_controls(evidence, pieces[p]);
     });
+    thin_links(evidence, pieces);
     std::vector<std::size_t> begin = {0};
     for (const auto& piece : pieces)
         begin.push_back(begin.back() + piece.size());

@@ -16,6 +16,11 @@ namespace thresh::rules {
 // sessions and no instruments, and tells about moisture instead. Percent points.
 inline constexpr double kMoistureChange = 0.5;
 
+// Of the samples that two sessions share, about so many are compared, those of changed moisture counted
+// apart: the error of a mean of more is far below anything worth a finding. Which ones is told by their IDs
+// alone, so that readings added later change nothing.
+inline constexpr std::size_t kEnoughSamples = 4000;
+
 struct SessionOffset {
     std::uint32_t session = kNone; // index into Batch::sessions
     std::uint8_t material = 0;

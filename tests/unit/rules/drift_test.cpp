@@ -307,3 +307,45 @@ TEST_CASE("precision within and between sessions is that which the seed was read
             CHECK(*found.intermediate == Approx(0.14).epsilon(0.15));
     }
 }
+
+TEST_CASE("of thousands of samples that two sessions share enough are compared, and rare links all stay") {
+    constexpr std::size_t kShared = 12000, kRare = 10;
+    std::vector<double> z(2 * (2 * kShared + kRare));
+    stats::random_normals(7, 0, z);
+    std::size_t at = 0;
+    std::string rows = "Instrument,Date,Analysis,Sample ID,Moisture (%),Protein (% dry),Oil (% dry)\n";
+    const auto read = [&](int day, std::size_t sample, double offset) {
+        const std::size_t second = sample * 5;
+        rows += fmt::format("Bench 1,2026-10-{:02} {:02}:{:02}:{:02},Soybean whole,S{},6.50,{:.2f},{:.2f}\n",
+                            day, second / 3600, second / 60 % 60, second % 60, sample,
+                            38 + static_cast<double>(sample % 7) + offset + 0.18 * z[at],
+                            20 + static_cast<double>(sample % 5) + 0.14 * z[at + 1]);
+        at += 2;
+    };
+    for (std::size_t sample = 0; sample < kShared; ++sample)
+        read(1, sample, 0);
+    for (std::size_t sample = 0; sample < kShared; ++sample)
+        read(3, sample, 0.5);
+    for (std::size_t sample = 0; sample < kRare; ++sample)
+        read(5, sample * 1200, 0);
+    const Judged season({{{"a.csv", rows}}, "{}"});
+    const auto drift = rules::find_drift(season.batch(), season.ruleset(), season.judgement(), true);
+    REQUIRE(season.batch().sessions.size() == 3);
+    std::size_t told = 0;
+    for (const auto& offset : drift.sessions) {
+        if (offset.constituent != c::protein)
+            continue;
+        ++told;
+        // The second session is off and taken out: what is left of the first is its rare links.
+        const bool rare = offset.session == 2;
+        if (offset.session != 1)
+            CHECK(offset.found.links == kRare);
+        else
+            CHECK(std::abs(static_cast<double>(offset.found.links) - rules::kEnoughSamples) <
+                  0.1 * rules::kEnoughSamples);
+        CHECK(offset.readings == (rare ? kRare : kShared));
+        if (offset.session == 1)
+            CHECK(std::abs(offset.found.offset - 0.5) < 0.02);
+    }
+    CHECK(told == 3);
+}
