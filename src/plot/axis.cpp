@@ -64,14 +64,29 @@ std::string axis_label(const Quantity& quantity) {
     return quantity.unit.empty() ? quantity.name : quantity.name + ", " + quantity.unit;
 }
 
+void draw_tick_texts(Drawing& drawing, const Scale& scale, const Ticks& ticks, double y,
+                     double figure_width) {
+    double end = -1e9;
+    for (long long i = ticks.first; i <= ticks.last; ++i) {
+        const std::string text = ticks.text(i);
+        const double half = text_width(text, kFont) / 2;
+        const double x =
+            std::clamp(scale(ticks.value(i)), half + 1, std::max(half + 1, figure_width - half - 1));
+        if (x - half < end)
+            continue;
+        drawing.text(x, y, text, figure_width, Drawing::Anchor::middle, "soft");
+        end = x + half + 4;
+    }
+}
+
 void draw_x_axis(Drawing& drawing, const Area& area, const Scale& scale, const Ticks& ticks,
                  std::string_view label, double figure_width) {
     for (long long i = ticks.first; i <= ticks.last; ++i) {
         const double x = scale(ticks.value(i));
         drawing.line(x, area.top, x, area.bottom, "grid");
         drawing.line(x, area.bottom, x, area.bottom + 4, "axis");
-        drawing.text(x, area.bottom + 18, ticks.text(i), figure_width, Drawing::Anchor::middle, "soft");
     }
+    draw_tick_texts(drawing, scale, ticks, area.bottom + 18, figure_width);
     drawing.line(area.left, area.bottom, area.right, area.bottom, "axis");
     // Centred below the area; a long one about the middle of the figure, where it has more room.
     const double own = text_width(clean(label), kFont);

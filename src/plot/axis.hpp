@@ -35,7 +35,7 @@ struct Ticks {
 // At most `most` (>= 2) ticks; with `whole` no step below 1. A range without width is widened about its
 // value: by 5 of its last shown decimal. Precondition: the range is not empty.
 Ticks round_ticks(Range range, int most, int decimals, bool whole = false);
-// As many ticks as have room beside each other on so many px.
+// At most so many ticks as have room beside each other on so many px, but at least two.
 Ticks ticks_across(Range range, double width, int decimals, bool whole = false);
 
 struct Area {
@@ -51,6 +51,8 @@ struct Scale {
 // "protein, %"; only the name without a unit.
 std::string axis_label(const Quantity& quantity);
 
+// Tick texts about the height y; one that would touch the one before is left out.
+void draw_tick_texts(Drawing& drawing, const Scale& scale, const Ticks& ticks, double y, double figure_width);
 // Grid, tick texts and the label: below the area, centred; above it, at the left end.
 void draw_x_axis(Drawing& drawing, const Area& area, const Scale& scale, const Ticks& ticks,
                  std::string_view label, double figure_width);

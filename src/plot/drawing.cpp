@@ -145,6 +145,13 @@ void Drawing::mark(Mark mark, double x, double y, double size, std::string_view 
     }
 }
 
+std::string Drawing::bare(std::string_view classes, double width, double height) const {
+    return fmt::format(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\"{0} aria-hidden=\"true\" width=\"{1}\" height=\"{2}\""
+        " viewBox=\"0 0 {1} {2}\">\n{3}</svg>\n",
+        class_attribute(classes), px(width), px(height), body_);
+}
+
 std::string Drawing::finish(const Frame& frame, double width, double height, std::string_view facts) const {
     std::string description = frame.description;
     if (!description.empty() && !facts.empty())

@@ -45,6 +45,9 @@ class Drawing {
     // The whole element. `facts` stand behind the frame's own description.
     std::string finish(const Frame& frame, double width, double height, std::string_view facts) const;
 
+    // A small picture that screen readers pass over.
+    std::string bare(std::string_view classes, double width, double height) const;
+
   private:
     void end(std::string_view element, std::string_view title);
     std::string body_;

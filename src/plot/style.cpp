@@ -28,9 +28,10 @@ const std::string& style_sheet() {
   svg.plot { break-inside: avoid; }
 }
 svg.plot { display: block; max-width: 100%; height: auto; background: var(--plot-paper); }
-svg.spark { vertical-align: middle; }
+svg.spark { display: inline-block; vertical-align: middle; }
 svg.barcode { max-width: none; }
 .plot text { fill: var(--plot-ink); }
+.plot .halo { stroke: var(--plot-paper); stroke-width: 3px; paint-order: stroke; }
 .plot text.soft { fill: var(--plot-soft); }
 .plot text.low { fill: var(--plot-low); }
 .plot text.high { fill: var(--plot-high); }
@@ -41,6 +42,8 @@ svg.barcode { max-width: none; }
 .plot .band { fill: var(--plot-band); stroke: none; }
 .plot .bar { fill: var(--plot-main); stroke: var(--plot-paper); }
 .plot .trace { stroke: var(--plot-main); fill: none; }
+.plot .mean { stroke: var(--plot-ink); fill: none; }
+.plot .reach { fill: var(--plot-axis); stroke: none; }
 .plot .spread { fill: var(--plot-main); stroke: none; }
 .plot .circle { fill: var(--plot-main); stroke: var(--plot-main); }
 .plot .ring { fill: var(--plot-paper); stroke: var(--plot-main); }
