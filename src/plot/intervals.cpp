@@ -92,9 +92,9 @@ std::optional<Figure> intervals(const Frame& frame, const Intervals& data) {
     chart.legend.push_back({Kind::line, {}, "circle", " stroke-width=\"1.5\"", data.interval_name, {}});
     chart.legend.push_back({Kind::line, {}, "rule", " stroke-dasharray=\"6 4\"", data.line_name, {}});
     if (below > 0)
-        chart.legend.push_back({Kind::mark, Mark::low, "low", {}, "interval below it", {}});
+        chart.legend.push_back({Kind::mark, Mark::low, "low", {}, "interval below the line", {}});
     if (above > 0)
-        chart.legend.push_back({Kind::mark, Mark::high, "high", {}, "interval above it", {}});
+        chart.legend.push_back({Kind::mark, Mark::high, "high", {}, "interval above the line", {}});
 
     std::string note;
     if (left > 0)
