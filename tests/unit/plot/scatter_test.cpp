@@ -109,6 +109,20 @@ TEST_CASE("one point, a constant, odd names and crowded labels stay sound") {
     }
 }
 
+TEST_CASE("of crowded labels none touches another: those without room are left to the tooltips and counted") {
+    Scatter data{protein, oil, "line", {{"checks", Mark::check, true, {}}}};
+    for (int i = 0; i < 60; ++i)
+        data.groups[0].points.push_back({i * 37 % 61 * 0.1, i * 23 % 59 * 0.1, "Check " + std::to_string(i)});
+    const auto figure = scatter({"a", "t", "", 460}, data);
+    REQUIRE(figure);
+    const auto document = svg::sound(figure->svg, "a");
+    std::size_t placed = 0;
+    for (int i = 0; i < 60; ++i)
+        placed += document.has_text("text", "Check " + std::to_string(i));
+    CHECK(placed > 15);
+    CHECK(figure->note == std::to_string(60 - placed) + " points without room for a name.");
+}
+
 TEST_CASE("every mark has a shape of its own") {
     std::set<std::string> shapes;
     for (const Mark mark :
