@@ -123,6 +123,24 @@ TEST_CASE("of crowded labels none touches another: those without room are left t
     CHECK(figure->note == std::to_string(60 - placed) + " points without room for a name.");
 }
 
+TEST_CASE("a label that would lie over another goes elsewhere") {
+    // The middle one's stands right of it, where the last one's, left of its own for want of room, would too.
+    Scatter data{protein,
+                 oil,
+                 "line",
+                 {{"checks",
+                   Mark::check,
+                   true,
+                   {{0, 0, ""}, {0, 10, ""}, {6.8, 5, "Check 001"}, {10, 5, "Check 002"}}}}};
+    const auto boxes = svg::text_boxes(svg::sound(scatter({"a", "t", "", 460}, data)->svg, "a"));
+    std::vector<double> tops;
+    for (const auto& box : boxes)
+        if (box.text.rfind("Check", 0) == 0)
+            tops.push_back(box.top);
+    REQUIRE(tops.size() == 2);
+    CHECK(tops[0] != tops[1]);
+}
+
 TEST_CASE("every mark has a shape of its own") {
     std::set<std::string> shapes;
     for (const Mark mark :
