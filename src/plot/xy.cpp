@@ -161,7 +161,7 @@ std::size_t draw_points(Drawing& drawing, const Plane& plane, const Xy& data, bo
             if (!drawable(point))
                 continue;
             drawing.mark(group.mark, plane.x(point.x), plane.y(point.y), size, tooltip(point, data));
-            if (group.labelled)
+            if (group.labelled && !point.name.empty())
                 labels.push_back({plane.x(point.x), plane.y(point.y), point.name});
             table.rows.push_back({clean(group.name), clean(point.name), number_text(point.x, data.x.decimals),
                                   number_text(point.y, data.y.decimals)});
