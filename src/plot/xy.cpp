@@ -124,8 +124,10 @@ std::vector<LegendEntry> legend_of(const Xy& data, bool binned) {
     std::vector<LegendEntry> legend;
     bool squares = false;
     for (const ScatterGroup& group : data.groups) {
-        squares |= binned && !group.labelled;
-        if (!group.name.empty() && !(binned && !group.labelled))
+        const bool any = std::any_of(group.points.begin(), group.points.end(),
+                                     [](const ScatterPoint& point) { return drawable(point); });
+        squares |= binned && !group.labelled && any;
+        if (any && !group.name.empty() && !(binned && !group.labelled))
             legend.push_back({Kind::mark, group.mark, std::string(class_of(group.mark)), {}, group.name, {}});
     }
     if (squares)

@@ -94,6 +94,14 @@ TEST_CASE("points that cannot be drawn are counted, never drawn") {
     CHECK_FALSE(scatter({"sc", "t", "", 460}, {protein, oil, "line", {}}));
 }
 
+TEST_CASE("a group without a point has no place in the key") {
+    Scatter data = cloud(5);
+    data.groups.push_back({"provisional", Mark::ring, false, {{NAN, 1, "x"}}});
+    const auto document = svg::read(scatter({"sc", "t", "", 460}, data)->svg);
+    CHECK(document.has_text("text", "lines"));
+    CHECK_FALSE(document.has_text("text", "provisional"));
+}
+
 TEST_CASE("one point, a constant, odd names and crowded labels stay sound") {
     for (const double width : {320.0, 460.0, 900.0}) {
         Scatter data{{odd_names()[1], "", 2}, {odd_names()[3], "%", 2}, "line", {}};
