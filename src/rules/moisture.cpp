@@ -3,6 +3,7 @@
 #include "rules/limits.hpp"
 
 #include <cmath>
+#include <thresh/rules/conditioning.hpp>
 
 namespace thresh::rules {
 
@@ -50,14 +51,25 @@ double aim(const MoistureWindow& window) {
     return window.high ? *window.high : *window.low;
 }
 
-std::string conditioning(const MoistureWindow& window, double moisture, const batch::ListEntry* entry) {
-    const double target = aim(window);
-    const double percent = basis::mass_at(100, moisture, target);
+Conditioning condition(const MoistureWindow& window, double moisture, const batch::ListEntry* entry) {
+    Conditioning made;
+    made.moisture = moisture;
+    made.target = aim(window);
+    made.percent_of_mass = basis::mass_at(100, moisture, made.target);
+    if (entry != nullptr && entry->mass_g) {
+        made.mass_g = entry->mass_g;
+        made.stop_at_g = *entry->mass_g * made.percent_of_mass / 100;
+    }
+    return made;
+}
+
+std::string in_words(const Conditioning& how) {
+    const bool dry = how.moisture > how.target;
     std::string text = fmt::format("{} to {} % moisture: stop at {:.1f} % of today's mass",
-                                   moisture > target ? "dry" : "moisten", target, percent);
-    if (entry != nullptr && entry->mass_g)
-        text += fmt::format(" ({:.0f} g of {:.0f} g)", *entry->mass_g * percent / 100, *entry->mass_g);
-    if (moisture > target)
+                                   dry ? "dry" : "moisten", how.target, how.percent_of_mass);
+    if (how.mass_g)
+        text += fmt::format(" ({:.0f} g of {:.0f} g)", *how.stop_at_g, *how.mass_g);
+    if (dry)
         text += "; seed for planting only in air below about 40 C";
     return text + "; then read again";
 }
@@ -121,7 +133,7 @@ class Moisture final : public Rule {
             which == kLow ? "below" : "above", limit, which == kLow ? "dry" : "wet", material->name,
             within_error ? fmt::format(", by less than its uncertainty of {} %", sep->second)
                          : std::string());
-        text.action = conditioning(window, moisture, entry_of(evidence, finding.row));
+        text.action = in_words(condition(window, moisture, entry_of(evidence, finding.row)));
         return text;
     }
 
@@ -137,6 +149,20 @@ class Moisture final : public Rule {
 };
 
 } // namespace
+
+std::optional<Conditioning> conditioning(const Finding& finding, const batch::Batch& batch,
+                                         const Ruleset& rules) {
+    const std::string_view code = catalogue()[finding.code].code;
+    if ((code != kDeclared[kLow].code && code != kDeclared[kHigh].code) || finding.row == kNone)
+        return std::nullopt;
+    const Judgement none;
+    const Evidence evidence{batch, rules, none};
+    const auto moisture = raw_of(evidence, finding.row, constituent::moisture);
+    const Material* material = rules.material(batch.material[finding.row]);
+    if (!moisture || material == nullptr || (!material->window.low && !material->window.high))
+        return std::nullopt;
+    return condition(material->window, *moisture, entry_of(evidence, finding.row));
+}
 
 const Rule& rule_moisture() {
     static const Moisture rule;
