@@ -1,0 +1,198 @@
+// The same numbers as `lines`, by material and trial, ranked by the first key constituent of the material
+// that has numbers. For a line without any, the findings that took its readings are gathered in words.
+#include "summary/page/parts.hpp"
+
+#include "summary/material_order.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+#include <map>
+#include <set>
+
+namespace thresh::summary {
+
+namespace {
+
+constexpr std::size_t kMostColumns = 10;
+
+std::string trial_of(const LineGroup& group) {
+    return group.key.size() > 1 ? group.key.front() : std::string();
+}
+
+// A line with a cell for every slot of the season.
+page::Line line_of(const LineGroup& group, const LineNumbers& numbers) {
+    page::Line made;
+    made.name = group.key.back();
+    made.check = group.check;
+    made.provisional = numbers.provisional;
+    made.plots = numbers.plots;
+    made.samples = numbers.samples;
+    made.readings = numbers.readings;
+    made.used = numbers.used;
+    made.review = numbers.review;
+    made.status = numbers.plots_used == 0                      ? "none"
+                  : numbers.plots_used >= group.expected_plots ? "complete"
+                                                               : "partial";
+    for (std::size_t slot = 0; slot < numbers.mean.size(); ++slot) {
+        page::Cell cell;
+        cell.mean = numbers.mean[slot];
+        cell.se = numbers.provisional ? kNothing : numbers.se[slot];
+        cell.n = numbers.provisional ? 0 : numbers.n[slot];
+        cell.shown = numbers.provisional ? Shown::provisional
+                                         : shown_mean(numbers.low[slot], numbers.high[slot],
+                                                      numbers.flagged[slot], numbers.used);
+        made.flagged += numbers.flagged[slot];
+        made.cells.push_back(cell);
+    }
+    return made;
+}
+
+// Keeps the columns that have a number, the first of them in the table.
+void choose_columns(const SampleMeans& means, std::uint8_t material, page::LineGroup& group) {
+    std::vector<std::size_t> kept;
+    for (std::size_t slot = 0; slot < means.constituents().size(); ++slot) {
+        const bool any = std::any_of(group.lines.begin(), group.lines.end(), [&](const page::Line& line) {
+            return !std::isnan(line.cells[slot].mean);
+        });
+        if (!any)
+            continue;
+        if (kept.size() < kMostColumns)
+            kept.push_back(slot);
+        else
+            group.more.push_back(page_quantity(means, slot, material).title);
+    }
+    for (const std::size_t slot : kept)
+        group.columns.push_back(page_quantity(means, slot, material));
+    for (page::Line& line : group.lines) {
+        std::vector<page::Cell> cells;
+        for (const std::size_t slot : kept)
+            cells.push_back(line.cells[slot]);
+        line.cells = std::move(cells);
+    }
+}
+
+std::size_t rank_column(const Season& season, std::uint8_t material, const page::LineGroup& group) {
+    const rules::Material* about = season.rules.material(material);
+    if (about != nullptr)
+        for (const ConstituentId id : about->key)
+            for (std::size_t c = 0; c < group.columns.size(); ++c)
+                if (id != constituent::moisture &&
+                    group.columns[c].name == season.rules.constituents[id].name)
+                    return c;
+    for (std::size_t c = 0; c < group.columns.size(); ++c)
+        if (group.columns[c].name != "moisture")
+            return c;
+    return group.columns.size();
+}
+
+// Numbers first, then provisional ones, then none; the largest first, ties in the order of `lines`.
+void rank(page::LineGroup& group) {
+    const std::size_t by = group.ranked_by;
+    const auto value = [&](const page::Line& line) {
+        return by < line.cells.size() ? line.cells[by].mean : kNothing;
+    };
+    const auto place = [&](const page::Line& line) {
+        return std::isnan(value(line)) ? (line.used > 0 ? 1 : 3) : line.provisional ? 2 : 0;
+    };
+    std::stable_sort(group.lines.begin(), group.lines.end(), [&](const page::Line& a, const page::Line& b) {
+        if (place(a) != place(b))
+            return place(a) < place(b);
+        return !std::isnan(value(a)) && value(a) > value(b);
+    });
+    for (std::size_t i = 0; i < group.lines.size() && place(group.lines[i]) == 0; ++i) {
+        const bool tie = i > 0 && value(group.lines[i]) == value(group.lines[i - 1]);
+        group.lines[i].rank = tie ? group.lines[i - 1].rank : i + 1;
+    }
+}
+
+// Packets of a line that was never read: its row of `lines` has no members where no material is listed.
+std::vector<std::string> listed_packets(const batch::Batch& batch, const LineGroup& group) {
+    std::vector<std::string> packets;
+    const auto key = std::pair(trial_of(group), group.key.back());
+    const auto at = std::lower_bound(
+        batch.lines.begin(), batch.lines.end(), key, [](const batch::Line& line, const auto& wanted) {
+            return std::pair(line.trial, line.name) <
+                   std::pair(std::string_view(wanted.first), std::string_view(wanted.second));
+        });
+    if (at == batch.lines.end() || at->trial != key.first || at->name != key.second)
+        return packets;
+    for (const std::uint32_t plot : at->plots)
+        for (const std::uint32_t sample : batch.plots[plot].samples)
+            if (batch.rows_of(sample).empty())
+                packets.emplace_back(batch.samples[sample].id);
+    return packets;
+}
+
+// What a line without a usable reading lacks.
+std::string why_missing(const Season& season, const Reasons& reasons, const LineGroups& groups,
+                        const LineGroup& group) {
+    constexpr std::size_t kMostNames = 4;
+    std::vector<std::string> unread;
+    for (std::uint32_t i = group.first; i < group.last; ++i) {
+        const std::uint32_t sample = groups.members[i].sample;
+        const auto rows = season.batch.rows_of(sample);
+        if (std::none_of(rows.begin(), rows.end(),
+                         [&](RowId row) { return season.batch.material[row] == group.material_index; }))
+            unread.emplace_back(season.batch.samples[sample].id);
+    }
+    if (group.first == group.last)
+        unread = listed_packets(season.batch, group);
+    std::string why;
+    if (!unread.empty())
+        why = fmt::format("not read: {}", few_names(unread, kMostNames));
+    const std::string marked = reasons.words(groups, group, {.least = Severity::exclude, .values = false});
+    if (!marked.empty())
+        why += (why.empty() ? "" : "; ") + marked;
+    return why.empty() ? "no packet of it is listed or read" : why;
+}
+
+} // namespace
+
+std::string few_names(const std::vector<std::string>& names, std::size_t most) {
+    std::string text;
+    for (std::size_t i = 0; i < std::min(most, names.size()); ++i)
+        text += (i > 0 ? ", " : "") + names[i];
+    if (names.size() > most)
+        text += fmt::format(" and {} more", names.size() - most);
+    return text;
+}
+
+page::Quantity page_quantity(const Season& season, ConstituentId id, std::string basis) {
+    const ConstituentInfo& info = season.rules.constituents[id];
+    return {info.name, info.title, info.unit, std::move(basis), {}, info.decimals};
+}
+
+page::Quantity page_quantity(const SampleMeans& means, std::size_t slot, std::uint8_t material) {
+    page::Quantity made =
+        page_quantity(means.season(), means.constituents()[slot], means.basis_of(slot, material));
+    made.part_of = part_text(means.part_of(slot));
+    return made;
+}
+
+void add_page_lines(const Season& season, const SampleMeans& means, const LineGroups& groups,
+                    SeasonPage& page) {
+    LineArithmetic arithmetic(means);
+    const Reasons reasons(season);
+    std::vector<std::uint8_t> materials; // of page.groups
+    for (const LineGroup& group : groups.groups) {
+        const std::string trial = trial_of(group);
+        if (page.groups.empty() || page.groups.back().material != group.material ||
+            page.groups.back().trial != trial) {
+            page.groups.push_back({group.material, trial, {}, {}, 0, {}, season.batch.has_plots});
+            materials.push_back(group.material_index);
+        }
+        page::Line line = line_of(group, arithmetic.compute(groups, group));
+        if (line.used == 0)
+            page.missing.push_back({group.material, trial, line.name, line.check,
+                                    why_missing(season, reasons, groups, group), line.provisional});
+        page.groups.back().lines.push_back(std::move(line));
+    }
+    for (std::size_t i = 0; i < page.groups.size(); ++i) {
+        choose_columns(means, materials[i], page.groups[i]);
+        page.groups[i].ranked_by = rank_column(season, materials[i], page.groups[i]);
+        rank(page.groups[i]);
+    }
+}
+
+} // namespace thresh::summary
