@@ -215,10 +215,16 @@ void add_run(Program& p) {
         ->required()
         ->type_name("DIR");
     run->add_option("--only", p.settings.only,
-                    "only these tables, comma between: lines,samples,readings,findings,todo,drift,trials")
+                    "only these results, comma between: lines,samples,readings,findings,todo,drift,trials,"
+                    "rejected,report")
         ->type_name("NAMES");
     run->add_flag("--trial-model", p.settings.trial_model,
                   "adds adjusted means, predictions, ranks and comparisons with checks to lines");
+    run->add_option("--reference", p.settings.reference,
+                    "reference results: report.html then shows how NIR agrees with them")
+        ->type_name("FILE");
+    run->add_option("--key", p.settings.key, "key of a shipment: what neutral codes of --reference stand for")
+        ->type_name("FILE");
     add_count(*run, "--settle", p.settings.settle,
               "leave files changed within so many seconds for next time");
     add_count(*run, "--keep", p.settings.keep, "keep so many older results as DIR.1, DIR.2, ...");

@@ -1,5 +1,7 @@
 // The nightly job: everything as one results folder, exchanged in one step.
 #include "cli/file_source.hpp"
+#include "cli/import_options.hpp"
+#include "cli/lists.hpp"
 #include "cli/messages.hpp"
 #include "cli/output.hpp"
 #include "cli/results_folder.hpp"
@@ -12,11 +14,13 @@
 #include <fmt/format.h>
 #include <thresh/core/nearest.hpp>
 #include <thresh/core/parallel.hpp>
+#include <thresh/report/page.hpp>
 #include <thresh/report/run_json.hpp>
 #include <thresh/report/season_summary.hpp>
 #include <thresh/report/write.hpp>
 #include <thresh/rules/rules_text.hpp>
 #include <thresh/summary/overview.hpp>
+#include <thresh/summary/season_page.hpp>
 #include <unistd.h>
 
 namespace thresh::cli {
@@ -64,28 +68,39 @@ std::vector<std::string> names_of_results() {
     return names;
 }
 
-// Which members --only asks for; all without it.
-Result<std::vector<const Member*>> wanted_members(const std::optional<std::string>& only) {
-    std::vector<const Member*> wanted;
-    std::vector<std::string> names;
+// What --only asks for; all without it.
+struct Wanted {
+    std::vector<const Member*> tables;
+    bool report = false; // report.html
+};
+
+Result<Wanted> wanted_results(const std::optional<std::string>& only) {
+    Wanted wanted;
+    std::vector<std::string> names = {"report"};
     for (const Member& member : kMembers) {
         names.emplace_back(member.name);
         if (!only)
-            wanted.push_back(&member);
+            wanted.tables.push_back(&member);
     }
-    if (!only)
+    if (!only) {
+        wanted.report = true;
         return wanted;
+    }
     for (std::size_t at = 0; at <= only->size();) {
         const std::size_t comma = std::min(only->find(',', at), only->size());
         const std::string name = only->substr(at, comma - at);
         at = comma + 1;
+        if (name == "report") {
+            wanted.report = true;
+            continue;
+        }
         const auto found = std::find_if(std::begin(kMembers), std::end(kMembers),
                                         [&](const Member& m) { return m.name == name; });
         if (found == std::end(kMembers))
-            return fail(fmt::format("--only: there is no table `{}`", name),
-                        nearest_hint(name, names, "tables"));
-        if (std::find(wanted.begin(), wanted.end(), found) == wanted.end())
-            wanted.push_back(found);
+            return fail(fmt::format("--only: there is no result `{}`", name),
+                        nearest_hint(name, names, "results"));
+        if (std::find(wanted.tables.begin(), wanted.tables.end(), found) == wanted.tables.end())
+            wanted.tables.push_back(found);
     }
     return wanted;
 }
@@ -146,8 +161,43 @@ Result<void> write_member(const summary::Table& table, const std::string& path,
     return (*output)->finish();
 }
 
+// Wet chemistry for the page. That nothing can be compared yet is told there and stops no nightly job.
+Result<std::optional<summary::ReferenceComparison>>
+compare(const Settings& settings, const summary::Season& season, const summary::SampleMeans& means) {
+    if (!settings.reference)
+        return std::optional<summary::ReferenceComparison>();
+    const auto options = import_options(settings, season.rules, season.threads);
+    if (!options)
+        return tl::unexpected(options.error());
+    const auto reference =
+        read_reference(settings, *options, season.rules.constituents, season.rules.list_headings);
+    if (!reference)
+        return tl::unexpected(reference.error());
+    auto made = summary::compare_with_reference(means, *reference, {});
+    if (!made)
+        return std::optional(
+            summary::ReferenceComparison{{}, {made.error().message + "; " + made.error().help}});
+    return std::optional(std::move(*made));
+}
+
+Result<void> write_report(const std::string& folder, const Settings& settings, const Wanted& wanted,
+                          const summary::Season& season, const summary::SampleMeans& means,
+                          const std::string& rules) {
+    const auto reference = compare(settings, season, means);
+    if (!reference)
+        return tl::unexpected(reference.error());
+    report::PageFacts facts;
+    facts.version = THRESH_VERSION;
+    facts.rules = rules;
+    for (const Member* member : wanted.tables)
+        facts.files.push_back(std::string(member->name) + ".csv");
+    const auto page = summary::season_page(season, means, *reference ? &**reference : nullptr);
+    return write_new_file(folder + "/report.html", report::page_html(page, facts));
+}
+
 Result<void> fill(const std::string& folder, const Settings& settings, const Prepared& prepared,
-                  const std::vector<const Member*>& members) {
+                  const Wanted& wanted) {
+    const std::vector<const Member*>& members = wanted.tables;
     const auto digits = digits_of(settings);
     if (!digits)
         return tl::unexpected(digits.error());
@@ -176,7 +226,8 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
     if (!records)
         return tl::unexpected(records.error());
     for (const auto& [role, path] :
-         {std::pair("samples", settings.samples), std::pair("decisions", settings.decisions)})
+         {std::pair("samples", settings.samples), std::pair("decisions", settings.decisions),
+          std::pair("reference", settings.reference), std::pair("key", settings.key)})
         if (auto added = add_record(*records, role, path); !added)
             return added;
     for (const std::string& file : prepared.rules.files)
@@ -195,9 +246,17 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
     if (settings.trial_model)
         facts.options.emplace_back("--trial-model");
     std::vector<report::PackagedTable> packaged;
+    std::vector<std::string> names;
     for (std::size_t i = 0; i < members.size(); ++i) {
-        const std::string name = fmt::format("{}.csv", members[i]->name);
-        packaged.push_back({name, tables[i].get()});
+        names.push_back(fmt::format("{}.csv", members[i]->name));
+        packaged.push_back({names.back(), tables[i].get()});
+    }
+    if (wanted.report) {
+        if (auto written = write_report(folder, settings, wanted, season, *means, facts.rules); !written)
+            return written;
+        names.emplace_back("report.html");
+    }
+    for (const std::string& name : names) {
         const auto file = open_file(folder + "/" + name);
         const auto hash = file ? sha256(**file) : tl::unexpected(file.error());
         if (!hash)
@@ -225,9 +284,21 @@ Result<void> check_unchanged(const Prepared& prepared, const std::vector<std::op
 } // namespace
 
 int command_run(const Settings& settings) {
-    auto members = wanted_members(settings.only);
-    if (!members)
-        return failed(settings, members.error());
+    auto wanted = wanted_results(settings.only);
+    if (!wanted)
+        return failed(settings, wanted.error());
+    if (settings.reference && !wanted->report)
+        return failed(settings, {"--reference is compared in report.html, which is not wanted",
+                                 "add `report` to --only, or leave --reference out",
+                                 {},
+                                 0,
+                                 0});
+    if (settings.key && !settings.reference)
+        return failed(settings, {"--key opens the codes of reference results, and none are named",
+                                 "name their file with --reference FILE",
+                                 {},
+                                 0,
+                                 0});
     auto folder = ResultsFolder::begin(*settings.into, names_of_results());
     if (!folder)
         return failed(settings, folder.error());
@@ -249,8 +320,8 @@ int command_run(const Settings& settings) {
                                  *settings.into});
     }
     if (!settings.only && !prepared->batch.has_trials)
-        std::erase_if(*members, is_about_trials);
-    if (const auto filled = fill(folder->staging(), settings, *prepared, *members); !filled)
+        std::erase_if(wanted->tables, is_about_trials);
+    if (const auto filled = fill(folder->staging(), settings, *prepared, *wanted); !filled)
         return failed(settings, filled.error());
     if (const auto unchanged = check_unchanged(*prepared, prepared->states); !unchanged)
         return failed(settings, unchanged.error());

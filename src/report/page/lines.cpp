@@ -1,0 +1,256 @@
+// Lines without a number first, because somebody waits for them; then each material and trial ranked. Of more
+// than a hundred lines stand the first and the last fifty, the checks, and lines with flagged values.
+#include "report/page/parts.hpp"
+
+#include <thresh/plot/ranking.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <fmt/format.h>
+
+namespace thresh::report {
+
+namespace {
+
+constexpr std::size_t kAllOf = 100, kEnd = 50, kMostFlagged = 60, kMostChecks = 30, kMostMissing = 100;
+
+void write_missing(PageContext& context) {
+    const auto& missing = context.season.missing;
+    Html& html = context.html;
+    html.element("h3", "No number yet");
+    if (missing.empty()) {
+        html.element("p", context.season.overview.lines == 0
+                              ? "There is no line: no sample was read and none is listed."
+                              : "Every line has a number.");
+        return;
+    }
+    TableWriter table(html, counted(missing.size(), "line", "lines") + " without a usable reading",
+                      {{"Line"}, {"Trial"}, {"Material"}, {"Why"}});
+    std::size_t written = 0;
+    for (const page::MissingLine& line : missing) {
+        if (written == kMostMissing || !context.room())
+            break;
+        ++written;
+        const auto row = table.row();
+        table.heading(line.line + (line.check ? " \u25c6" : ""));
+        table.text(line.trial);
+        table.text(line.material);
+        table.text(shortened(line.why, 500) +
+                   (line.provisional ? "; its provisional mean stands below, marked ~" : ""));
+    }
+    if (written < missing.size())
+        table.across(fmt::format("{} more: {} (status none).", missing.size() - written,
+                                 context.rest("lines.csv", "lines")));
+}
+
+// Which lines of a group are shown, in their order.
+std::vector<std::size_t> chosen(const page::LineGroup& group) {
+    std::vector<std::size_t> shown;
+    std::size_t flagged = 0, checks = 0;
+    const std::size_t n = group.lines.size();
+    for (std::size_t i = 0; i < n; ++i) {
+        const page::Line& line = group.lines[i];
+        bool show = n <= kAllOf || i < kEnd || i + kEnd >= n;
+        if (!show && line.check && checks < kMostChecks) {
+            ++checks;
+            show = true;
+        }
+        if (!show && (line.flagged > 0 || line.provisional) && flagged < kMostFlagged) {
+            ++flagged;
+            show = true;
+        }
+        if (show)
+            shown.push_back(i);
+    }
+    return shown;
+}
+
+void write_ranking(PageContext& context, const page::LineGroup& group,
+                   const std::vector<std::size_t>& shown) {
+    if (group.ranked_by >= group.columns.size())
+        return;
+    const page::Quantity& quantity = group.columns[group.ranked_by];
+    plot::Ranking data;
+    data.quantity = plotted(quantity);
+    data.error_name = "standard error";
+    data.row_name = "line";
+    for (const std::size_t i : shown) {
+        const page::Line& line = group.lines[i];
+        const page::Cell& cell = line.cells[group.ranked_by];
+        if (!std::isfinite(cell.mean))
+            continue;
+        plot::RankedRow row;
+        row.name = line.name;
+        row.value = cell.mean;
+        if (std::isfinite(cell.se))
+            row.error = cell.se;
+        row.check = line.check;
+        row.provisional = line.provisional;
+        row.flagged = line.flagged > 0;
+        row.remark = fmt::format("n = {}", cell.n);
+        data.rows.push_back(std::move(row));
+    }
+    if (data.rows.size() < 2)
+        return; // nothing to compare
+    const std::string where = group_name(group.material, group.trial);
+    const plot::Frame frame{context.next_id(), fmt::format("{} by line: {}", quantity.title, where),
+                            "Lines from the highest mean to the lowest, with standard errors over plots.",
+                            640};
+    const std::size_t left = group.lines.size() - shown.size();
+    write_figure(context, frame, plot::ranking(frame, data),
+                 left == 0 ? std::string()
+                           : fmt::format("Of {} lines, {} from the middle are left out here.",
+                                         group.lines.size(), left));
+}
+
+void write_line(TableWriter& table, Html& html, const page::LineGroup& group, const page::Line& line) {
+    const auto row = table.row(line.provisional ? "provisional-row" : line.check ? "check-row" : "");
+    {
+        const auto cell = html.open("th", {{"scope", "row"}, {"class", line.name.size() > 26 ? "long" : ""}});
+        html.name(line.name);
+        if (line.check) {
+            html.element("span", {{"class", "check"}, {"aria-hidden", "true"}}, " \u25c6");
+            html.element("span", {{"class", "words"}}, " check");
+        }
+    }
+    {
+        const auto cell = html.open("td", {{"class", "number"}});
+        if (line.rank > 0)
+            html.text(std::to_string(line.rank));
+    }
+    table.text(line.status);
+    table.text(fmt::format("{} of {}", line.used, line.readings));
+    for (std::size_t c = 0; c < group.columns.size(); ++c) {
+        const auto cell = html.open("td", {{"class", "number"}});
+        const page::Cell& value = line.cells[c];
+        if (!std::isfinite(value.mean))
+            continue;
+        write_number(html, value.mean, group.columns[c].decimals, value.shown);
+        if (std::isfinite(value.se)) {
+            html.text(" ");
+            html.element("span", {{"class", "unit"}},
+                         "\u00b1 " + decimal(value.se, group.columns[c].decimals + 1U));
+        }
+    }
+}
+
+void write_group(PageContext& context, const page::LineGroup& group) {
+    Html& html = context.html;
+    const std::string where = group_name(group.material, group.trial);
+    html.element("h3", where);
+    if (group.columns.empty()) {
+        html.element("p", {{"class", "empty"}},
+                     counted(group.lines.size(), "line", "lines") + ", none with a number yet.");
+        return;
+    }
+    const std::vector<std::size_t> shown = chosen(group);
+    write_ranking(context, group, shown);
+    std::vector<Column> columns = {{"Line"}, {"Rank", true}, {"Status"}, {"Readings used"}};
+    for (const page::Quantity& quantity : group.columns)
+        columns.push_back({quantity.title, true, unit_text(quantity)});
+    {
+        TableWriter table(html, fmt::format("Means \u00b1 standard errors: {}", where), columns,
+                          {.sortable = true, .kind = "lines"});
+        std::size_t next = 0;
+        for (const std::size_t i : shown) {
+            if (!context.room())
+                break;
+            if (i > next)
+                table.across(fmt::format("{} not shown: {}", counted(i - next, "line", "lines"),
+                                         context.rest("lines.csv", "lines")));
+            write_line(table, html, group, group.lines[i]);
+            next = i + 1;
+        }
+        if (next < group.lines.size())
+            table.across(fmt::format("{} not shown: {}", counted(group.lines.size() - next, "line", "lines"),
+                                     context.rest("lines.csv", "lines")));
+    }
+    if (!group.more.empty())
+        html.element("p", {{"class", "note"}},
+                     fmt::format("Also read or derived: {}; their means stand in {}.",
+                                 fmt::join(group.more, ", "), context.rest("lines.csv", "lines")));
+}
+
+// A mean beside the one that counts; bold where it differs.
+void write_other_mean(Html& html, const page::ChangedMean& change, std::optional<double> other) {
+    const auto cell = html.open("td", {{"class", "number"}});
+    if (!other) {
+        html.text("none");
+        return;
+    }
+    const std::string text = decimal(*other, change.quantity.decimals);
+    if (change.now && text == decimal(*change.now, change.quantity.decimals))
+        html.text(text);
+    else
+        html.element("strong", text);
+}
+
+} // namespace
+
+void write_lines(PageContext& context) {
+    Html& html = context.html;
+    const auto section = open_section(html, "lines", "Lines");
+    write_missing(context);
+    if (context.season.groups.empty())
+        return;
+    html.element("p",
+                 "A line's mean is over its plots, each counted once; the standard error is that of the "
+                 "plots' means. Ranks are by the mean of the constituent drawn, the highest first, without "
+                 "a test: neighbours whose error bars overlap are not told apart.");
+    write_legend(html);
+    std::size_t written = 0;
+    for (const page::LineGroup& group : context.season.groups) {
+        if (!context.room())
+            break;
+        ++written;
+        write_group(context, group);
+    }
+    if (written < context.season.groups.size())
+        html.element("p", {{"class", "warn"}},
+                     fmt::format("{} more materials and trials have no room here: {}.",
+                                 context.season.groups.size() - written, context.rest("lines.csv", "lines")));
+}
+
+void write_changes(PageContext& context) {
+    constexpr std::size_t kMost = 60;
+    Html& html = context.html;
+    const auto section = open_section(html, "changes", "What changed a mean");
+    const auto& changes = context.season.changes;
+    if (changes.empty()) {
+        html.element("p",
+                     "No reading that was left out or is to be reviewed moves a mean of a key constituent "
+                     "in its last decimal.");
+        return;
+    }
+    html.element("p",
+                 "Means of key constituents that readings left out, or under review, move by half a unit "
+                 "of the last decimal or more; the largest first. Nothing was left out for its value: the "
+                 "reasons are faults of the measurement, and decisions.");
+    TableWriter table(html, "Moved means",
+                      {{"Line"},
+                       {"Trial"},
+                       {"Constituent"},
+                       {"Mean", true, "as in the table"},
+                       {"Without values to review", true},
+                       {"Had nothing been left out", true},
+                       {"Why"}});
+    std::size_t written = 0;
+    for (const page::ChangedMean& change : changes) {
+        if (written == kMost || !context.room())
+            break;
+        ++written;
+        const auto row = table.row();
+        table.heading(change.line);
+        table.text(change.trial.empty() ? change.material : change.trial);
+        table.text(fmt::format("{}, {}", change.quantity.title, unit_text(change.quantity)));
+        table.number(change.now, change.quantity.decimals);
+        write_other_mean(context.html, change, change.certain);
+        write_other_mean(context.html, change, change.all);
+        table.text(shortened(change.why, 500));
+    }
+    if (written < changes.size())
+        table.across(fmt::format("{} more means moved less. `thresh trace` shows every step of one.",
+                                 changes.size() - written));
+}
+
+} // namespace thresh::report

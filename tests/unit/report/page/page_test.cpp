@@ -1,0 +1,418 @@
+#include <array>
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <expat.h>
+#include <fmt/format.h>
+#include <map>
+#include <memory>
+#include <openssl/evp.h>
+#include <regex>
+#include <set>
+#include <thresh/report/page.hpp>
+
+using namespace thresh;
+using namespace thresh::summary;
+
+namespace {
+
+const std::string kHostile = "</script><img src=x onerror=alert(1)>\"'&";
+
+page::Quantity protein() {
+    return {"protein", "Protein", "%", "13", "sample", 2};
+}
+page::Quantity oil() {
+    return {"oil", "Oil", "%", "13", "sample", 2};
+}
+
+page::Line line_of(const std::string& name, double value) {
+    page::Line made;
+    made.name = name;
+    made.status = "complete";
+    made.plots = made.samples = made.readings = made.used = 2;
+    made.cells = {{value, 0.12, 2, Shown::plain}, {55 - value, 0.1, 2, Shown::high}};
+    return made;
+}
+
+// A season with something in every section; `name` stands for every text that comes from exports.
+SeasonPage season_of(const std::string& name, std::size_t lines = 4) {
+    SeasonPage made;
+    made.overview.accounting.total.rows = 40;
+    made.overview.accounting.total.use = 38;
+    made.overview.accounting.total.standard = 2;
+    made.overview.accounting.files.push_back(made.overview.accounting.total);
+    made.overview.accounting.files.back().source = name;
+    made.overview.lines = lines;
+    made.overview.assumptions = {{"basis-assumed", name, name, name, 2}};
+    made.overview.refused = {name};
+    made.overview.moisture = {{name, 5.0, 8.0, 4, 1, {1, 20, 17, 2}, 40, 1, 2}};
+    made.first = time_from_iso("2026-10-05T17:01:00");
+    made.last = time_from_iso("2026-10-06T17:01:00");
+    for (const char* section : {"trust", "todo", "lines", "charts", "changes"})
+        made.answers.push_back({"What of " + name + "?", name, page::State::look, section});
+    page::Session session;
+    session.label = session.instrument = name;
+    session.start = session.end = made.first;
+    session.readings = session.use = 38;
+    session.troubles = {{"standard-off", name, page::State::look}};
+    made.sessions = {session};
+    page::TaskItem item;
+    item.sample = item.location = item.due = item.line = item.trial = item.reason = item.detail = name;
+    item.mass_g = 100;
+    item.stop_at_g = 97;
+    item.stop_at_percent = 97;
+    page::TaskItem other = item;
+    other.sample.clear();
+    other.place = name;
+    made.tasks = {{"condition the seed, read again", "2026-10-30", {item}, {other}}};
+    page::LineGroup group{name, name, {protein(), oil()}, {name}, 0, {}, true};
+    for (std::size_t i = 0; i < lines; ++i) {
+        group.lines.push_back(line_of(name + std::to_string(i), 38 - 0.001 * static_cast<double>(i)));
+        group.lines.back().rank = i + 1;
+    }
+    if (lines > 2) {
+        group.lines[1].check = true;
+        group.lines.back().provisional = true;
+        group.lines.back().rank = 0;
+        group.lines.back().cells[0].shown = Shown::provisional;
+    }
+    made.groups = {group};
+    made.missing = {{name, name, name, false, name, true}};
+    made.changes = {{name, name, name, protein(), 36.1, 35.9, std::nullopt, name, 0.2}};
+    page::Distribution distribution;
+    distribution.material = name;
+    distribution.quantity = protein();
+    distribution.first = 34;
+    distribution.step = 1;
+    distribution.counts = {5, 20, 13};
+    distribution.readings = 38;
+    distribution.low = 30;
+    distribution.high = 45;
+    made.distributions = {distribution};
+    page::Chart chart;
+    chart.instrument = chart.control = chart.material = name;
+    chart.quantity = protein();
+    chart.centre = 40;
+    chart.warning_low = 39.6;
+    chart.warning_high = 40.4;
+    chart.action_low = 39.4;
+    chart.action_high = 40.6;
+    chart.points = {{40.1, made.first, "", false}, {40.9, made.last, name, true}};
+    chart.state = page::State::bad;
+    page::Chart standard = chart;
+    standard.control.clear();
+    made.charts = {standard, chart};
+    made.unjudged = {{name, name, name, name}};
+    made.estimates = {{"session", name, name, protein(), 12, 0.6, 0.5, 0.7, true}};
+    page::Agreement agreement;
+    agreement.material = agreement.oil_type = agreement.verdict = name;
+    agreement.quantity = protein();
+    agreement.pairs = {{35, 35.2, name, false}, {36, 36.1, name, true}, {37, 36.8, name, false}};
+    agreement.bias = 0.1;
+    agreement.bias_low = -0.1;
+    agreement.bias_high = 0.3;
+    agreement.sep = 0.2;
+    made.agreement = {agreement};
+    made.agreement_notes = {name};
+    made.has_reference = true;
+    made.rules = {{name, "13", "5 to 8 %", "Protein", {{"Protein", "expected", "30 to 45 %", name}}}};
+    made.settings = {name};
+    made.formulas = {{name, name, name}};
+    return made;
+}
+
+std::string html_of(const SeasonPage& season) {
+    return report::page_html(season,
+                             {"0.0.0", "// rules of " + kHostile + "\n{ }\n", {"lines.csv", "todo.csv"}});
+}
+
+// Elements with attributes and the text right inside them, in order; fails where the page is no XML.
+struct Seen {
+    std::string tag;
+    std::map<std::string, std::string> attributes;
+    std::string text;   // of the element itself, without those inside
+    std::size_t parent; // index; its own for the root
+};
+struct Reader {
+    std::vector<Seen> elements;
+    std::vector<std::size_t> open;
+};
+
+std::vector<Seen> elements_of(const std::string& html) {
+    Reader reader;
+    const std::unique_ptr<XML_ParserStruct, void (*)(XML_Parser)> parser(XML_ParserCreate("UTF-8"),
+                                                                         XML_ParserFree);
+    XML_SetUserData(parser.get(), &reader);
+    XML_SetElementHandler(
+        parser.get(),
+        [](void* data, const XML_Char* name, const XML_Char** pairs) {
+            auto& to = *static_cast<Reader*>(data);
+            Seen seen{name, {}, {}, to.open.empty() ? 0 : to.open.back()};
+            for (; *pairs != nullptr; pairs += 2)
+                seen.attributes[pairs[0]] = pairs[1];
+            to.open.push_back(to.elements.size());
+            to.elements.push_back(std::move(seen));
+        },
+        [](void* data, const XML_Char*) { static_cast<Reader*>(data)->open.pop_back(); });
+    XML_SetCharacterDataHandler(parser.get(), [](void* data, const XML_Char* text, int length) {
+        auto& to = *static_cast<Reader*>(data);
+        if (!to.open.empty())
+            to.elements[to.open.back()].text.append(text, static_cast<std::size_t>(length));
+    });
+    const auto status = XML_Parse(parser.get(), html.data(), static_cast<int>(html.size()), 1);
+    INFO(XML_ErrorString(XML_GetErrorCode(parser.get()))
+         << " in line " << XML_GetCurrentLineNumber(parser.get()));
+    REQUIRE(status == XML_STATUS_OK);
+    return reader.elements;
+}
+
+std::size_t count(const std::string& text, const std::string& what) {
+    std::size_t n = 0;
+    for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + 1))
+        ++n;
+    return n;
+}
+
+std::string between(const std::string& text, const std::string& from, const std::string& to) {
+    const std::size_t first = text.find(from) + from.size();
+    return text.substr(first, text.find(to, first) - first);
+}
+
+std::string hash_of(const std::string& text) {
+    std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
+    unsigned length = 0;
+    REQUIRE(EVP_Digest(text.data(), text.size(), digest.data(), &length, EVP_sha256(), nullptr) == 1);
+    std::array<unsigned char, 2 * EVP_MAX_MD_SIZE> base64{};
+    EVP_EncodeBlock(base64.data(), digest.data(), static_cast<int>(length));
+    return reinterpret_cast<const char*>(base64.data());
+}
+
+bool inside(const std::vector<Seen>& elements, std::size_t element, const std::string& tag) {
+    for (; element != elements[element].parent; element = elements[element].parent)
+        if (elements[element].tag == tag)
+            return true;
+    return false;
+}
+
+} // namespace
+
+TEST_CASE("the page is well-formed whatever stands in the exports") {
+    for (const std::string& name :
+         {std::string("L-017"), kHostile, std::string(), std::string("\x01\x02\x7f\x1b[2J\r\n\t"),
+          std::string("\xff\xfe\xc3("), std::string("\xEF\xBF\xBE\xEF\xBF\xBF"), std::string(300, 'x'),
+          std::string("\u05d0\u05d1\u05d2 \u202eabc"), std::string("\U0001F33E\u200d\U0001F33E")}) {
+        CAPTURE(name);
+        const auto elements = elements_of(html_of(season_of(name)));
+        CHECK(elements.size() > 300);
+    }
+}
+
+TEST_CASE("a name from an export can neither run nor add an element") {
+    const std::string html = html_of(season_of(kHostile));
+    CHECK(count(html, "<img") == 0);
+    CHECK(count(html, "<script") == 1);
+    CHECK(count(html, "</script") == 1);
+    CHECK(count(html, "&lt;img src=x") > 20);
+    const auto elements = elements_of(html), harmless = elements_of(html_of(season_of("L")));
+    std::set<std::string> tags, known;
+    for (const Seen& seen : elements) {
+        tags.insert(seen.tag);
+        for (const auto& [name, value] : seen.attributes) {
+            CHECK(!name.starts_with("on"));
+            CHECK(name != "style");
+        }
+    }
+    for (const Seen& seen : harmless)
+        known.insert(seen.tag);
+    CHECK(std::includes(known.begin(), known.end(), tags.begin(), tags.end()));
+}
+
+TEST_CASE("direction marks and control characters of a name do not reach the page") {
+    const std::string html = html_of(season_of("a\u202eb\x01"));
+    CHECK(html.find("\u202e") == std::string::npos);
+    CHECK(html.find('\x01') == std::string::npos);
+    CHECK(html.find("<bdi>ab\uFFFD</bdi>") != std::string::npos);
+}
+
+TEST_CASE("the policy names the hashes of style and script and lets nothing else in") {
+    const std::string html = html_of(season_of("L"));
+    const std::string policy = between(html, "Content-Security-Policy\" content=\"", "\"");
+    CHECK(policy == fmt::format("default-src &#39;none&#39;; style-src &#39;sha256-{}&#39;; script-src "
+                                "&#39;sha256-{}&#39;; base-uri &#39;none&#39;; form-action &#39;none&#39;",
+                                hash_of(between(html, "<style>", "</style>")),
+                                hash_of(between(html, "<script>", "</script>"))));
+    CHECK(html.find("Content-Security-Policy") < html.find("<style>"));
+    for (const char* outside : {"https://", " src=\"", "@import", "<link", "<iframe", "<object"}) {
+        CAPTURE(outside);
+        CHECK(count(html, outside) == 0);
+    }
+    CHECK(count(html, "url(") == count(html, "url(#")); // patterns within the page
+    CHECK(count(html, "http://") == count(html, "xmlns=\"http://www.w3.org/2000/svg\""));
+}
+
+TEST_CASE("the sections stand in the order in which a person asks") {
+    std::vector<std::string> ids;
+    for (const Seen& seen : elements_of(html_of(season_of("L"))))
+        if (seen.tag == "section")
+            ids.push_back(seen.attributes.at("id"));
+    CHECK(ids == std::vector<std::string>{"answers", "trust", "todo", "lines", "changes", "protein-oil",
+                                          "moisture", "distributions", "charts", "agreement", "method",
+                                          "cautions"});
+}
+
+TEST_CASE("without reference results there is no section about agreement") {
+    SeasonPage season = season_of("L");
+    season.has_reference = false;
+    CHECK(html_of(season).find("id=\"agreement\"") == std::string::npos);
+}
+
+TEST_CASE("every figure has a title, a description and its numbers as a table") {
+    const std::string html = html_of(season_of("L"));
+    const auto elements = elements_of(html);
+    std::size_t figures = 0;
+    for (std::size_t i = 0; i < elements.size(); ++i) {
+        if (elements[i].tag != "figure")
+            continue;
+        ++figures;
+        std::multiset<std::string> inner;
+        for (std::size_t j = i + 1; j < elements.size() && elements[j].parent >= i; ++j) {
+            if (elements[j].tag == "svg")
+                CHECK(elements[j].attributes.at("role") == "img");
+            if (elements[elements[j].parent].tag == "svg" || elements[j].tag == "table")
+                inner.insert(elements[j].tag);
+        }
+        CHECK(inner.count("title") == 1);
+        CHECK(inner.count("desc") == 1);
+        CHECK(inner.count("table") == 1);
+    }
+    CHECK(figures == 9);
+    CHECK(count(html, "class=\"plot") >= figures);
+}
+
+TEST_CASE(
+    "headings follow each other without a gap, ids are unique, links lead somewhere and fields have names") {
+    const auto elements = elements_of(html_of(season_of("L")));
+    std::set<std::string> ids;
+    std::vector<std::string> links;
+    int level = 0, h1 = 0;
+    for (std::size_t i = 0; i < elements.size(); ++i) {
+        const Seen& seen = elements[i];
+        if (const auto id = seen.attributes.find("id"); id != seen.attributes.end())
+            CHECK(ids.insert(id->second).second);
+        if (const auto to = seen.attributes.find("href"); to != seen.attributes.end())
+            links.push_back(to->second.substr(1));
+        if (seen.tag.size() == 2 && seen.tag[0] == 'h' && seen.tag[1] >= '1' && seen.tag[1] <= '6') {
+            const int now = seen.tag[1] - '0';
+            CHECK(now <= level + 1);
+            h1 += now == 1 ? 1 : 0;
+            level = now;
+        }
+        if (seen.tag == "input" || (seen.tag == "div" && seen.attributes.contains("tabindex")))
+            CHECK(!seen.attributes.at("aria-label").empty());
+        if (seen.tag == "th")
+            CHECK(seen.attributes.contains("scope"));
+        if (seen.tag == "section" || seen.tag == "figure")
+            CHECK(inside(elements, i, "main"));
+    }
+    CHECK(h1 == 1);
+    for (const std::string& link : links)
+        CHECK(ids.contains(link));
+    CHECK(links.size() > 15);
+}
+
+TEST_CASE("a low and a high value carry a sign and words, not a colour alone") {
+    SeasonPage season = season_of("L");
+    season.groups[0].lines[0].cells[0].shown = Shown::low;
+    const std::string html = html_of(season);
+    CHECK(html.find(
+              "<span class=\"low\">38.00<span aria-hidden=\"true\">\u25bc</span><span class=\"words\"> below "
+              "the expected range</span></span>") != std::string::npos);
+    CHECK(html.find("\u25b2</span><span class=\"words\"> above the expected range") != std::string::npos);
+    CHECK(html.find("~</span><span class=\"words\"> provisional") != std::string::npos);
+}
+
+TEST_CASE("of more than a hundred lines stand the ends, the checks and flagged ones, and the rest is counted") {
+    SeasonPage season = season_of("L", 400);
+    season.groups[0].lines[200].check = true;
+    season.groups[0].lines[250].flagged = 1;
+    const std::string html = html_of(season),
+                      table = between(html, "Means \u00b1 standard errors", "</table>");
+    const auto shown = [&](int i) {
+        return table.find(fmt::format("<bdi>L{}</bdi>", i)) != std::string::npos;
+    };
+    for (const int i : {0, 1, 49, 200, 250, 350, 399}) {
+        CAPTURE(i);
+        CHECK(shown(i));
+    }
+    for (const int i : {50, 199, 201, 249, 251, 349}) {
+        CAPTURE(i);
+        CHECK(!shown(i));
+    }
+    CHECK(table.find("150 lines not shown: lines.csv") != std::string::npos);
+}
+
+TEST_CASE("the page keeps within two megabytes and says where the rest is") {
+    const std::string long_name(300, 'n');
+    SeasonPage season = season_of(long_name, 5000);
+    const auto many = [](auto& of, std::size_t n) {
+        const auto first = of.front();
+        of.assign(n, first);
+    };
+    many(season.tasks[0].packets, 5000);
+    many(season.tasks[0].others, 5000);
+    many(season.missing, 5000);
+    many(season.sessions, 5000);
+    many(season.changes, 5000);
+    many(season.overview.assumptions, 5000);
+    many(season.overview.accounting.files, 5000);
+    many(season.distributions, 5000);
+    many(season.charts, 500);
+    many(season.estimates, 500);
+    many(season.groups, 50);
+    many(season.agreement, 500);
+    many(season.rules, 200);
+    season.charts[0].points.assign(50'000, season.charts[0].points[0]);
+    const std::string html = html_of(season);
+    CHECK(html.size() <= report::kMostPageBytes);
+    CHECK(html.size() > 500'000);
+    elements_of(html);
+    CHECK(html.find("items have no room here: todo.csv") != std::string::npos);
+    CHECK(html.find("</html>") != std::string::npos);
+    CHECK(html.find("id=\"cautions\"") != std::string::npos);
+}
+
+TEST_CASE("a season without anything says so in every section") {
+    SeasonPage season;
+    season.answers = {{"Can I trust the latest readings?", "There is no reading of seed in these exports.",
+                       page::State::unknown, "trust"}};
+    const std::string html = html_of(season);
+    elements_of(html);
+    for (const char* words :
+         {"There is no session", "Nothing: every column", "Nothing: no finding is open", "There is no line",
+          "No line has both protein and oil", "No reading of seed has a moisture", "There is no usable value",
+          "nothing says whether the instrument is steady", "no test for aflatoxin"}) {
+        CAPTURE(words);
+        CHECK(html.find(words) != std::string::npos);
+    }
+}
+
+TEST_CASE("a packet to dry shows the grams at which to stop, its bar code and a box to tick") {
+    SeasonPage season = season_of("EH-114");
+    season.tasks[0].packets[0].mass_g = 139;
+    season.tasks[0].packets[0].stop_at_g = 134.6;
+    const std::string table = between(html_of(season), "<section id=\"todo\"", "</section>");
+    CHECK(table.find("<strong>135 g</strong> of 139 g") != std::string::npos);
+    CHECK(count(table, "<svg") == 1);
+    CHECK(count(table, "type=\"checkbox\"") == 2);
+    CHECK(table.find("aria-label=\"done: EH-114\"") != std::string::npos);
+    CHECK(table.find("<tr class=\"box\">") != std::string::npos);
+}
+
+TEST_CASE("an ID that no bar code can hold is said to have none") {
+    const std::string html = html_of(season_of("Erdnu\u00df 7"));
+    CHECK(html.find("no bar code: not ASCII") != std::string::npos);
+    CHECK(html_of(season_of(std::string(60, 'x'))).find("ID too long for a bar code") != std::string::npos);
+}
+
+TEST_CASE("the same season gives the same bytes, and no clock stands in them") {
+    CHECK(html_of(season_of("L")) == html_of(season_of("L")));
+}
