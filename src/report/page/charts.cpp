@@ -93,7 +93,7 @@ void write_charts_of(PageContext& context, bool standards) {
             context.next_id(),
             standards ? std::string("Wavelength standard")
                       : fmt::format("Control {}: {}", key.first, charts.front()->quantity.title),
-            "Readings in the order of time, with warning and action limits.", 640};
+            "Readings in the order of time, with warning and action limits.", 520};
         write_figure(context, frame, plot::control_chart(frame, data));
     }
 }
@@ -126,7 +126,7 @@ void write_estimates(PageContext& context, std::string_view kind, Literal headin
                                              estimate->signal ? "signal" : "no signal")});
         const plot::Frame frame{context.next_id(),
                                 fmt::format("{}: {}", heading.text(), estimates.front()->quantity.title), "",
-                                640};
+                                520};
         write_figure(context, frame, plot::intervals(frame, data));
     }
 }

@@ -118,7 +118,7 @@ void write_protein_oil(PageContext& context) {
         std::erase_if(cloud.data.groups, [](const auto& group) { return group.points.empty(); });
         const plot::Frame frame{context.next_id(),
                                 fmt::format("Protein against oil: {}", group_name(material, {})),
-                                "Each point is the mean of a line; checks are named.", 640};
+                                "Each point is the mean of a line; checks are named.", 520};
         write_figure(context, frame, plot::scatter(frame, cloud.data));
     }
 }

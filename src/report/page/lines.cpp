@@ -95,7 +95,7 @@ void write_ranking(PageContext& context, const page::LineGroup& group,
     const std::string where = group_name(group.material, group.trial);
     const plot::Frame frame{context.next_id(), fmt::format("{} by line: {}", quantity.title, where),
                             "Lines from the highest mean to the lowest, with standard errors over plots.",
-                            640};
+                            520};
     const std::size_t left = group.lines.size() - shown.size();
     write_figure(context, frame, plot::ranking(frame, data),
                  left == 0 ? std::string()
