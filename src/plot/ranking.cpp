@@ -61,7 +61,8 @@ ChartRow chart_row(const RankedRow& row, const Ranking& data) {
     ChartRow drawn;
     drawn.name = row.name;
     drawn.bold = row.check;
-    drawn.number = number_text(row.value, data.quantity.decimals) + (row.flagged ? " !" : "");
+    drawn.number = number_text(row.value, data.quantity.decimals);
+    drawn.sign = row.flagged ? "!" : "";
     drawn.value = row.value;
     if (row.error && drawable(*row.error) && *row.error >= 0) {
         drawn.low = row.value - *row.error;

@@ -12,7 +12,7 @@ namespace thresh::plot {
 
 namespace {
 
-constexpr double kRow = 22, kGapRow = 14;
+constexpr double kRow = 22, kGapRow = 14, kSign = 12;
 
 double widest(const std::vector<ChartRow>& rows, std::string ChartRow::*field) {
     double most = 0;
@@ -22,13 +22,15 @@ double widest(const std::vector<ChartRow>& rows, std::string ChartRow::*field) {
 }
 
 void draw_row(Drawing& drawing, const ChartRow& row, const Area& area, const Scale& scale, double y,
-              double width) {
+              double width, double sign) {
     const std::string_view weight = row.bold ? " font-weight=\"bold\"" : "";
     // Cut by the width of bold letters.
     const double room = (area.left - 16) / (row.bold ? 1.12 : 1.0);
     drawing.line(area.left, y, area.right, y, "grid", " stroke-dasharray=\"1 3\"");
     drawing.text(4, y + 5, row.name, room, Drawing::Anchor::start, {}, weight);
-    drawing.text(width - 4, y + 5, row.number, width, Drawing::Anchor::end, {}, weight);
+    drawing.text(width - 4 - sign, y + 5, row.number, width, Drawing::Anchor::end, {}, weight);
+    if (!row.sign.empty())
+        drawing.text(width - 4, y + 5, row.sign, sign, Drawing::Anchor::end, {}, " font-weight=\"bold\"");
     drawing.open_group(std::string(class_of(row.mark)));
     if (row.low && row.high) {
         const double from = scale(*row.low), to = scale(*row.high);
@@ -54,7 +56,11 @@ Figure draw_rows(const Frame& frame, const RowChart& chart, std::string_view fac
         range.add(*chart.line);
     const double names = std::min(widest(chart.rows, &ChartRow::name) + 2, width * 0.4);
     const double numbers = std::min(widest(chart.rows, &ChartRow::number), width * 0.35);
-    Area area{names + 16, 6, width - numbers - 16, 0};
+    // The signs have a column of their own, so that the numbers stay in line.
+    const bool signs = std::any_of(chart.rows.begin(), chart.rows.end(),
+                                   [](const ChartRow& row) { return !row.sign.empty(); });
+    const double sign = signs ? kSign : 0;
+    Area area{names + 16, 6, width - numbers - sign - 16, 0};
     const Ticks ticks = ticks_across(range, area.right - area.left - 12, chart.quantity.decimals);
     // Half a tick text may stand out at each end.
     const double out = ticks.widest() / 2;
@@ -82,7 +88,7 @@ Figure draw_rows(const Frame& frame, const RowChart& chart, std::string_view fac
             drawing.text(4, y + 9, "\xE2\x8B\xAE", names, Drawing::Anchor::start, "soft");
             y += kGapRow;
         }
-        draw_row(drawing, row, area, scale, y + kRow / 2, width);
+        draw_row(drawing, row, area, scale, y + kRow / 2, width, sign);
         y += kRow;
     }
     const double legend_top = area.bottom + kXAxisHeight;

@@ -12,6 +12,7 @@ namespace thresh::plot {
 
 struct ChartRow {
     std::string name, number; // at the left and at the right
+    std::string sign;         // one character behind the number; may be empty
     bool bold = false;
     double value = 0;
     std::optional<double> low, high; // ends of the bar

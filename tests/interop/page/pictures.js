@@ -7,6 +7,7 @@ const { launch, open } = require('./browser.js');
   const laptop = await open(browser, file, { size: 'laptop' });
   await laptop.page.setViewportSize({ width: 1100, height: 760 });
   await laptop.page.screenshot({ path: `${folder}/laptop.png` });
+  await laptop.page.setViewportSize({ width: 620, height: 760 });
   await laptop.page.locator('#lines h3', { hasText: 'SB26-ELITE' }).first().evaluate(head => head.scrollIntoView());
   await laptop.page.screenshot({ path: `${folder}/lines.png` });
   await laptop.page.pdf({ path: pdf, format: 'A4' });

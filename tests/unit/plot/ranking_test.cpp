@@ -33,7 +33,8 @@ TEST_CASE("a ranking shows each row's name, value, kind and error, and its table
     const auto document = svg::sound(figure->svg, "rank");
     CHECK(document.has_text("title", "Protein"));
     CHECK(document.has_text("text", "LE-016"));
-    CHECK(document.has_text("text", "37.28 !"));
+    CHECK(document.has_text("text", "37.28"));
+    CHECK(document.has_text("text", "!"));
     CHECK(document.has_text("text", "protein, %"));
     CHECK(document.has_text("title", "LE-016: 37.28 %, standard error 0.21, open finding, read twice"));
     CHECK(document.has_text("title", "Check A: 36.50 %, standard error 0.10, check"));

@@ -330,7 +330,8 @@ TEST_CASE("a low and a high value carry a sign and words, not a colour alone") {
     CHECK(html.find("~</span><span class=\"words\"> provisional") != std::string::npos);
 }
 
-TEST_CASE("of more than a hundred lines stand the ends, the checks and flagged ones, and the rest is counted") {
+TEST_CASE(
+    "of more than a hundred lines stand the ends, the checks and flagged ones, and the rest is counted") {
     SeasonPage season = season_of("L", 400);
     season.groups[0].lines[200].check = true;
     season.groups[0].lines[250].flagged = 1;
