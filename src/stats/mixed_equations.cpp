@@ -7,13 +7,11 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
-#include <map>
+#include <numeric>
 #include <thresh/stats/summary.hpp>
 
 namespace thresh::stats {
 namespace {
-
-using Triplets = std::vector<Eigen::Triplet<double>>;
 
 std::optional<Error> check_sizes(const MixedModel& model) {
     const auto wrong = [&](const std::string& name) {
@@ -75,17 +73,93 @@ std::optional<Error> check_separable(const MixedModel& model) {
     return std::nullopt;
 }
 
-ColumnRange append_factor(const Factor& factor, Eigen::Index& columns, Triplets& entries) {
-    const ColumnRange range{columns, columns + factor.levels};
-    for (std::size_t i = 0; i < factor.level.size(); ++i)
-        entries.emplace_back(static_cast<int>(i), static_cast<int>(columns + factor.level[i]), 1.0);
-    columns = range.end;
+// Builds a sparse matrix column by column, each with its rows in ascending order.
+class ColumnWriter {
+  public:
+    ColumnWriter(Eigen::Index rows, std::size_t entries) : rows_(rows) {
+        row_.reserve(entries);
+        value_.reserve(entries);
+    }
+    void add(int row, double value) {
+        row_.push_back(row);
+        value_.push_back(value);
+    }
+    void end_column() { start_.push_back(static_cast<int>(row_.size())); }
+    Eigen::Index columns() const { return static_cast<Eigen::Index>(start_.size()) - 1; }
+    SparseMatrix matrix() const {
+        SparseMatrix made(rows_, columns());
+        made.resizeNonZeros(static_cast<Eigen::Index>(row_.size()));
+        std::copy(start_.begin(), start_.end(), made.outerIndexPtr());
+        std::copy(row_.begin(), row_.end(), made.innerIndexPtr());
+        std::copy(value_.begin(), value_.end(), made.valuePtr());
+        return made;
+    }
+
+  private:
+    Eigen::Index rows_;
+    std::vector<int> start_{0}, row_;
+    std::vector<double> value_;
+};
+
+ColumnRange append_factor(const Factor& factor, ColumnWriter& writer) {
+    const ColumnRange range{writer.columns(), writer.columns() + factor.levels};
+    // Observations by level: counted first, so that each finds its place.
+    std::vector<int> next(static_cast<std::size_t>(factor.levels) + 1, 0);
+    for (int level : factor.level)
+        ++next[static_cast<std::size_t>(level) + 1];
+    std::partial_sum(next.begin(), next.end(), next.begin());
+    const std::vector<int> start = next;
+    std::vector<int> rows(factor.level.size());
+    for (std::size_t i = 0; i < rows.size(); ++i)
+        rows[static_cast<std::size_t>(next[static_cast<std::size_t>(factor.level[i])]++)] =
+            static_cast<int>(i);
+    for (std::size_t level = 0; level + 1 < start.size(); ++level) {
+        for (int k = start[level]; k < start[level + 1]; ++k)
+            writer.add(rows[static_cast<std::size_t>(k)], 1.0);
+        writer.end_column();
+    }
     return range;
+}
+
+// Lower triangle of T' W T, with a place for every element of the diagonal.
+SparseMatrix lower_cross_products(const SparseMatrix& columns, const Vector& weights) {
+    const Eigen::SparseMatrix<double, Eigen::RowMajor> rows = columns;
+    ColumnWriter writer(columns.cols(), static_cast<std::size_t>(columns.nonZeros()));
+    std::vector<double> sum(static_cast<std::size_t>(columns.cols()), 0.0);
+    std::vector<bool> touched(sum.size(), false);
+    std::vector<int> found;
+    for (int j = 0; j < static_cast<int>(columns.cols()); ++j) {
+        found.assign(1, j);
+        touched[static_cast<std::size_t>(j)] = true;
+        for (SparseMatrix::InnerIterator at(columns, j); at; ++at) {
+            const double weighted = at.value() * weights[at.row()];
+            for (Eigen::SparseMatrix<double, Eigen::RowMajor>::InnerIterator other(rows, at.row()); other;
+                 ++other) {
+                const auto k = static_cast<std::size_t>(other.col());
+                if (other.col() < j)
+                    continue;
+                if (!touched[k]) {
+                    touched[k] = true;
+                    found.push_back(static_cast<int>(k));
+                }
+                sum[k] += weighted * other.value();
+            }
+        }
+        std::sort(found.begin(), found.end());
+        for (int k : found) {
+            const auto at = static_cast<std::size_t>(k);
+            writer.add(k, sum[at]);
+            sum[at] = 0.0;
+            touched[at] = false;
+        }
+        writer.end_column();
+    }
+    return writer.matrix();
 }
 
 void find_redundant(Design& design) {
     const SparseMatrix x = design.matrix.leftCols(design.fixed_columns);
-    SparseMatrix cross = x.transpose() * design.weights.asDiagonal() * x;
+    const SparseMatrix cross = lower_cross_products(x, design.weights);
     Vector size = cross.diagonal().cwiseSqrt();
     for (Eigen::Index j = 0; j < size.size(); ++j)
         if (size[j] <= 0.0)
@@ -146,24 +220,24 @@ Result<Design> make_design(const MixedModel& model) {
         return fail("all values are equal: there is no variation to divide", "nothing can be estimated here");
     if (auto error = check_separable(model))
         return tl::unexpected<Error>(*error);
-    Triplets entries;
     const auto n = static_cast<int>(model.y.size());
+    const std::size_t terms = 1 + model.covariates.size() + model.fixed.size() + model.random.size();
+    ColumnWriter writer(n, terms * model.y.size());
     for (int i = 0; i < n; ++i)
-        entries.emplace_back(i, 0, 1.0);
-    Eigen::Index columns = 1;
+        writer.add(i, 1.0);
+    writer.end_column();
     for (const Covariate& covariate : model.covariates) {
+        design.covariates.push_back({writer.columns(), writer.columns() + 1});
         for (int i = 0; i < n; ++i)
-            entries.emplace_back(i, static_cast<int>(columns), covariate.value[static_cast<std::size_t>(i)]);
-        design.covariates.push_back({columns, columns + 1});
-        ++columns;
+            writer.add(i, covariate.value[static_cast<std::size_t>(i)]);
+        writer.end_column();
     }
     for (const Factor& factor : model.fixed)
-        design.fixed.push_back(append_factor(factor, columns, entries));
-    design.fixed_columns = columns;
+        design.fixed.push_back(append_factor(factor, writer));
+    design.fixed_columns = writer.columns();
     for (const Factor& factor : model.random)
-        design.random.push_back(append_factor(factor, columns, entries));
-    design.matrix.resize(n, columns);
-    design.matrix.setFromTriplets(entries.begin(), entries.end());
+        design.random.push_back(append_factor(factor, writer));
+    design.matrix = writer.matrix();
     find_redundant(design);
     find_dependence(design);
     if (!model.residual_known && design.fixed_rank >= design.observations())
@@ -186,23 +260,18 @@ MixedEquations::MixedEquations(const Design& design, const std::vector<bool>& ac
             taken.push_back(j);
         random_.push_back({begin, static_cast<Eigen::Index>(taken.size())});
     }
-    Triplets entries;
+    ColumnWriter writer(design.matrix.rows(), static_cast<std::size_t>(design.matrix.nonZeros()));
     for (std::size_t k = 0; k < taken.size(); ++k) {
         place_[static_cast<std::size_t>(taken[k])] = static_cast<Eigen::Index>(k);
         for (SparseMatrix::InnerIterator it(design.matrix, taken[k]); it; ++it)
-            entries.emplace_back(static_cast<int>(it.row()), static_cast<int>(k), it.value());
+            writer.add(static_cast<int>(it.row()), it.value());
+        writer.end_column();
     }
-    columns_.resize(design.matrix.rows(), static_cast<Eigen::Index>(taken.size()));
-    columns_.setFromTriplets(entries.begin(), entries.end());
-    // Levels without observation still need a place on the diagonal.
-    SparseMatrix diagonal(columns_.cols(), columns_.cols());
-    diagonal.setIdentity();
-    cross_products_ = columns_.transpose() * design.weights.asDiagonal() * columns_;
-    cross_products_ += 0.0 * diagonal;
+    columns_ = writer.matrix();
+    cross_products_ = lower_cross_products(columns_, design.weights);
     right_side_ = columns_.transpose() * design.weights.cwiseProduct(design.y);
-    cross_products_.makeCompressed();
     for (Eigen::Index j = 0; j < cross_products_.cols(); ++j)
-        diagonal_.push_back(&cross_products_.coeffRef(j, j) - cross_products_.valuePtr());
+        diagonal_.push_back(cross_products_.outerIndexPtr()[j]); // rows ascend from the diagonal
     system_ = cross_products_;
     factor_.analyze(cross_products_);
 }

@@ -51,7 +51,7 @@ class MixedEquations {
     bool factorize(const std::vector<double>& ratios);
 
     const SparseFactor& factor() const { return factor_; }
-    const SparseMatrix& cross_products() const { return cross_products_; } // T' W T
+    const SparseMatrix& cross_products() const { return cross_products_; } // lower triangle of T' W T
     const SparseMatrix& columns() const { return columns_; }               // T
     const Vector& right_side() const { return right_side_; }               // T' W y
     const std::vector<ColumnRange>& random() const { return random_; }     // active factors, own numbering

@@ -105,7 +105,8 @@ std::optional<FormEstimate> MixedFit::estimate(const LinearForm& form) const {
         gradient[static_cast<Eigen::Index>(r)] =
             solved.segment(range.begin, range.size()).squaredNorm() / (component * component);
     }
-    gradient[gradient.size() - 1] = solved.dot(equations.cross_products() * solved) / (s2 * s2);
+    gradient[gradient.size() - 1] =
+        solved.dot(equations.cross_products().selfadjointView<Eigen::Lower>() * solved) / (s2 * s2);
     estimate.df = satterthwaite(variance, gradient, fitted_->fit.covariance);
     return estimate;
 }
@@ -150,26 +151,33 @@ std::optional<double> MixedFit::mean_difference_df_of_fixed(std::size_t factor,
     const auto columns = wanted_columns(fitted_->design.fixed[factor], wanted);
     if (!differences_estimable(fitted_->design, columns))
         return std::nullopt;
+    // The variance is s2 f(ratios), smooth in the ratios: central differences, an error of 1e-9 of df does no
+    // harm.
     MixedEquations equations(fitted_->design, fitted_->active);
-    const auto variance_at = [&](const std::vector<double>& components) {
-        equations.factorize(detail::active_ratios(components, fitted_->active));
-        return mean_pair_variance(equations, equations.factor().inverse_diagonal(), columns,
-                                  components.back());
+    const auto share_at = [&](const std::vector<double>& ratios) {
+        equations.factorize(ratios);
+        return mean_pair_variance(equations, equations.factor().inverse_diagonal(), columns, 1.0);
     };
-    // Central differences: the variance is smooth in the components, an error of 1e-7 of df does no harm.
+    const std::vector<double> ratios = detail::active_ratios(fitted_->fit.components, fitted_->active);
+    const double s2 = fitted_->residual_variance();
+    const double variance = s2 * share_at(ratios);
     Vector gradient = Vector::Zero(fitted_->fit.covariance.rows());
-    for (std::size_t i = 0; i < fitted_->fit.components.size(); ++i) {
-        const auto at = static_cast<Eigen::Index>(i);
-        if (fitted_->fit.covariance(at, at) <= 0.0)
+    gradient[gradient.size() - 1] = variance / s2;
+    std::size_t own = 0;
+    for (std::size_t r = 0; r < fitted_->active.size(); ++r) {
+        if (!fitted_->active[r])
             continue;
-        std::vector<double> moved = fitted_->fit.components;
-        const double step = 1e-4 * moved[i];
-        moved[i] += step;
-        const double above = variance_at(moved);
-        moved[i] -= 2.0 * step;
-        gradient[at] = (above - variance_at(moved)) / (2.0 * step);
+        std::vector<double> moved = ratios;
+        const double step = 1e-5 * ratios[own];
+        moved[own] += step;
+        const double above = share_at(moved);
+        moved[own] -= 2.0 * step;
+        const double slope = (above - share_at(moved)) / (2.0 * step);
+        gradient[static_cast<Eigen::Index>(r)] = -s2 * slope * ratios[own] / fitted_->fit.components[r];
+        gradient[gradient.size() - 1] += slope * ratios[own];
+        ++own;
     }
-    return satterthwaite(variance_at(fitted_->fit.components), gradient, fitted_->fit.covariance);
+    return satterthwaite(variance, gradient, fitted_->fit.covariance);
 }
 
 std::vector<double> MixedFit::draw(std::uint64_t seed, std::uint64_t number) const {

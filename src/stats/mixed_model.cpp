@@ -129,14 +129,11 @@ Result<MixedFit> fit_mixed_model(const MixedModel& model, const RemlOptions& opt
     for (bool gone : fitted->fit.at_boundary)
         fitted->active.push_back(!gone);
     fitted->equations = std::move(fitted->fit.equations);
-    MixedEquations& equations = *fitted->equations;
-    if (!equations.factorize(detail::active_ratios(fitted->fit.components, fitted->active)))
-        return fail("the equations of the model cannot be solved", "take an effect out of the model");
-    fitted->coefficients =
-        fitted->design.scale * equations.spread(equations.factor().solve(equations.right_side()));
+    const MixedEquations& equations = *fitted->equations;
+    fitted->coefficients = fitted->design.scale * equations.spread(fitted->fit.solution);
     add_centre(*fitted);
-    fitted->variances = fitted->square() * fitted->residual_variance() *
-                        equations.spread(equations.factor().inverse_diagonal());
+    fitted->variances =
+        fitted->square() * fitted->residual_variance() * equations.spread(fitted->fit.inverse_diagonal);
     name_components(model, *fitted);
     return MixedFit(std::move(fitted));
 }

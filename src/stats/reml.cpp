@@ -30,13 +30,13 @@ class RemlSearch {
     RemlSearch(const Design& design, bool residual_known)
         : design_(design), known_(residual_known), active_(design.random.size(), true) {}
 
-    Result<RemlFit> run(const RemlOptions& options);
+    Result<RemlFit> run(const MixedModel& model, const RemlOptions& options);
 
   private:
-    void start();
+    std::vector<double> start(const MixedModel& model, const RemlOptions& options) const;
     void rebuild() { equations_ = std::make_unique<MixedEquations>(design_, active_); }
     std::optional<Point> evaluate(const std::vector<double>& theta);
-    void differentiate(Point& point, const Vector& solution, const Vector& residual);
+    void differentiate(Point& point, const Vector& residual);
     Vector newton_step(const Point& point) const;
     std::optional<Point> advance(const Point& from, const Vector& step);
     bool drop_at_boundary(Point& point);
@@ -50,6 +50,9 @@ class RemlSearch {
     std::vector<bool> readmitted_ = std::vector<bool>(design_.random.size(), false);
     std::unique_ptr<MixedEquations> equations_;
     Matrix working_, weighted_; // room that is used again in each step
+    // Of the last evaluation.
+    std::vector<double> theta_;
+    Vector solution_, inverse_;
 };
 
 std::optional<Point> RemlSearch::evaluate(const std::vector<double>& theta) {
@@ -61,7 +64,9 @@ std::optional<Point> RemlSearch::evaluate(const std::vector<double>& theta) {
         return std::nullopt;
     Point point;
     point.theta = theta;
-    const Vector solution = equations_->factor().solve(equations_->right_side());
+    theta_ = theta;
+    solution_ = equations_->factor().solve(equations_->right_side());
+    const Vector& solution = solution_;
     const Vector residual = design_.y - equations_->columns() * solution;
     double quadratic = residual.cwiseAbs2().dot(design_.weights);
     double logs = 0.0;
@@ -78,42 +83,83 @@ std::optional<Point> RemlSearch::evaluate(const std::vector<double>& theta) {
                       equations_->factor().log_determinant() + quadratic / residual_variance;
     if (!std::isfinite(point.criterion))
         return std::nullopt;
-    differentiate(point, solution, residual);
+    inverse_ = equations_->factor().inverse_diagonal();
+    differentiate(point, residual);
     return point;
 }
 
-void RemlSearch::differentiate(Point& point, const Vector& solution, const Vector& residual) {
+// Score and average information. The information times the components is known without a solve, because
+// the V_i P y add up to V P y: the residual's row follows from the others.
+void RemlSearch::differentiate(Point& point, const Vector& residual) {
     const double s2 = point.theta.back();
-    const auto count = static_cast<Eigen::Index>(point.theta.size());
-    const Vector inverse = equations_->factor().inverse_diagonal();
-    point.score.resize(count);
-    Matrix& working = working_; // V_i P y for each component
-    working.resize(design_.observations(), count);
+    const auto last = static_cast<Eigen::Index>(point.theta.size()) - 1;
+    const Eigen::Map<const Vector> theta(point.theta.data(), last + 1);
+    point.score.resize(last + 1);
+    Vector quadratic(last + 1);                    // y' P V_i P y
+    working_.resize(design_.observations(), last); // V_i P y
     double used = static_cast<double>(design_.fixed_rank);
-    for (Eigen::Index r = 0; r + 1 < count; ++r) {
+    for (Eigen::Index r = 0; r < last; ++r) {
         const ColumnRange range = equations_->random()[static_cast<std::size_t>(r)];
-        const double s2r = point.theta[static_cast<std::size_t>(r)];
         const double q = static_cast<double>(range.size());
-        const Vector effects = solution.segment(range.begin, range.size());
-        const double shrunk = q - inverse.segment(range.begin, range.size()).sum() * s2 / s2r;
+        const Vector effects = solution_.segment(range.begin, range.size()) / theta[r];
+        const double shrunk = q - inverse_.segment(range.begin, range.size()).sum() * s2 / theta[r];
         used += shrunk;
-        point.score[r] = -0.5 * (shrunk / s2r - effects.squaredNorm() / (s2r * s2r));
-        working.col(r).noalias() = equations_->columns().middleCols(range.begin, range.size()) * effects;
-        working.col(r) /= s2r;
+        quadratic[r] = effects.squaredNorm();
+        point.score[r] = -0.5 * (shrunk / theta[r] - quadratic[r]);
+        working_.col(r).noalias() = equations_->columns().middleCols(range.begin, range.size()) * effects;
     }
     const double n = static_cast<double>(design_.observations());
-    const double squares = residual.cwiseAbs2().dot(design_.weights);
-    point.score[count - 1] = -0.5 * ((n - used) / s2 - squares / (s2 * s2));
-    working.col(count - 1) = residual / s2;
-    weighted_.noalias() = design_.weights.asDiagonal() * working;
-    const Matrix& weighted = weighted_;
-    const Matrix right = equations_->columns().transpose() * weighted;
+    quadratic[last] = residual.cwiseAbs2().dot(design_.weights) / (s2 * s2);
+    point.score[last] = -0.5 * ((n - used) / s2 - quadratic[last]);
+    weighted_.noalias() = design_.weights.asDiagonal() * working_;
+    const Matrix right = equations_->columns().transpose() * weighted_;
     const Matrix solved = equations_->factor().solve(right);
-    point.information = 0.5 / s2 * (working.transpose() * weighted - right.transpose() * solved);
+    Matrix& information = point.information;
+    information.resize(last + 1, last + 1);
+    information.topLeftCorner(last, last) =
+        0.5 / s2 * (working_.transpose() * weighted_ - right.transpose() * solved);
+    for (Eigen::Index r = 0; r <= last; ++r) {
+        const double others = information.row(r).head(last).dot(theta.head(last));
+        information(r, last) = information(last, r) = (0.5 * quadratic[r] - others) / s2;
+    }
 }
 
-void RemlSearch::start() {
-    rebuild();
+// Variance within the levels of a factor, pooled; of a response of unit variance. 1 when none repeats.
+double within_levels(const Factor& factor, const Vector& y) {
+    std::vector<double> sum(static_cast<std::size_t>(factor.levels), 0.0), count = sum;
+    for (std::size_t i = 0; i < factor.level.size(); ++i) {
+        const auto level = static_cast<std::size_t>(factor.level[i]);
+        sum[level] += y[static_cast<Eigen::Index>(i)];
+        count[level] += 1.0;
+    }
+    double squares = y.squaredNorm(), df = static_cast<double>(y.size());
+    for (std::size_t level = 0; level < sum.size(); ++level)
+        if (count[level] > 0.0) {
+            squares -= sum[level] * sum[level] / count[level];
+            df -= 1.0;
+        }
+    return df > 0.0 ? squares / df : 1.0;
+}
+
+// The residual from the factor within whose levels values differ least, the rest shared among the others.
+std::vector<double> RemlSearch::start(const MixedModel& model, const RemlOptions& options) const {
+    const double square = design_.scale * design_.scale;
+    const double count = std::max<double>(1.0, static_cast<double>(active_.size()));
+    std::vector<double> theta;
+    if (options.start.size() == active_.size() + 1) {
+        for (const double variance : options.start)
+            theta.push_back(std::max(variance, 1e-4 * options.start.back()) / square);
+    } else {
+        double residual = 0.5;
+        for (const Factor& factor : model.random)
+            residual = std::min(residual, within_levels(factor, design_.y));
+        residual = std::max(residual, 0.01);
+        theta.assign(active_.size(), (1.0 - residual) / count);
+        theta.push_back(residual);
+    }
+    if (known_)
+        theta.back() = 1.0 / square;
+    return theta;
 }
 
 Vector RemlSearch::newton_step(const Point& point) const {
@@ -211,7 +257,11 @@ Result<RemlFit> RemlSearch::report(const Point& point, bool converged, int steps
     fit.criterion = point.criterion;
     fit.converged = converged;
     fit.steps = steps;
+    if (theta_ != point.theta) // the last one that was tried was not taken
+        evaluate(point.theta);
     fit.equations = std::move(equations_);
+    fit.solution = std::move(solution_);
+    fit.inverse_diagonal = std::move(inverse_);
     const auto total = static_cast<Eigen::Index>(active_.size() + 1);
     fit.covariance = Matrix::Zero(total, total);
     std::vector<Eigen::Index> free;
@@ -245,12 +295,9 @@ Result<RemlFit> RemlSearch::report(const Point& point, bool converged, int steps
     return fit;
 }
 
-Result<RemlFit> RemlSearch::run(const RemlOptions& options) {
-    start();
-    std::vector<double> theta(active_.size(),
-                              0.5 / std::max<double>(1.0, static_cast<double>(active_.size())));
-    theta.push_back(known_ ? 1.0 / (design_.scale * design_.scale) : 0.5);
-    auto first = evaluate(theta);
+Result<RemlFit> RemlSearch::run(const MixedModel& model, const RemlOptions& options) {
+    rebuild();
+    auto first = evaluate(start(model, options));
     if (!first)
         return fail("the equations of the model cannot be solved", "take an effect out of the model");
     Point point = *first;
@@ -292,7 +339,7 @@ Result<RemlFit> RemlSearch::run(const RemlOptions& options) {
 } // namespace
 
 Result<RemlFit> reml(const Design& design, const MixedModel& model, const RemlOptions& options) {
-    return RemlSearch(design, model.residual_known).run(options);
+    return RemlSearch(design, model.residual_known).run(model, options);
 }
 
 } // namespace thresh::stats

@@ -15,7 +15,9 @@ struct RemlFit {
     double criterion = 0.0;        // -2 log restricted likelihood of the scaled y
     bool converged = false;
     int steps = 0;
-    std::unique_ptr<MixedEquations> equations; // of the active factors, for whoever goes on with them
+    // Of the active factors, factorised at the components, with the solution and the diagonal of the inverse.
+    std::unique_ptr<MixedEquations> equations;
+    Vector solution, inverse_diagonal;
 };
 
 // Errors: residual variance that runs to 0, components that the data cannot tell apart.

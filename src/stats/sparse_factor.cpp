@@ -5,6 +5,8 @@
 #include "stats/sparse_factor.hpp"
 
 #include <algorithm>
+#include <numeric>
+#include <utility>
 #include <vector>
 
 namespace thresh::stats {
@@ -124,25 +126,29 @@ class SelectedInverse {
 } // namespace
 
 void SparseFactor::analyze(const SparseMatrix& matrix) {
-    const SparseMatrix whole = matrix.selfadjointView<Eigen::Lower>();
     Eigen::PermutationMatrix<Eigen::Dynamic, Eigen::Dynamic, int> inverse;
-    Eigen::AMDOrdering<int>()(whole, inverse);
+    Eigen::AMDOrdering<int>()(matrix.selfadjointView<Eigen::Lower>(), inverse);
     order_ = inverse.inverse();
-    // Stored values are numbered, so that every entry of the ordered matrix tells where it comes from.
-    std::vector<Eigen::Triplet<double>> entries;
-    for (int j = 0; j < static_cast<int>(matrix.outerSize()); ++j)
-        for (int at = matrix.outerIndexPtr()[j]; at < matrix.outerIndexPtr()[j + 1]; ++at) {
-            const int i = matrix.innerIndexPtr()[at];
-            if (i < j)
-                continue;
-            const int a = order_.indices()[i], b = order_.indices()[j];
-            entries.emplace_back(std::min(a, b), std::max(a, b), static_cast<double>(at));
-        }
+    // Where each stored value goes: the larger of its two new places is its column.
+    const auto size = static_cast<std::size_t>(matrix.cols());
+    const auto each = [&](auto&& take) {
+        for (int j = 0; j < static_cast<int>(matrix.cols()); ++j)
+            for (int at = matrix.outerIndexPtr()[j]; at < matrix.outerIndexPtr()[j + 1]; ++at)
+                if (const int i = matrix.innerIndexPtr()[at]; i >= j)
+                    take(std::minmax(order_.indices()[i], order_.indices()[j]), at);
+    };
+    std::vector<int> next(size + 1, 0);
+    each([&](std::pair<int, int> place, int) { ++next[static_cast<std::size_t>(place.second) + 1]; });
+    std::partial_sum(next.begin(), next.end(), next.begin());
     ordered_.resize(matrix.rows(), matrix.cols());
-    ordered_.setFromTriplets(entries.begin(), entries.end());
-    from_.resize(static_cast<std::size_t>(ordered_.nonZeros()));
-    for (std::size_t k = 0; k < from_.size(); ++k)
-        from_[k] = static_cast<int>(ordered_.valuePtr()[k]);
+    ordered_.resizeNonZeros(next.back());
+    std::copy(next.begin(), next.end(), ordered_.outerIndexPtr());
+    from_.resize(static_cast<std::size_t>(next.back()));
+    each([&](std::pair<int, int> place, int at) {
+        const int slot = next[static_cast<std::size_t>(place.second)]++;
+        ordered_.innerIndexPtr()[slot] = place.first;
+        from_[static_cast<std::size_t>(slot)] = at;
+    });
     factor_.analyzePattern(ordered_);
 }
 

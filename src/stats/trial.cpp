@@ -260,7 +260,11 @@ Result<TrialAnalysis> analyse_trial(const TrialData& data, const TrialOptions& o
     else
         note(analysis, "predictions and heritability", prediction.error().message);
     const MixedModel fixed_lines = trial_model(data, *design, false);
-    const auto adjustment = fit_mixed_model(fixed_lines);
+    RemlOptions from_there; // the same components but the line's
+    if (prediction)
+        for (std::size_t c = 1; c < analysis.components.size(); ++c)
+            from_there.start.push_back(analysis.components[c].variance);
+    const auto adjustment = fit_mixed_model(fixed_lines, from_there);
     if (adjustment)
         compare_lines(*adjustment, fixed_lines, *design, options, analysis);
     else

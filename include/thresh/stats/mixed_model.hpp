@@ -127,6 +127,9 @@ class MixedFit {
 struct RemlOptions {
     int max_steps = 100;
     double tolerance = 1e-11; // relative change of the components
+    // Where the search begins: a variance for each random factor in order, then the residual, such as those
+    // of a similar fit; those that are 0 are put a little above. Empty: found from the data.
+    std::vector<double> start;
 };
 
 Result<MixedFit> fit_mixed_model(const MixedModel& model, const RemlOptions& options = {});
