@@ -1,8 +1,10 @@
 // Many-to-one comparisons. Given the control's error z, the comparisons are independent, so that the chance
 // that any exceeds u (known variance) is a one-dimensional integral; over the distribution of s it is
 // averaged. The first integral is tabulated as piecewise Chebyshev polynomials of its logarithm, which makes
-// thousands of p-values cheap. Correlations that are not products of loadings are not covered.
+// thousands of p-values cheap. Correlations that are not products of loadings are not
+// covered; trial.cpp approximates them by such.
 #include "stats/chi_scale.hpp"
+#include "stats/sparse_factor.hpp"
 
 #include <thresh/stats/distributions.hpp>
 
@@ -15,8 +17,6 @@
 namespace thresh::stats {
 namespace {
 
-constexpr std::size_t most_classes = 24;
-constexpr double class_width = 0.004; // of loadings
 constexpr double beyond = 37.0; // a standard normal exceeds this with probability below the smallest double
 
 struct LoadingClass {
@@ -24,7 +24,40 @@ struct LoadingClass {
     double count = 0.0;
 };
 
-// Equal loadings share a class; when there are too many different ones, neighbours by size are averaged.
+// The Gauss rule of a discrete distribution: `points` places with weights that give the sum of any polynomial
+// up to degree 2 points - 1 exactly. Lanczos' recurrence, orthogonalised anew at each step; nodes are
+// eigenvalues (Golub and Welsch 1969). Precondition: more classes than points.
+std::vector<LoadingClass> gauss_rule(const std::vector<LoadingClass>& classes, std::size_t points) {
+    const auto n = static_cast<Eigen::Index>(classes.size()), m = static_cast<Eigen::Index>(points);
+    Vector place(n), next(n);
+    for (Eigen::Index i = 0; i < n; ++i) {
+        place[i] = classes[static_cast<std::size_t>(i)].loading;
+        next[i] = std::sqrt(classes[static_cast<std::size_t>(i)].count);
+    }
+    const double total = next.squaredNorm();
+    Matrix basis(n, m);
+    Vector diagonal(m), beside(m - 1);
+    for (Eigen::Index k = 0; k < m; ++k) {
+        if (k > 0)
+            beside[k - 1] = next.norm();
+        basis.col(k) = next.normalized();
+        next = place.cwiseProduct(basis.col(k));
+        diagonal[k] = basis.col(k).dot(next);
+        for (int twice = 0; twice < 2; ++twice)
+            next -= basis.leftCols(k + 1) * (basis.leftCols(k + 1).transpose() * next);
+    }
+    Eigen::SelfAdjointEigenSolver<Matrix> spectrum;
+    spectrum.computeFromTridiagonal(diagonal, beside);
+    std::vector<LoadingClass> rule;
+    for (Eigen::Index k = 0; k < m; ++k) {
+        const double first = spectrum.eigenvectors()(0, k);
+        rule.push_back({spectrum.eigenvalues()[k], total * first * first});
+    }
+    return rule;
+}
+
+// Equal loadings share a class. Many different ones are stood in for by a few with weights: what they
+// contribute is a smooth function of the loading, steeper where a loading comes near 1.
 std::vector<LoadingClass> classify(std::span<const double> loadings) {
     std::vector<double> sorted(loadings.begin(), loadings.end());
     std::sort(sorted.begin(), sorted.end());
@@ -34,22 +67,9 @@ std::vector<LoadingClass> classify(std::span<const double> loadings) {
             classes.push_back({loading, 0.0});
         classes.back().count += 1.0;
     }
-    if (classes.size() <= most_classes)
-        return classes;
-    classes.clear();
-    // Averaging within a class errs with the square of its width.
-    const auto needed = static_cast<std::size_t>(std::ceil((sorted.back() - sorted.front()) / class_width));
-    const std::size_t number = std::clamp<std::size_t>(needed, 1, most_classes);
-    for (std::size_t c = 0; c < number; ++c) {
-        const std::size_t from = c * sorted.size() / number;
-        const std::size_t to = (c + 1) * sorted.size() / number;
-        double sum = 0.0;
-        for (std::size_t i = from; i < to; ++i)
-            sum += sorted[i];
-        const double count = static_cast<double>(to - from);
-        classes.push_back({sum / count, count});
-    }
-    return classes;
+    const double width = (sorted.back() - sorted.front()) / (1.0 - sorted.back());
+    const std::size_t points = width < 0.05 ? 4 : width < 0.3 ? 6 : width < 1.0 ? 10 : 20;
+    return classes.size() <= points ? classes : gauss_rule(classes, points);
 }
 
 // Chance that any comparison exceeds u when the variance is known.
@@ -59,7 +79,8 @@ double exceedance(double u, const std::vector<LoadingClass>& classes, Side side)
         for (const LoadingClass& c : classes) {
             const double scale = std::sqrt(1.0 - c.loading * c.loading);
             double outside = normal_upper((u - c.loading * z) / scale);
-            if (side == Side::two_sided)
+            // The other tail is smaller by exp(2 u loading z / scale^2).
+            if (side == Side::two_sided && 2.0 * u * c.loading * z < 40.0 * scale * scale)
                 outside += normal_upper((u + c.loading * z) / scale);
             log_inside += c.count * std::log1p(-std::min(outside, 1.0));
         }
@@ -67,10 +88,11 @@ double exceedance(double u, const std::vector<LoadingClass>& classes, Side side)
     };
     // Two-sided, the integrand is even in z. The upper tail needs z well beyond u.
     const bool even = side == Side::two_sided;
-    const double top = 9.0 + std::max(0.0, u);
-    const double low = even ? 0.0 : -top;
-    // The steps in z are as wide as scale / loading; 20 nodes see one in a panel of 1.6 unless it is steep.
-    const double panel = classes.back().loading <= 0.9 ? 1.6 : 0.8;
+    const double most = classes.back().loading;
+    const double top = 9.0 + std::max(0.0, most * u);
+    const double low = even ? std::max(0.0, classes.front().loading * u - 9.0) : -9.0 - std::max(0.0, u);
+    // The steps in z are as wide as scale / loading; 20 nodes see one in a panel of 3.2 unless it is steep.
+    const double panel = most <= 0.75 ? 3.2 : most <= 0.9 ? 1.6 : 0.8;
     const int panels = static_cast<int>(std::ceil((top - low) / panel));
     const double factor = (even ? 2.0 : 1.0) / std::sqrt(2.0 * std::numbers::pi);
     return std::min(1.0, factor * integrate(integrand, low, top, panels));
@@ -80,16 +102,17 @@ double exceedance(double u, const std::vector<LoadingClass>& classes, Side side)
 class ExceedanceTable {
   public:
     ExceedanceTable(const std::vector<LoadingClass>& classes, Side side, double low, double high)
-        : low_(low), panels_(static_cast<std::size_t>(std::max(1.0, std::ceil(high - low)))),
+        : low_(low), panels_(static_cast<std::size_t>(std::max(1.0, std::ceil((high - low) / width)))),
           logs_(panels_ * points) {
         for (std::size_t panel = 0; panel < panels_; ++panel)
             for (std::size_t k = 0; k < points; ++k)
                 logs_[panel * points + k] = std::log(
-                    std::max(exceedance(low_ + static_cast<double>(panel) + node(k), classes, side), 1e-300));
+                    std::max(exceedance(low_ + width * (static_cast<double>(panel) + node(k)), classes, side),
+                             1e-300));
     }
 
     double operator()(double u) const {
-        const double offset = std::clamp(u - low_, 0.0, static_cast<double>(panels_));
+        const double offset = std::clamp((u - low_) / width, 0.0, static_cast<double>(panels_));
         const std::size_t panel = std::min(static_cast<std::size_t>(offset), panels_ - 1);
         const double x = offset - static_cast<double>(panel);
         double above = 0.0;
@@ -108,6 +131,7 @@ class ExceedanceTable {
 
   private:
     static constexpr std::size_t points = 17;
+    static constexpr double width = 1.0;
     static double node(std::size_t k) {
         static const std::array<double, points> kNodes = [] {
             std::array<double, points> made{};

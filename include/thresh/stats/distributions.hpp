@@ -40,9 +40,9 @@ enum class Side { two_sided, greater, less };
 double dunnett_loading(double n, double n_control);
 
 // Simultaneous p-value of each t statistic among all comparisons with one control (single-step Dunnett), by
-// quadrature, unequal numbers allowed. One loading in [0, 1) for each statistic; more than 24 different
-// loadings are put into classes by size, as many as their range needs (some 0.004 each), at most 24. NaN
-// statistics are left out of nothing: their p-value is NaN.
+// quadrature, unequal numbers allowed. One loading in [0, 1) for each statistic: the correlation of two is
+// the product of theirs, as in one-way data and balanced trials. NaN statistics are left out of nothing:
+// their p-value is NaN.
 std::vector<double> dunnett_p(std::span<const double> t, std::span<const double> loadings, double df,
                               Side side = Side::two_sided);
 
