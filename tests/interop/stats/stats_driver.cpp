@@ -1,11 +1,12 @@
 // Lets a script call the stats library: reads one job from a file of blank-separated words, prints `name
-// value` lines with 17 digits. Jobs: mixed, dunnett, range, agree, summary.
+// value` lines with 17 digits. Jobs: mixed, dunnett, range, agree, line, groups, summary.
 #include <thresh/stats/agreement.hpp>
 #include <thresh/stats/distributions.hpp>
 #include <thresh/stats/mixed_model.hpp>
 #include <thresh/stats/repeatability.hpp>
 #include <thresh/stats/summary.hpp>
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <cstdio>
@@ -148,6 +149,59 @@ int agree(Words& words) {
     return 0;
 }
 
+// n x... y...: through the mean, then through the origin.
+int line(Words& words) {
+    const int n = words.whole();
+    const auto x = words.numbers(n);
+    const auto y = words.numbers(n);
+    const auto free = fit_line(x, y);
+    const auto origin = fit_through_origin(x, y);
+    if (!free || !origin)
+        return 1;
+    for (double value : {free->intercept, free->slope, free->intercept_se, free->slope_se, free->residual_sd,
+                         free->r2, origin->slope, origin->slope_se, origin->residual_sd})
+        tell("value", value);
+    return 0;
+}
+
+// n y... group...: equally many values in each group. One-way analysis of variance from the library's sums of
+// squares, and the components of its mixed model.
+int groups(Words& words) {
+    const int n = words.whole();
+    MixedModel model;
+    model.y = words.numbers(n);
+    Factor group{"group", {}, 0};
+    for (int i = 0; i < n; ++i) {
+        group.level.push_back(words.whole() - 1);
+        group.levels = std::max(group.levels, group.level.back() + 1);
+    }
+    std::vector<std::vector<double>> values(static_cast<std::size_t>(group.levels));
+    // From the overall mean, which is exact for values close to it: means of groups then keep their digits.
+    const double centre = *mean(model.y);
+    for (int i = 0; i < n; ++i)
+        values[static_cast<std::size_t>(group.level[static_cast<std::size_t>(i)])].push_back(
+            model.y[static_cast<std::size_t>(i)] - centre);
+    std::vector<double> means;
+    for (const auto& one : values)
+        means.push_back(*mean(one));
+    const auto within = repeatability_from_groups(model.y, group.level);
+    const double each = static_cast<double>(values.front().size());
+    const double between = each * sum_of_squares(means) / (group.levels - 1);
+    tell("between", between);
+    tell("within_sd", within->sd);
+    tell("f", between / (within->sd * within->sd));
+    model.random.push_back(group);
+    const auto fit = fit_mixed_model(model);
+    if (!fit) {
+        fmt::print("error {}\n", fit.error().message);
+        return 1;
+    }
+    tell("component", fit->components()[0].variance);
+    tell("residual", fit->components()[1].variance);
+    tell("boundary", fit->components()[0].at_boundary ? 1 : 0);
+    return 0;
+}
+
 int summary(Words& words) {
     const int n = words.whole();
     const auto values = words.numbers(n);
@@ -171,6 +225,8 @@ int main(int argc, char** argv) {
                : job == "dunnett" ? dunnett(words)
                : job == "range"   ? range(words)
                : job == "agree"   ? agree(words)
+               : job == "line"    ? line(words)
+               : job == "groups"  ? groups(words)
                : job == "summary" ? summary(words)
                                   : 2;
     } catch (const std::exception& error) {
