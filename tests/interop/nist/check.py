@@ -1,4 +1,3 @@
-#!/usr/bin/env python3
 """check.py DRIVER SETS: NIST StRD sets through the stats library, scored in correct digits against the certified values
 that stand in the files themselves. How many digits can be reached is a matter of the data as binary64: the decimals of
 SmLs07 to SmLs09 (13 leading digits in common) are rounded so much that only 4 digits of F are left, whatever computes.
