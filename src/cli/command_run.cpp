@@ -1,4 +1,5 @@
 // The nightly job: everything as one results folder, exchanged in one step.
+#include "cli/built_with.hpp"
 #include "cli/file_source.hpp"
 #include "cli/import_options.hpp"
 #include "cli/lists.hpp"
@@ -241,6 +242,8 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
                     "keep the exports and report it");
     report::RunFacts facts;
     facts.version = THRESH_VERSION;
+    facts.libraries = libraries();
+    facts.options = options_in_force(settings);
     facts.inputs = std::move(*records);
     facts.rules = rules::show_rules(prepared.rules);
     if (settings.trial_model)
