@@ -216,7 +216,7 @@ void add_run(Program& p) {
         ->type_name("DIR");
     run->add_option("--only", p.settings.only,
                     "only these results, comma between: lines,samples,readings,findings,todo,drift,trials,"
-                    "rejected,report")
+                    "rejected,report,workbook")
         ->type_name("NAMES");
     run->add_flag("--trial-model", p.settings.trial_model,
                   "adds adjusted means, predictions, ranks and comparisons with checks to lines");

@@ -39,6 +39,8 @@ std::vector<std::string> options_in_force(const Settings& settings) {
     for (const auto& [name, value] : given)
         if (value)
             options.push_back(fmt::format("--{} {}", name, *value));
+    if (settings.trial_model)
+        options.emplace_back("--trial-model");
     if (settings.header_row)
         options.push_back(fmt::format("--header-row {}", *settings.header_row));
     std::sort(options.begin(), options.end());

@@ -9,6 +9,7 @@
 #include "cli/table_command.hpp"
 #include "cli/terminal.hpp"
 #include "cli/trial_options.hpp"
+#include "cli/workbook_result.hpp"
 
 #include <algorithm>
 #include <charconv>
@@ -36,18 +37,19 @@ struct MadeFrom {
     bool adjusted = false; // --trial-model: adjusted means in lines
 };
 
+std::unique_ptr<summary::Table> lines_of(const MadeFrom& from) {
+    summary::LinesOptions options;
+    options.trials = from.adjusted ? from.trials : nullptr;
+    return summary::lines_table(from.season, from.means, options);
+}
+
 // A table of the folder: what --only calls it and how it is made.
 struct Member {
     const char* name;
     std::unique_ptr<summary::Table> (*make)(const MadeFrom&);
 };
 constexpr Member kMembers[] = {
-    {"lines",
-     [](const MadeFrom& from) {
-         summary::LinesOptions options;
-         options.trials = from.adjusted ? from.trials : nullptr;
-         return summary::lines_table(from.season, from.means, options);
-     }},
+    {"lines", lines_of},
     {"samples", [](const MadeFrom& from) { return summary::samples_table(from.season, from.means); }},
     {"readings", [](const MadeFrom& from) { return summary::readings_table(from.season, {}); }},
     {"findings", [](const MadeFrom& from) { return summary::findings_table(from.season); }},
@@ -72,27 +74,28 @@ std::vector<std::string> names_of_results() {
 // What --only asks for; all without it.
 struct Wanted {
     std::vector<const Member*> tables;
-    bool report = false; // report.html
+    bool report = false;   // report.html
+    bool workbook = false; // results.xlsx
 };
 
 Result<Wanted> wanted_results(const std::optional<std::string>& only) {
     Wanted wanted;
-    std::vector<std::string> names = {"report"};
+    std::vector<std::string> names = {"report", "workbook"};
     for (const Member& member : kMembers) {
         names.emplace_back(member.name);
         if (!only)
             wanted.tables.push_back(&member);
     }
     if (!only) {
-        wanted.report = true;
+        wanted.report = wanted.workbook = true;
         return wanted;
     }
     for (std::size_t at = 0; at <= only->size();) {
         const std::size_t comma = std::min(only->find(',', at), only->size());
         const std::string name = only->substr(at, comma - at);
         at = comma + 1;
-        if (name == "report") {
-            wanted.report = true;
+        if (name == "report" || name == "workbook") {
+            (name == "report" ? wanted.report : wanted.workbook) = true;
             continue;
         }
         const auto found = std::find_if(std::begin(kMembers), std::end(kMembers),
@@ -246,8 +249,6 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
     facts.options = options_in_force(settings);
     facts.inputs = std::move(*records);
     facts.rules = rules::show_rules(prepared.rules);
-    if (settings.trial_model)
-        facts.options.emplace_back("--trial-model");
     std::vector<report::PackagedTable> packaged;
     std::vector<std::string> names;
     for (std::size_t i = 0; i < members.size(); ++i) {
@@ -258,6 +259,13 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
         if (auto written = write_report(folder, settings, wanted, season, *means, facts.rules); !written)
             return written;
         names.emplace_back("report.html");
+    }
+    if (wanted.workbook) {
+        if (auto written = write_workbook_result(folder, *settings.into + "/results.xlsx", season, *means,
+                                                 *lines_of(from), facts.rules, *digits);
+            !written)
+            return written;
+        names.emplace_back("results.xlsx");
     }
     for (const std::string& name : names) {
         const auto file = open_file(folder + "/" + name);

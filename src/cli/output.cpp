@@ -160,4 +160,15 @@ Result<void> write_new_file(const std::string& path, std::string_view bytes) {
     return {};
 }
 
+Result<void> make_durable(const std::string& path) {
+    const int fd = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
+    if (fd < 0)
+        return system_failure("cannot be written", path, errno);
+    const int failure = ::fsync(fd) != 0 ? errno : 0;
+    ::close(fd);
+    if (failure != 0)
+        return system_failure("cannot be written", path, failure);
+    return {};
+}
+
 } // namespace thresh::cli

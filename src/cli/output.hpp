@@ -25,4 +25,7 @@ Result<std::unique_ptr<Output>> open_output(const std::optional<std::string>& pa
 // Writes all bytes to a new file and makes sure that they are on the disk.
 Result<void> write_new_file(const std::string& path, std::string_view bytes);
 
+// Makes sure that a file written by somebody else is on the disk.
+Result<void> make_durable(const std::string& path);
+
 } // namespace thresh::cli

@@ -1,6 +1,7 @@
 // `lines`, wide and long: rows are computed when they are written, each by one thread.
 #include "summary/line_numbers.hpp"
 #include "summary/trials/line_columns.hpp"
+#include "summary/value_notes.hpp"
 
 #include <thresh/core/nearest.hpp>
 #include <thresh/summary/columns.hpp>
@@ -99,6 +100,26 @@ class LinesWide final : public LinesBase {
     }
 
   private:
+    // Why the mean is marked; of a provisional one, why its readings are excluded.
+    void send_note(const LineGroup& group, const LineNumbers& line, std::size_t slot, RowSink& sink) const {
+        if (!line.provisional && line.flagged[slot] + line.low[slot] + line.high[slot] == 0)
+            return;
+        ValueNotes notes(season_);
+        for (std::uint32_t i = group.first; i < group.last; ++i)
+            for (const RowId row : season_.batch.rows_of(groups_.members[i].sample)) {
+                if (season_.batch.material[row] != group.material_index)
+                    continue;
+                notes.add_value(row, means_.constituents()[slot]);
+                if (line.provisional)
+                    notes.add_excluded_reading(row);
+            }
+        if (line.provisional && !std::isnan(line.mean[slot]))
+            sink.note("provisional: all readings of the line are excluded" +
+                      (notes.empty() ? "" : "\n" + notes.text()));
+        else if (!notes.empty())
+            sink.note(notes.text());
+    }
+
     void write_row(std::size_t row, const LineNumbers& line, RowSink& sink) const {
         const LineGroup& group = groups_.groups[row];
         sink.begin_row();
@@ -118,6 +139,8 @@ class LinesWide final : public LinesBase {
         sink.integer(line.readings - line.used);
         for (std::size_t slot = 0; slot < line.mean.size(); ++slot) {
             send(sink, line.mean[slot], shown_of(line, slot));
+            if (sink.wants_notes())
+                send_note(group, line, slot, sink);
             send(sink, line.provisional ? std::nan("") : line.sd[slot]);
             send(sink, line.provisional ? std::nan("") : line.se[slot]);
             sink.integer(line.provisional ? 0 : line.n[slot]);

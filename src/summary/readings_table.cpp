@@ -5,6 +5,7 @@
 #include "summary/reading_places.hpp"
 #include "summary/reading_values.hpp"
 #include "summary/readings_long.hpp"
+#include "summary/value_notes.hpp"
 
 #include <thresh/summary/columns.hpp>
 
@@ -31,13 +32,15 @@ class ReadingsTable final : public Table {
             }
         if (as_read_)
             add_as_read();
+        if (options.flagged)
+            list_flagged();
     }
-    std::size_t rows() const override { return season_.batch.kind.size(); }
+    std::size_t rows() const override { return flagged_ ? flagged_->size() : season_.batch.kind.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
         Room room{FindingCodes(season_), values_.scratch(), std::vector<double>(values_.slots()),
-                  std::vector<Shown>(values_.slots())};
+                  std::vector<Shown>(values_.slots()), ValueNotes(season_)};
         for (std::size_t row = first; row < last; ++row)
-            write_row(static_cast<RowId>(row), room, sink);
+            write_row(flagged_ ? (*flagged_)[row] : static_cast<RowId>(row), room, sink);
     }
 
   private:
@@ -46,7 +49,16 @@ class ReadingsTable final : public Table {
         ReadingValues::Scratch scratch;
         std::vector<double> values;
         std::vector<Shown> shown;
+        ValueNotes notes;
     };
+
+    void list_flagged() {
+        flagged_.emplace();
+        for (RowId row = 0; row < season_.batch.kind.size(); ++row)
+            if (season_.batch.kind[row] == Kind::seed &&
+                (season_.judgement.verdict[row] != Verdict::use || season_.judgement.has_marks(row)))
+                flagged_->push_back(row);
+    }
 
     const TableDeclaration& declaration() const {
         for (const TableDeclaration& declared : table_declarations())
@@ -137,7 +149,15 @@ class ReadingsTable final : public Table {
                 sink.missing();
             else
                 sink.number(value, findings.empty() ? Shown::plain : room.shown[slot]);
+            if (sink.wants_notes() && season_.batch.kind[row] == Kind::seed)
+                send_note(row, values_.constituents()[slot], room.notes, sink);
         }
+    }
+    static void send_note(RowId row, ConstituentId id, ValueNotes& notes, RowSink& sink) {
+        notes.clear();
+        notes.add_value(row, id);
+        if (!notes.empty())
+            sink.note(notes.text());
     }
     void mark_values(std::span<const std::uint32_t> findings, Room& room) const {
         std::fill(room.shown.begin(), room.shown.end(), Shown::plain);
@@ -172,6 +192,7 @@ class ReadingsTable final : public Table {
     std::vector<std::size_t> shown_slots_;
     std::vector<ConstituentId> read_ids_;
     bool as_read_;
+    std::optional<std::vector<RowId>> flagged_; // the rows of the table, where not all are
     std::optional<std::uint16_t> below_, above_;
 };
 

@@ -5,6 +5,7 @@
 #include "summary/line_groups.hpp"
 #include "summary/line_numbers.hpp"
 #include "summary/material_order.hpp"
+#include "summary/value_notes.hpp"
 
 #include <thresh/stats/repeatability.hpp>
 #include <thresh/summary/columns.hpp>
@@ -47,13 +48,14 @@ class SamplesTable final : public Table {
     struct Room {
         Room(const Season& season, const SampleMeans& means)
             : codes(season), workspace(means.workspace()), low(means.constituents().size()), high(low.size()),
-              flagged(low.size()) {}
+              flagged(low.size()), notes(season) {}
         FindingCodes codes;
         std::unique_ptr<Workspace, void (*)(Workspace*)> workspace;
         SampleNumbers numbers;
         std::vector<std::uint32_t> low, high, flagged;
         std::vector<RowId> used;
         std::vector<double> values; // used rows x slots, in order of time
+        ValueNotes notes;
     };
 
     void gather(SampleMeans::Group group, Room& room) const {
@@ -116,6 +118,18 @@ class SamplesTable final : public Table {
         return made ? std::optional(made->value) : std::nullopt;
     }
 
+    void send_note(SampleMeans::Group group, std::size_t slot, Room& room, RowSink& sink) const {
+        room.notes.clear();
+        for (const RowId row : season_.batch.rows_of(group.sample))
+            if (season_.batch.material[row] == group.material) {
+                room.notes.add_value(row, means_.constituents()[slot]);
+                if (room.numbers.used == 0)
+                    room.notes.add_excluded_reading(row);
+            }
+        if (!room.notes.empty())
+            sink.note(room.notes.text());
+    }
+
     void write_row(SampleMeans::Group group, Room& room, RowSink& sink) const {
         means_.compute(group, *room.workspace, room.numbers);
         gather(group, room);
@@ -145,6 +159,8 @@ class SamplesTable final : public Table {
                                                                 room.flagged[slot], room.numbers.n[slot]));
             else
                 sink.missing();
+            if (sink.wants_notes())
+                send_note(group, slot, room, sink);
             sink.integer(room.numbers.n[slot]);
             if (const auto value = quoted(slot, group.material, room))
                 sink.number(*value);

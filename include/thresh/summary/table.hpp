@@ -41,6 +41,10 @@ class RowSink {
     virtual void time(Time value) = 0;
     virtual void missing() = 0;
     virtual void end_row() = 0;
+    // For people: why the number just sent is marked, or why it is missing. Tables make these words only for
+    // a sink that wants them.
+    virtual bool wants_notes() const { return false; }
+    virtual void note(std::string_view) {}
 };
 
 class Table {

@@ -45,6 +45,9 @@ std::unique_ptr<Table> samples_table(const Season& season, const SampleMeans& me
 struct ReadingsOptions {
     bool as_read = false;   // adds unconverted values
     bool long_form = false; // one row a value, with its mark
+    // Only readings of seed that are not plainly usable: verdict review, exclude or superseded, or a value
+    // that its own findings mark. Not with long_form.
+    bool flagged = false;
 };
 std::unique_ptr<Table> readings_table(const Season& season, const ReadingsOptions& options);
 std::unique_ptr<Table> findings_table(const Season& season);
