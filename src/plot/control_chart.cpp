@@ -17,7 +17,7 @@ constexpr double kPanelName = 22, kPointLabels = 30;
 
 // What a panel holds, counted once.
 struct Content {
-    std::size_t points = 0, unfit = 0, action = 0, notes = 0;
+    std::size_t points = 0, unfit = 0, action = 0, low = 0, notes = 0; // low: of those with an action signal
 };
 
 Content content_of(const ChartPanel& panel, Range& range) {
@@ -30,6 +30,7 @@ Content content_of(const ChartPanel& panel, Range& range) {
         range.add(point.value);
         ++content.points;
         content.action += point.action;
+        content.low += point.action && lies_low(panel, point.value);
         content.notes += !point.action && !point.signals.empty();
     }
     for (const auto& limit :
@@ -60,7 +61,7 @@ std::string panel_words(const ChartPanel& panel, const Content& content, const Q
                        counted(content.action, "action signal", "action signals"));
 }
 
-std::vector<LegendEntry> legend_of(const std::vector<const ChartPanel*>& panels, bool action, bool notes,
+std::vector<LegendEntry> legend_of(const std::vector<const ChartPanel*>& panels, const Content& total,
                                    bool binned) {
     using Kind = LegendEntry::Kind;
     bool centre = false, warning = false, limits = false;
@@ -77,11 +78,11 @@ std::vector<LegendEntry> legend_of(const std::vector<const ChartPanel*>& panels,
     if (limits)
         legend.push_back(
             {Kind::line, {}, "rule", " stroke-dasharray=\"8 4\" stroke-width=\"1.6\"", "action limit", {}});
-    if (action) {
+    if (total.action > total.low)
         legend.push_back({Kind::mark, Mark::high, "high", {}, "action signal, high", {}});
+    if (total.low > 0)
         legend.push_back({Kind::mark, Mark::low, "low", {}, "action signal, low", {}});
-    }
-    if (notes && !binned)
+    if (total.notes > 0 && !binned)
         legend.push_back({Kind::mark, Mark::ring, "ring", {}, "note", {}});
     if (binned) {
         legend.push_back({Kind::swatch, {}, "reach", {}, "lowest to highest", {}});
@@ -131,6 +132,7 @@ std::optional<Figure> control_chart(const Frame& frame, const ControlChart& data
         contents.push_back(content);
         total.points += content.points;
         total.action += content.action;
+        total.low += content.low;
         total.notes += content.notes;
     }
     if (panels.empty())
@@ -173,7 +175,7 @@ std::optional<Figure> control_chart(const Frame& frame, const ControlChart& data
         facts += (facts.empty() ? "" : " ") + panel_words(panel, contents[i], data.quantity);
         y = area.bottom + kPointLabels;
     }
-    const auto legend = legend_of(panels, total.action > 0, total.notes > 0, binned);
+    const auto legend = legend_of(panels, total, binned);
     draw_legend(drawing, legend, y, width);
     figure.width = width;
     figure.height = y + legend_height(legend, width);

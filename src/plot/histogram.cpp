@@ -143,6 +143,11 @@ std::optional<Figure> histogram(const Frame& frame, const Histogram& given) {
     Range x, y;
     x.add(bins.from(0));
     x.add(bins.to(data.counts.size() - 1));
+    // Few bars stand by themselves, not as one block as wide as the figure.
+    if (data.counts.size() < 5) {
+        x.add(bins.from(0) - data.step);
+        x.add(bins.to(data.counts.size()));
+    }
     for (const auto& end : {data.low, data.high})
         if (end)
             x.add(*end);

@@ -1,4 +1,5 @@
-// First come, first placed: the order of the points decides, so the same input gives the same picture.
+// First come, first placed, and of equal places the first one: the order of the points decides, so the same
+// input gives the same picture.
 #include "plot/labels.hpp"
 
 #include "plot/text.hpp"
@@ -21,7 +22,8 @@ constexpr double kAway = 9, kMostWidth = 150;
 
 } // namespace
 
-std::size_t draw_labels(Drawing& drawing, const std::vector<PointLabel>& labels, const Area& area) {
+std::size_t draw_labels(Drawing& drawing, const std::vector<PointLabel>& labels,
+                        const std::vector<std::pair<double, double>>& others, const Area& area) {
     std::vector<Box> taken;
     for (const PointLabel& label : labels)
         taken.push_back({label.x - 6, label.y - 6, label.x + 6, label.y + 6});
@@ -37,18 +39,31 @@ std::size_t draw_labels(Drawing& drawing, const std::vector<PointLabel>& labels,
                                            beside(centred, label.y - 16),   beside(centred, label.y + 16),
                                            beside(right - 4, label.y - 13), beside(right - 4, label.y + 13),
                                            beside(left + 4, label.y - 13),  beside(left + 4, label.y + 13)};
-        const auto free = std::find_if(places.begin(), places.end(), [&](const Box& box) {
+        const auto free = [&](const Box& box) {
             return box.left >= area.left + 2 && box.right <= area.right && box.top >= area.top &&
                    box.bottom <= area.bottom &&
                    std::none_of(taken.begin(), taken.end(),
                                 [&](const Box& other) { return box.touches(other); });
-        });
-        if (free == places.end()) {
+        };
+        const Box* best = nullptr;
+        std::ptrdiff_t fewest = 0;
+        for (const Box& box : places) {
+            if (!free(box))
+                continue;
+            const auto covered = std::count_if(others.begin(), others.end(), [&](const auto& other) {
+                return box.touches({other.first - 3, other.second - 3, other.first + 3, other.second + 3});
+            });
+            if (best == nullptr || covered < fewest) {
+                best = &box;
+                fewest = covered;
+            }
+        }
+        if (best == nullptr) {
             ++unplaced;
             continue;
         }
-        taken.push_back(*free);
-        drawing.text((free->left + free->right) / 2, free->bottom - 3, label.text, kMostWidth,
+        taken.push_back(*best);
+        drawing.text((best->left + best->right) / 2, best->bottom - 3, label.text, kMostWidth,
                      Drawing::Anchor::middle, "halo");
     }
     return unplaced;

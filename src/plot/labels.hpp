@@ -4,6 +4,7 @@
 #include "plot/axis.hpp"
 
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace thresh::plot {
@@ -13,8 +14,10 @@ struct PointLabel {
     std::string text;
 };
 
-// Draws those that find room inside the area: right of the point, left, above, below, then askew.
-// Returns how many did not.
-std::size_t draw_labels(Drawing& drawing, const std::vector<PointLabel>& labels, const Area& area);
+// Draws those that find room inside the area, beside, above, below or askew of their points: of the places
+// that are free the one that covers the fewest of `others` (marks without a label). Returns how many found
+// none.
+std::size_t draw_labels(Drawing& drawing, const std::vector<PointLabel>& labels,
+                        const std::vector<std::pair<double, double>>& others, const Area& area);
 
 } // namespace thresh::plot

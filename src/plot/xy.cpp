@@ -152,6 +152,7 @@ std::size_t draw_points(Drawing& drawing, const Plane& plane, const Xy& data, bo
         draw_cells(drawing, plane, grid, grid.count(points), data, table);
     }
     std::vector<PointLabel> labels;
+    std::vector<std::pair<double, double>> others;
     for (const ScatterGroup& group : data.groups) {
         if (binned && !group.labelled)
             continue;
@@ -165,12 +166,14 @@ std::size_t draw_points(Drawing& drawing, const Plane& plane, const Xy& data, bo
             drawing.mark(group.mark, plane.x(point.x), plane.y(point.y), size, tooltip(point, data));
             if (group.labelled && !point.name.empty())
                 labels.push_back({plane.x(point.x), plane.y(point.y), point.name});
+            else
+                others.emplace_back(plane.x(point.x), plane.y(point.y));
             table.rows.push_back({clean(group.name), clean(point.name), number_text(point.x, data.x.decimals),
                                   number_text(point.y, data.y.decimals)});
         }
         drawing.close_group();
     }
-    return draw_labels(drawing, labels, plane.area);
+    return draw_labels(drawing, labels, others, plane.area);
 }
 
 } // namespace

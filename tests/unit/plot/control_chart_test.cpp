@@ -54,6 +54,15 @@ TEST_CASE(
     CHECK(figure->table.rows[20][3] == "8 in a row on one side");
 }
 
+TEST_CASE("the key names only the signals that are there") {
+    ControlChart data = chart(30);
+    data.panels[0].points[5] = {36.9, "", "beyond 3 standard deviations", true, false};
+    const auto document = svg::read(control_chart({"cc", "t", "", 460}, data)->svg);
+    CHECK(document.has_text("text", "action signal, high"));
+    CHECK_FALSE(document.has_text("text", "action signal, low"));
+    CHECK_FALSE(document.has_text("text", "note"));
+}
+
 TEST_CASE("the trace breaks at gaps and at values that cannot be drawn, which are counted") {
     ControlChart data = chart(30);
     CHECK(pieces(svg::read(control_chart({"cc", "t", "", 460}, data)->svg).of_class("trace")[0].at("d")) ==

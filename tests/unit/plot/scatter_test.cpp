@@ -145,6 +145,23 @@ TEST_CASE("a label that would lie over another is left to the tooltip") {
     CHECK_FALSE(document.has_text("text", ""));
 }
 
+TEST_CASE("a label goes where it covers the fewest points") {
+    // Right of the check stand points, left of it none.
+    Scatter data{protein, oil, "line", {{"lines", Mark::circle, false, {{0, 0, ""}, {10, 10, ""}}}}};
+    for (int i = 0; i < 10; ++i)
+        data.groups[0].points.push_back({5.3 + 0.1 * i, 5, ""});
+    data.groups.push_back({"checks", Mark::check, true, {{5, 5, "Check A"}}});
+    double label = 0, mark = 0;
+    for (const auto& element : svg::sound(scatter({"a", "t", "", 460}, data)->svg, "a").elements) {
+        if (element.name == "text" && element.text == "Check A")
+            label = std::atof(element.at("x").c_str());
+        if (element.name == "path" && element.parent == "g")
+            mark = std::atof(element.at("d").c_str() + 1);
+    }
+    CHECK(label > 0);
+    CHECK(label < mark);
+}
+
 TEST_CASE("every mark has a shape of its own") {
     std::set<std::string> shapes;
     for (const Mark mark :
