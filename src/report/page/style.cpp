@@ -108,6 +108,13 @@ footer { margin-top: 3rem; border-top: 1px solid var(--plot-axis); color: var(--
   .bars { min-width: 0; }
   a { color: inherit; text-decoration: none; }
 }
+@media (min-width: 72rem) {
+  figure { display: inline-block; vertical-align: top; width: 33rem; margin-right: 1.5rem; }
+}
+@media print {
+  figure { display: inline-block; vertical-align: top; width: 48%; margin-right: 1.5%; }
+}
+.gallery figure { width: auto; margin-right: 0; }
 )css";
     return kStyle;
 }
