@@ -101,15 +101,15 @@ void write_charts_of(PageContext& context, bool standards) {
 void write_estimates(PageContext& context, std::string_view kind, Literal heading, Literal words,
                      std::string_view line_name) {
     Html& html = context.html;
-    std::map<std::string, std::vector<const page::Estimate*>> by_quantity;
+    std::map<std::pair<std::string, std::string>, std::vector<const page::Estimate*>> by_quantity;
     for (const page::Estimate& estimate : context.season.estimates)
         if (estimate.kind == kind)
-            by_quantity[estimate.quantity.name].push_back(&estimate);
+            by_quantity[{estimate.material, estimate.quantity.name}].push_back(&estimate);
     if (by_quantity.empty())
         return;
     html.element("h3", heading.text());
     html.element("p", words.text());
-    for (const auto& [name, estimates] : by_quantity) {
+    for (const auto& [about, estimates] : by_quantity) {
         plot::Intervals data;
         data.quantity = plotted(estimates.front()->quantity);
         if (kind == "moisture")
@@ -120,13 +120,13 @@ void write_estimates(PageContext& context, std::string_view kind, Literal headin
         data.line = 0;
         data.line_name = line_name;
         for (const page::Estimate* estimate : estimates)
-            data.rows.push_back({fmt::format("{}, {}", estimate->name, estimate->material), estimate->value,
-                                 estimate->low, estimate->high,
+            data.rows.push_back({estimate->name, estimate->value, estimate->low, estimate->high,
                                  fmt::format("{}; {}", counted(estimate->links, "sample", "samples"),
                                              estimate->signal ? "signal" : "no signal")});
         const plot::Frame frame{context.next_id(),
-                                fmt::format("{}: {}", heading.text(), estimates.front()->quantity.title), "",
-                                520};
+                                fmt::format("{}: {}, {}", heading.text(), estimates.front()->quantity.title,
+                                            group_name(about.first, {})),
+                                "", 520};
         write_figure(context, frame, plot::intervals(frame, data));
     }
 }

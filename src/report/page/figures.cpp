@@ -132,6 +132,12 @@ void write_moisture(PageContext& context) {
     if (context.season.overview.moisture.empty())
         html.element("p", {{"class", "empty"}}, "No reading of seed has a moisture.");
     for (const summary::MoistureHistogram& from : context.season.overview.moisture) {
+        if (from.readings < kFewest) {
+            html.element("p", {{"class", "note"}},
+                         fmt::format("{}: {}, not drawn.", capital(group_name(from.material, {})),
+                                     counted(from.readings, "reading", "readings")));
+            continue;
+        }
         plot::Histogram data;
         data.quantity = {"Moisture", "% as read", 2};
         data.counted = "readings";

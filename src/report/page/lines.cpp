@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <map>
 
 namespace thresh::report {
 
@@ -185,6 +186,41 @@ void write_other_mean(Html& html, const page::ChangedMean& change, std::optional
         html.element("strong", text);
 }
 
+// The rows of one line: its name and the reasons stand once, over all its constituents.
+void write_moved(TableWriter& table, Html& html, const std::vector<const page::ChangedMean*>& changes) {
+    constexpr std::size_t kMostConstituents = 12; // key constituents are few
+    const std::size_t n = std::min(changes.size(), kMostConstituents);
+    const std::string rows = std::to_string(n);
+    for (std::size_t i = 0; i < n; ++i) {
+        const page::ChangedMean& change = *changes[i];
+        const auto row = table.row();
+        if (i == 0) {
+            {
+                const auto cell =
+                    html.open("th", {{"scope", "rowgroup"}, {"rowspan", rows}, {"class", "name"}});
+                html.name(change.line);
+            }
+            for (const auto& [text, kind] :
+                 {std::pair<std::string_view, std::string_view>(
+                      change.trial.empty() ? change.material : change.trial, "name"),
+                  std::pair<std::string_view, std::string_view>(change.why, "long")}) {
+                const auto cell = html.open("td", {{"rowspan", rows}, {"class", kind}});
+                html.name(shortened(text, 500));
+            }
+        }
+        table.text(change.quantity.title);
+        {
+            const auto cell = html.open("td", {{"class", "number"}});
+            if (change.now)
+                html.text(decimal(*change.now, change.quantity.decimals));
+            html.text(" ");
+            html.element("span", {{"class", "unit"}}, unit_text(change.quantity));
+        }
+        write_other_mean(html, change, change.certain);
+        write_other_mean(html, change, change.all);
+    }
+}
+
 } // namespace
 
 void write_lines(PageContext& context) {
@@ -212,7 +248,7 @@ void write_lines(PageContext& context) {
 }
 
 void write_changes(PageContext& context) {
-    constexpr std::size_t kMost = 60;
+    constexpr std::size_t kMost = 40; // lines
     Html& html = context.html;
     const auto section = open_section(html, "changes", "What changed a mean");
     const auto& changes = context.season.changes;
@@ -226,31 +262,33 @@ void write_changes(PageContext& context) {
                  "Means of key constituents that readings left out, or under review, move by half a unit "
                  "of the last decimal or more; the largest first. Nothing was left out for its value: the "
                  "reasons are faults of the measurement, and decisions.");
+    std::map<std::array<std::string_view, 3>, std::vector<const page::ChangedMean*>> of_line;
+    std::vector<std::array<std::string_view, 3>> order; // the largest change first
+    for (const page::ChangedMean& change : changes) {
+        auto& here = of_line[{change.material, change.trial, change.line}];
+        if (here.empty())
+            order.push_back({change.material, change.trial, change.line});
+        here.push_back(&change);
+    }
     TableWriter table(html, "Moved means",
                       {{"Line"},
                        {"Trial"},
+                       {"Why"},
                        {"Constituent"},
                        {"Mean", true, "as in the table"},
                        {"Without values to review", true},
-                       {"Had nothing been left out", true},
-                       {"Why"}});
+                       {"Had nothing been left out", true}},
+                      {.sortable = false, .kind = "moved"});
     std::size_t written = 0;
-    for (const page::ChangedMean& change : changes) {
+    for (const auto& key : order) {
         if (written == kMost || !context.room())
             break;
         ++written;
-        const auto row = table.row();
-        table.heading(change.line);
-        table.text(change.trial.empty() ? change.material : change.trial);
-        table.text(fmt::format("{}, {}", change.quantity.title, unit_text(change.quantity)));
-        table.number(change.now, change.quantity.decimals);
-        write_other_mean(context.html, change, change.certain);
-        write_other_mean(context.html, change, change.all);
-        table.text(shortened(change.why, 500));
+        write_moved(table, html, of_line.at(key));
     }
-    if (written < changes.size())
-        table.across(fmt::format("{} more means moved less. `thresh trace` shows every step of one.",
-                                 changes.size() - written));
+    if (written < order.size())
+        table.across(fmt::format("Means of {} moved less. `thresh trace` shows every step of one.",
+                                 counted(order.size() - written, "more line", "more lines")));
 }
 
 } // namespace thresh::report

@@ -32,12 +32,18 @@ Literal page_script() {
     heads.forEach(function (head, at) {
       var button = document.createElement('button');
       button.type = 'button';
-      while (head.firstChild) { button.appendChild(head.firstChild); }
-      head.appendChild(button);
+      button.textContent = '\u2195';
+      button.setAttribute('aria-label', 'Sort by ' + head.textContent.trim());
+      head.firstElementChild.appendChild(document.createTextNode(' '));
+      head.firstElementChild.appendChild(button);
       button.addEventListener('click', function () {
         var turn = head.getAttribute('aria-sort') === 'ascending' ? -1 : 1;
-        heads.forEach(function (other) { other.removeAttribute('aria-sort'); });
+        heads.forEach(function (other) {
+          other.removeAttribute('aria-sort');
+          other.querySelector('button').textContent = '\u2195';
+        });
         head.setAttribute('aria-sort', turn > 0 ? 'ascending' : 'descending');
+        button.textContent = turn > 0 ? '\u25b4' : '\u25be';
         rows.map(function (row, i) { return [row, i]; })
           .sort(function (a, b) { return compare(a[0], b[0], at, turn) || a[1] - b[1]; })
           .forEach(function (pair) { body.appendChild(pair[0]); });

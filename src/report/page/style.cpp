@@ -55,12 +55,13 @@ th, td { text-align: left; vertical-align: top; padding: .28rem .7rem .28rem 0; 
   white-space: nowrap; }
 thead th, tr.gap td, tr.box td { white-space: normal; overflow-wrap: normal; }
 .long { white-space: normal; min-width: 12rem; max-width: 34rem; overflow-wrap: anywhere; }
-bdi { overflow-wrap: anywhere; }
 th:last-child, td:last-child { padding-right: 0; }
 thead th { vertical-align: bottom; border-bottom: 2px solid var(--plot-axis); }
-thead .title { display: block; }
-thead .unit { font-size: .85em; }
+thead .title { white-space: normal; }
+thead .unit { display: block; font-size: .85em; }
 tbody th { font-weight: 600; }
+.name { max-width: 14rem; white-space: normal; overflow-wrap: anywhere; min-width: 5rem; }
+tbody th.long { font-weight: 400; max-width: 16rem; }
 .number { text-align: right; font-variant-numeric: tabular-nums; overflow-wrap: normal; }
 .lines tbody th { position: sticky; left: 0; background: var(--plot-paper); min-width: 6rem; max-width: 12rem; }
 .sum th, .sum td { border-top: 2px solid var(--plot-axis); font-weight: 700; }
@@ -70,10 +71,7 @@ tr.box td { font-weight: 700; background: var(--plot-band); color: var(--plot-in
 .tick input { width: 1.3rem; height: 1.3rem; margin: 0; accent-color: var(--plot-main); }
 .bars { min-width: 12rem; }
 .bars svg { display: block; }
-th button { all: unset; cursor: pointer; display: block; width: 100%; }
-th button:hover { text-decoration: underline; }
-th[aria-sort="ascending"] button::after { content: " \25b4"; }
-th[aria-sort="descending"] button::after { content: " \25be"; }
+th button { font: inherit; color: var(--plot-low); background: none; border: 0; padding: .2rem .3rem; cursor: pointer; }
 .filter { display: flex; flex-wrap: wrap; align-items: baseline; gap: .5rem; font-size: .92rem; margin: .6rem 0 0; }
 .filter input { font: inherit; color: inherit; background: var(--plot-paper); border: 1px solid var(--plot-axis);
   padding: .2rem .4rem; }
@@ -91,18 +89,22 @@ footer { margin-top: 3rem; border-top: 1px solid var(--plot-axis); color: var(--
 @media print {
   @page { size: A4; margin: 14mm 12mm; }
   body { max-width: none; padding: 0; font-size: 9.5pt; }
-  nav, .skip, .filter, summary { display: none; }
+  nav, .skip, .filter, summary, th button { display: none; }
   h2 { break-after: avoid; margin-top: 1.6rem; }
   h3, h4, caption, figcaption { break-after: avoid; }
   #todo { break-before: page; }
   #lines { break-before: page; }
   .scroll { overflow: visible; }
   table { font-size: 8pt; width: 100%; }
-  th, td { padding-right: .4rem; white-space: normal; }
+  th, td { padding-right: .4rem; }
   .long { min-width: 0; }
-  td.number { white-space: nowrap; }
+  .lines { font-size: 7pt; }
   .lines tbody th { position: static; min-width: 0; }
-  thead { display: table-header-group; }
+  .lines td .unit { display: block; }
+  thead { display: table-header-group; break-inside: avoid; }
+  svg.plot { max-height: 235mm; }
+  .gallery { grid-template-columns: repeat(3, 1fr); gap: 0 .8rem; }
+  .gallery figcaption { font-size: .85em; }
   tr, figure, .answers > div { break-inside: avoid; }
   tr.box { break-after: avoid; }
   .bars { min-width: 0; }

@@ -23,7 +23,7 @@ void write_barcode(Html& html, const std::string& sample) {
         html.markup(*bars);
     else
         html.element("span", {{"class", "unit"}},
-                     bars ? "ID too long for a bar code" : "no bar code: not ASCII");
+                     bars || sample.size() > 80 ? "ID too long for a bar code" : "no bar code: not ASCII");
 }
 
 void write_stop(Html& html, const page::TaskItem& item) {

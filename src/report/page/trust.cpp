@@ -87,8 +87,9 @@ void write_files(PageContext& context) {
 void write_session(TableWriter& table, Html& html, const page::Session& session) {
     const auto row = table.row();
     table.heading(session.instrument.empty() ? session.label : session.instrument);
-    table.text(time_text(session.start));
-    table.text(time_text(session.end));
+    const std::string start = time_text(session.start), end = time_text(session.end);
+    table.text(start);
+    table.text(start.substr(0, 10) == end.substr(0, 10) && end.size() > 11 ? end.substr(11) : end);
     table.state(session.state);
     table.count(session.readings);
     table.count(session.use + session.review);
@@ -127,7 +128,7 @@ void write_sessions(PageContext& context) {
                        {"State"},
                        {"Readings", true, "of seed"},
                        {"Used", true},
-                       {"of them to review", true},
+                       {"To review", true, "of the used"},
                        {"Left out", true},
                        {"Standard"},
                        {"Controls", true},

@@ -81,8 +81,8 @@ Answer do_first(const SeasonPage& page) {
     for (const page::Task& one : page.tasks)
         items += one.packets.size() + one.others.size();
     if (items > names.size())
-        made.answer += fmt::format(" Then {} of {} other kinds.",
-                                   counted(items - names.size(), "item", "items"), page.tasks.size() - 1);
+        made.answer += fmt::format(" Then {} of {}.", counted(items - names.size(), "item", "items"),
+                                   counted(page.tasks.size() - 1, "other kind", "other kinds"));
     made.state = State::look;
     return made;
 }
@@ -108,46 +108,66 @@ Answer without_number(const SeasonPage& page) {
     return made;
 }
 
+std::string name_of(const page::Chart& chart) {
+    return chart.control.empty()
+               ? fmt::format("wavelength standard on {}", chart.instrument)
+               : fmt::format("{} of {} on {}", chart.quantity.name, chart.control, chart.instrument);
+}
+
+std::vector<std::string> drifts(const SeasonPage& page) {
+    std::vector<std::string> names;
+    for (const page::Estimate& estimate : page.estimates) {
+        if (!estimate.signal)
+            continue;
+        const std::string how = estimate.kind == "moisture"
+                                    ? std::string(" depends on moisture")
+                                    : fmt::format(" {:+.2f} {}", estimate.value, estimate.quantity.unit);
+        names.push_back(fmt::format("{} {}{}", estimate.name, estimate.quantity.name, how));
+    }
+    return names;
+}
+
+// What stands at the latest reading of each chart is told first: that is what the instrument does now.
 Answer steady(const SeasonPage& page) {
     Answer made{"Is the instrument steady?", "", State::good, "charts"};
-    std::vector<std::string> actions, warnings, drifts;
-    std::size_t standards = 0, controls = 0;
+    std::vector<std::string> now, before, warnings;
     for (const page::Chart& chart : page.charts) {
-        ++(chart.control.empty() ? standards : controls);
-        const std::string name =
-            chart.control.empty()
-                ? fmt::format("wavelength standard on {}", chart.instrument)
-                : fmt::format("{} of {} on {}", chart.quantity.name, chart.control, chart.instrument);
-        if (chart.state == State::bad)
-            actions.push_back(name);
-        else if (chart.state == State::look)
-            warnings.push_back(name);
+        if (chart.points.empty())
+            continue;
+        if (chart.points.back().action)
+            now.push_back(name_of(chart));
+        else if (chart.actions > 0)
+            before.push_back(name_of(chart));
+        else if (chart.warnings > 0)
+            warnings.push_back(name_of(chart));
     }
-    for (const page::Estimate& estimate : page.estimates)
-        if (estimate.signal)
-            drifts.push_back(
-                fmt::format("{} {}{}", estimate.name, estimate.quantity.name,
-                            estimate.kind == "moisture"
-                                ? " depends on moisture"
-                                : fmt::format(" {:+.2f} {}", estimate.value, estimate.quantity.unit)));
-    if (standards + controls == 0 && page.estimates.empty()) {
+    const std::vector<std::string> drift = drifts(page);
+    const auto charts = static_cast<std::size_t>(std::count_if(
+        page.charts.begin(), page.charts.end(), [](const auto& chart) { return !chart.points.empty(); }));
+    if (charts == 0 && page.estimates.empty()) {
         made.answer = "Nobody can say: neither a standard nor a control with limits nor a sample read twice "
                       "is in these exports.";
         made.state = State::unknown;
         return made;
     }
-    if (!actions.empty())
-        made.answer = fmt::format("Beyond the action limits in this season: {}.", few_names(actions, 3));
-    if (!warnings.empty())
-        made.answer += fmt::format("{}Warnings: {}.", made.answer.empty() ? "" : " ", few_names(warnings, 3));
-    if (!drifts.empty())
-        made.answer += fmt::format("{}Drift: {}.", made.answer.empty() ? "" : " ", few_names(drifts, 3));
-    if (made.answer.empty())
-        made.answer = fmt::format("Yes: no signal in {} of standards and {} of controls.",
-                                  counted(standards, "chart", "charts"), controls);
-    made.state = !actions.empty()                     ? State::bad
-                 : warnings.empty() && drifts.empty() ? State::good
-                                                      : State::look;
+    if (!now.empty())
+        made.answer =
+            fmt::format("No: beyond the action limits at the latest reading: {}.", few_names(now, 3));
+    else if (charts > 0)
+        made.answer =
+            fmt::format("The latest reading of {} is within the action limits.",
+                        charts == 1 ? "the one chart" : fmt::format("each of the {} charts", charts));
+    const auto add = [&](const char* what, const std::vector<std::string>& names) {
+        if (!names.empty())
+            made.answer +=
+                fmt::format("{}{}: {}.", made.answer.empty() ? "" : " ", what, few_names(names, 3));
+    };
+    add("Beyond them earlier", before);
+    add("Warnings", warnings);
+    add("Drift", drift);
+    made.state = !now.empty()                                          ? State::bad
+                 : before.empty() && warnings.empty() && drift.empty() ? State::good
+                                                                       : State::look;
     return made;
 }
 

@@ -131,12 +131,21 @@ page::Quantity dry(const Season& season, ConstituentId id) {
     return page_quantity(season, id, converts ? "dry" : "");
 }
 
+// `2026-10-05 17:03 Bench East`: the time first, because it tells sessions apart.
+std::string session_name(const batch::Batch& batch, const batch::Session& session) {
+    std::string start = to_text(session.start).substr(0, 16);
+    if (start.empty())
+        return session.label;
+    std::replace(start.begin(), start.end(), 'T', ' ');
+    return fmt::format("{} {}", start, pooled(batch, TextField::instrument, session.instrument));
+}
+
 void add_estimates(const Season& season, SeasonPage& page) {
     const batch::Batch& batch = season.batch;
     const rules::Drift drift = rules::find_drift(batch, season.rules, season.judgement);
     for (const auto& offset : drift.sessions)
         if (offset.found.known)
-            page.estimates.push_back({"session", batch.sessions[offset.session].label,
+            page.estimates.push_back({"session", session_name(batch, batch.sessions[offset.session]),
                                       std::string(material_name(batch, offset.material)),
                                       dry(season, offset.constituent), offset.found.links,
                                       offset.found.offset, offset.found.low, offset.found.high,

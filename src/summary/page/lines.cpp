@@ -106,7 +106,7 @@ void rank(page::LineGroup& group) {
     }
 }
 
-// Packets of a line that was never read: its row of `lines` has no members where no material is listed.
+// Packets of a line that were never read.
 std::vector<std::string> listed_packets(const batch::Batch& batch, const LineGroup& group) {
     std::vector<std::string> packets;
     const auto key = std::pair(trial_of(group), group.key.back());
@@ -128,19 +128,20 @@ std::vector<std::string> listed_packets(const batch::Batch& batch, const LineGro
 std::string why_missing(const Season& season, const Reasons& reasons, const LineGroups& groups,
                         const LineGroup& group) {
     constexpr std::size_t kMostNames = 4;
-    std::vector<std::string> unread;
+    std::vector<std::string> unread = listed_packets(season.batch, group), elsewhere;
     for (std::uint32_t i = group.first; i < group.last; ++i) {
         const std::uint32_t sample = groups.members[i].sample;
         const auto rows = season.batch.rows_of(sample);
-        if (std::none_of(rows.begin(), rows.end(),
-                         [&](RowId row) { return season.batch.material[row] == group.material_index; }))
-            unread.emplace_back(season.batch.samples[sample].id);
+        const auto here = [&](RowId row) { return season.batch.material[row] == group.material_index; };
+        if (!rows.empty() && std::none_of(rows.begin(), rows.end(), here))
+            elsewhere.emplace_back(season.batch.samples[sample].id);
     }
-    if (group.first == group.last)
-        unread = listed_packets(season.batch, group);
     std::string why;
     if (!unread.empty())
         why = fmt::format("not read: {}", few_names(unread, kMostNames));
+    if (!elsewhere.empty())
+        why += fmt::format("{}read as another material: {}", why.empty() ? "" : "; ",
+                           few_names(elsewhere, kMostNames));
     const std::string marked = reasons.words(groups, group, {.least = Severity::exclude, .values = false});
     if (!marked.empty())
         why += (why.empty() ? "" : "; ") + marked;

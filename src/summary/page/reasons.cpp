@@ -63,7 +63,7 @@ void Reasons::add_reading(RowId row, const Options& options, Found& found) const
 }
 
 std::string Reasons::words(const LineGroups& groups, const LineGroup& group, const Options& options) const {
-    constexpr std::size_t kMostNames = 4;
+    constexpr std::size_t kMostNames = 3;
     Found found;
     for (std::uint32_t i = group.first; i < group.last; ++i)
         for (const RowId row : season_.batch.rows_of(groups.members[i].sample))
