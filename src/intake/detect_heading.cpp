@@ -16,6 +16,13 @@ namespace thresh::intake {
 namespace {
 
 constexpr std::size_t kLongestHeading = 200; // characters: longer text is no heading
+constexpr std::ptrdiff_t kMostMarks = 8;     // delimiters: more of them in one cell are a row cut wrongly
+
+bool may_be_heading(std::string_view cell) {
+    return !cell.empty() && cell.size() <= kLongestHeading &&
+           std::count_if(cell.begin(), cell.end(),
+                         [](char c) { return c == ',' || c == ';' || c == '|' || c == '\t'; }) <= kMostMarks;
+}
 
 bool has_number(const HeadRow& row) {
     return std::any_of(row.cells.begin(), row.cells.end(), [](const std::string& cell) {
@@ -48,7 +55,7 @@ struct Worth {
 Worth worth(const std::vector<std::string>& headings, const HeadingDictionary& dictionary) {
     Worth worth;
     for (const std::string& heading : headings) {
-        if (heading.empty() || heading.size() > kLongestHeading)
+        if (!may_be_heading(heading))
             continue;
         const HeadingMeaning meaning = dictionary.understand(heading);
         if (!meaning.known())

@@ -129,6 +129,13 @@ std::vector<Dialect> candidates(std::string_view text, std::optional<char> delim
         delimiters = {*delimiter};
     std::vector<char> quotes = {'"'};
     const std::string_view top = text.substr(0, std::min(text.size(), kHeadingBytes));
+    // Delimiters that do not occur all cut the same way: one of them stands for a table of one column.
+    const auto absent = std::find_if(delimiters.begin(), delimiters.end(),
+                                     [&](char d) { return top.find(d) == std::string_view::npos; });
+    if (absent != delimiters.end())
+        delimiters.erase(std::remove_if(absent + 1, delimiters.end(),
+                                        [&](char d) { return top.find(d) == std::string_view::npos; }),
+                         delimiters.end());
     if (top.find('"') != std::string_view::npos)
         quotes.push_back('\0');
     for (const char c : {'\'', '~'})

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <array>
+#include <atomic>
 #include <cassert>
 #include <cmath>
 #include <map>
@@ -19,13 +20,15 @@ double range_of(std::span<const double> values) {
 
 // Factors of up to 8 readings are needed again and again.
 double cached_factor(std::size_t n) {
-    static const std::array<double, 7> factors = [] {
-        std::array<double, 7> all{};
-        for (std::size_t i = 0; i < all.size(); ++i)
-            all[i] = critical_range_factor(static_cast<int>(i) + 2);
-        return all;
-    }();
-    return n - 2 < factors.size() ? factors[n - 2] : critical_range_factor(static_cast<int>(n));
+    static std::array<std::atomic<double>, 256> known{}; // by n; each thread would find the same number
+    if (n >= known.size())
+        return critical_range_factor(static_cast<int>(n));
+    double factor = known[n].load(std::memory_order_relaxed);
+    if (factor == 0) {
+        factor = critical_range_factor(static_cast<int>(n));
+        known[n].store(factor, std::memory_order_relaxed);
+    }
+    return factor;
 }
 
 } // namespace
