@@ -108,7 +108,7 @@ std::vector<ShiftedRun> shifted_runs(std::span<const QueuePlace> queue, const Re
     const double threshold =
         std::log(2.0 * static_cast<double>(std::max<std::size_t>(1, options.places)) / options.chance);
     std::vector<double> difference;
-    const auto distance = [&](const std::vector<double>& seen, const std::vector<double>& predicted) {
+    const auto distance = [&](std::span<const double> seen, std::span<const double> predicted) {
         difference.clear();
         for (std::size_t i = 0; i < seen.size(); ++i)
             difference.push_back(seen[i] - predicted[i]);
@@ -127,7 +127,7 @@ std::vector<ShiftedRun> shifted_runs(std::span<const QueuePlace> queue, const Re
                     continue;
                 }
                 const QueuePlace& place = queue[k];
-                const std::vector<double>& moved = shift > 0 ? place.after : place.before;
+                const std::span<const double> moved = shift > 0 ? place.after : place.before;
                 if (place.observed.empty() || place.predicted.empty() || moved.empty())
                     continue; // says nothing, and ends no run
                 const double gain =

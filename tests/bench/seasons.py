@@ -64,16 +64,15 @@ class Seasons:
             made.append((name, path))
         return made
 
-    def sample_list(self, source, listed, unlisted):
-        """A sample list of `listed` IDs; of the season's samples the last `unlisted` are not on it."""
-        path = self.folder / f"list-{listed}-{unlisted}.csv"
+    def sample_list(self, source, unlisted):
+        """A list of all samples of the season but the last `unlisted`."""
+        path = self.folder / f"{source.stem}-list-{unlisted}.csv"
         if not path.exists():
             with open(source, encoding="utf-8") as file:
                 next(file)
                 ids = sorted({line.split(",", 1)[0] for line in file})
-            known = ids[: max(0, len(ids) - unlisted)][:listed]
-            known += [f"X{i:07d}" for i in range(listed - len(known))]
-            path.write_text("sample,line\n" + "".join(f"{one},{one[4:10]}\n" for one in known), encoding="utf-8")
+            ids = ids[: len(ids) - unlisted]
+            path.write_text("sample,line\n" + "".join(f"{one},{one[4:10]}\n" for one in ids), encoding="utf-8")
         return path
 
 

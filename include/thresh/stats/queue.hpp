@@ -25,9 +25,9 @@ class ResidualShape {
 };
 
 // One place of a queue: what was read, what the sample named there should read, and what the samples after
-// and before it in the queue should; empty: not known.
+// and before it in the queue should; empty: not known. What they point to must outlive it.
 struct QueuePlace {
-    std::vector<double> observed, predicted, after, before;
+    std::span<const double> observed, predicted, after, before;
 };
 
 struct ShiftedRun {

@@ -9,12 +9,24 @@ using namespace thresh::stats;
 
 namespace {
 
+// A place that owns what a QueuePlace points to.
+struct Place {
+    std::vector<double> observed, predicted, after, before;
+};
+std::vector<ShiftedRun> runs_in(const std::vector<Place>& queue, const ResidualShape& shape,
+                                const ShiftOfQueue& options) {
+    std::vector<QueuePlace> places;
+    for (const Place& place : queue)
+        places.push_back({place.observed, place.predicted, place.after, place.before});
+    return shifted_runs(places, shape, options);
+}
+
 // Samples whose two variables differ by line (SD 1.5 and 1) and are predicted with SD 0.5 and 0.4.
-std::vector<QueuePlace> queue_of(std::size_t n, std::uint64_t seed, std::size_t first = 0,
-                                 std::size_t length = 0, int shift = 1) {
+std::vector<Place> queue_of(std::size_t n, std::uint64_t seed, std::size_t first = 0, std::size_t length = 0,
+                            int shift = 1) {
     std::vector<double> z(4 * n);
     random_normals(seed, 0, z);
-    std::vector<QueuePlace> queue(n);
+    std::vector<Place> queue(n);
     for (std::size_t k = 0; k < n; ++k)
         queue[k].predicted = {1.5 * z[4 * k], 1.0 * z[4 * k + 1]};
     for (std::size_t k = 0; k < n; ++k) {
@@ -47,7 +59,7 @@ TEST_CASE("a run of eight moved by one is found with its ends and direction") {
     int exact = 0;
     for (std::uint64_t seed = 1; seed <= 50; ++seed)
         for (const int shift : {1, -1}) {
-            const auto runs = shifted_runs(queue_of(60, seed, 20, 8, shift), shape_of(500), {.places = 3000});
+            const auto runs = runs_in(queue_of(60, seed, 20, 8, shift), shape_of(500), {.places = 3000});
             if (runs.size() == 1 && runs[0].shift == shift && runs[0].first >= 19 && runs[0].first <= 22 &&
                 runs[0].last >= 25 && runs[0].last <= 28)
                 ++exact;
@@ -58,7 +70,7 @@ TEST_CASE("a run of eight moved by one is found with its ends and direction") {
 TEST_CASE("queues without fault hold no run more often than their chance") {
     int found = 0;
     for (std::uint64_t seed = 1; seed <= 300; ++seed)
-        found += !shifted_runs(queue_of(60, seed), shape_of(500), {.chance = 0.05, .places = 60}).empty();
+        found += !runs_in(queue_of(60, seed), shape_of(500), {.chance = 0.05, .places = 60}).empty();
     CHECK(found <= 0.05 * 300 + 8);
 }
 
@@ -68,16 +80,16 @@ TEST_CASE("two samples that were swapped are no run, however far apart they lie"
     queue[9].after = queue[11].before = queue[10].predicted;
     queue[10].observed = queue[11].predicted;
     queue[11].observed = {9, 9};
-    CHECK(shifted_runs(queue, shape_of(500), {.places = 40}).empty());
+    CHECK(runs_in(queue, shape_of(500), {.places = 40}).empty());
 }
 
 TEST_CASE("places without a prediction neither make nor break a run") {
     auto queue = queue_of(60, 4, 20, 12);
     queue[25].predicted.clear();
-    const auto runs = shifted_runs(queue, shape_of(500), {.places = 60});
+    const auto runs = runs_in(queue, shape_of(500), {.places = 60});
     REQUIRE(runs.size() == 1);
     CHECK(runs[0].last > 26);
-    CHECK(shifted_runs({}, shape_of(500), {}).empty());
+    CHECK(runs_in({}, shape_of(500), {}).empty());
 }
 
 TEST_CASE("two readings of one cup are told from neighbours by everything together") {
