@@ -3,6 +3,8 @@
 #include "rules/nearest_ids.hpp"
 
 #include <algorithm>
+#include <string>
+#include <thresh/core/parallel.hpp>
 #include <thresh/core/text_pool.hpp>
 
 namespace thresh::rules {
@@ -78,49 +80,67 @@ bool one_edit_apart(std::string_view a, std::string_view b) {
     return i + 1 < a.size() && a[i] == b[i + 1] && a[i + 1] == b[i] && a.substr(i + 2) == b.substr(i + 2);
 }
 
+enum class KeyOf { folded, part };
+
+// Calls take(key, what) for the folded ID, the ID and all its parts with one character left out.
 template <typename Take>
 void each_key(std::string_view id, const Take& take) {
-    take(hash_bytes("=" + folded(id)));
+    take(hash_bytes("=" + folded(id)), KeyOf::folded);
     if (id.size() > kLongestId)
         return;
-    take(hash_bytes(id));
-    std::string shorter;
-    for (std::size_t i = 0; i < id.size(); ++i) {
-        shorter.assign(id.substr(0, i));
-        shorter += id.substr(i + 1);
-        take(hash_bytes(shorter));
+    take(hash_bytes(id), KeyOf::part);
+    if (id.empty())
+        return;
+    std::string shorter(id.substr(1));
+    for (std::size_t i = 0;; ++i) {
+        take(hash_bytes(shorter), KeyOf::part);
+        if (i + 1 == id.size())
+            return;
+        shorter[i] = id[i];
     }
 }
 
 } // namespace
 
-void NearestIds::add(std::string_view id) {
-    const auto at = static_cast<std::uint32_t>(ids_.size());
-    ids_.push_back(id);
-    each_key(id, [&](std::uint64_t key) {
-        auto& list = by_key_[key];
-        if (list.empty() || list.back() != at)
-            list.push_back(at);
-    });
+NearestIds::NearestIds(std::vector<std::string_view> mistyped) : mistyped_(std::move(mistyped)) {
+    for (std::uint32_t i = 0; i < mistyped_.size(); ++i)
+        each_key(mistyped_[i], [&](std::uint64_t key, KeyOf) { by_key_.emplace_back(key, i); });
+    std::sort(by_key_.begin(), by_key_.end());
+    by_key_.erase(std::unique(by_key_.begin(), by_key_.end()), by_key_.end());
+    filter_.assign(by_key_.size() / 4 + 1, 0); // 16 bits a key
+    for (const auto& [key, index] : by_key_)
+        filter_[(key >> 6) % filter_.size()] |= std::uint64_t{1} << (key & 63);
 }
 
-std::vector<std::string_view> NearestIds::near(std::string_view id, std::size_t most) const {
-    std::vector<std::uint32_t> found;
-    each_key(id, [&](std::uint64_t key) {
-        const auto at = by_key_.find(key);
-        if (at == by_key_.end())
-            return;
-        for (const std::uint32_t candidate : at->second)
-            if (one_edit_apart(ids_[candidate], id) ||
-                (ids_[candidate] != id && folded(ids_[candidate]) == folded(id)))
-                found.push_back(candidate);
+std::vector<std::vector<std::string_view>> NearestIds::among(const std::vector<std::string_view>& listed,
+                                                             std::size_t most, unsigned threads) const {
+    using Match = std::pair<std::uint32_t, std::uint32_t>; // mistyped, listed
+    constexpr std::size_t kIdsAPiece = 8192;
+    std::vector<std::vector<Match>> pieces((listed.size() + kIdsAPiece - 1) / kIdsAPiece);
+    parallel_for(pieces.size(), threads, [&](std::size_t p) {
+        const std::size_t end = std::min(listed.size(), (p + 1) * kIdsAPiece);
+        for (std::size_t l = p * kIdsAPiece; l < end; ++l)
+            each_key(listed[l], [&](std::uint64_t key, KeyOf what) {
+                if (!may_hold(key))
+                    return;
+                for (auto at =
+                         std::lower_bound(by_key_.begin(), by_key_.end(), std::pair{key, std::uint32_t{0}});
+                     at != by_key_.end() && at->first == key; ++at) {
+                    const std::string_view id = mistyped_[at->second];
+                    if (what == KeyOf::folded ? listed[l] != id && folded(listed[l]) == folded(id)
+                                              : one_edit_apart(listed[l], id))
+                        pieces[p].emplace_back(at->second, static_cast<std::uint32_t>(l));
+                }
+            });
+        std::sort(pieces[p].begin(), pieces[p].end());
+        pieces[p].erase(std::unique(pieces[p].begin(), pieces[p].end()), pieces[p].end());
     });
-    std::sort(found.begin(), found.end());
-    found.erase(std::unique(found.begin(), found.end()), found.end());
-    std::vector<std::string_view> ids;
-    for (std::size_t i = 0; i < found.size() && i < most; ++i)
-        ids.push_back(ids_[found[i]]);
-    return ids;
+    std::vector<std::vector<std::string_view>> found(mistyped_.size());
+    for (const auto& piece : pieces)
+        for (const auto& [mistyped, at] : piece)
+            if (found[mistyped].size() < most)
+                found[mistyped].push_back(listed[at]);
+    return found;
 }
 
 } // namespace thresh::rules

@@ -2,26 +2,34 @@
 // neighbours swapped, or characters that look alike; lost leading zeros.
 #pragma once
 
-#include <string>
+#include <cstdint>
 #include <string_view>
-#include <unordered_map>
+#include <utility>
 #include <vector>
 
 namespace thresh::rules {
 
-// Time for a look-up does not depend on the number of listed IDs: each ID is entered under itself with every
-// single character left out (deletion neighbourhood), so IDs one edit apart share an entry.
+// Each mistyped ID is entered under itself with every single character left out (deletion neighbourhood), so
+// that listed IDs one edit apart share an entry. The list is then walked once: time grows with both numbers,
+// never with their product.
 class NearestIds {
   public:
-    // `id` must stay where it is as long as this object is used.
-    void add(std::string_view id);
-    // Listed IDs at optimal-string-alignment distance 1, or equal after folding look-alikes and leading zeros
-    // of digit groups; in order of adding, at most `most`.
-    std::vector<std::string_view> near(std::string_view id, std::size_t most = 3) const;
+    // The IDs must stay where they are as long as this object is used.
+    explicit NearestIds(std::vector<std::string_view> mistyped);
+
+    // For each mistyped ID those of `listed` at optimal-string-alignment distance 1, or equal after folding
+    // look-alikes and leading zeros of digit groups; in order of `listed`, the first `most`.
+    std::vector<std::vector<std::string_view>> among(const std::vector<std::string_view>& listed,
+                                                     std::size_t most, unsigned threads) const;
 
   private:
-    std::vector<std::string_view> ids_;
-    std::unordered_map<std::uint64_t, std::vector<std::uint32_t>> by_key_; // only looked up, never walked
+    bool may_hold(std::uint64_t key) const {
+        return (filter_[(key >> 6) % filter_.size()] >> (key & 63) & 1) != 0;
+    }
+
+    std::vector<std::string_view> mistyped_;
+    std::vector<std::pair<std::uint64_t, std::uint32_t>> by_key_; // sorted; index of a mistyped ID
+    std::vector<std::uint64_t> filter_; // a bit for each key: most listed IDs end here
 };
 
 } // namespace thresh::rules

@@ -2,13 +2,12 @@
 #include "rules/limits.hpp"
 #include "rules/nearest_ids.hpp"
 
-#include <thresh/core/parallel.hpp>
-
 namespace thresh::rules {
 
 namespace {
 
 constexpr unsigned kUnlisted = 0, kUnread = 1;
+constexpr std::size_t kMostNamed = 3; // nearest listed IDs
 
 constexpr Declaration kDeclared[] = {
     {"sample-unlisted", Severity::review, About::sample, Phase::repeats, Action::correct_id,
@@ -32,21 +31,24 @@ class SampleListing final : public Rule {
         const batch::Batch& batch = evidence.batch;
         if (!batch.list.given())
             return;
-        NearestIds nearest;
-        bool indexed = false;
+        std::vector<std::string_view> listed, unlisted;
+        for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
+            const batch::Sample& sample = batch.samples[s];
+            if (sample.entry != kNone)
+                listed.push_back(sample.id);
+            else if (!batch.rows_of(s).empty())
+                unlisted.push_back(sample.id);
+        }
+        std::vector<std::vector<std::string_view>> near;
+        if (!unlisted.empty())
+            near = NearestIds(std::move(unlisted)).among(listed, kMostNamed, evidence.rules.batch.threads);
+        std::size_t next = 0; // in `near`
         for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
             const batch::Sample& sample = batch.samples[s];
             const auto rows = batch.rows_of(s);
-            if (sample.entry == kNone && !rows.empty()) {
-                if (!indexed) {
-                    for (const batch::Sample& other : batch.samples)
-                        if (other.entry != kNone)
-                            nearest.add(other.id);
-                    indexed = true;
-                }
+            if (sample.entry == kNone && !rows.empty())
                 sink.subject(kUnlisted, About::sample, s, rows.front(), kNoConstituent, {},
-                             sink.keep(join(nearest.near(sample.id))));
-            }
+                             sink.keep(join(near[next++])));
             if (sample.entry != kNone && rows.empty())
                 sink.subject(kUnread, About::sample, s);
         }
