@@ -137,7 +137,7 @@ std::vector<ShiftedRun> shifted_runs(std::span<const QueuePlace> queue, const Re
                     run.first = k;
                     run.witnesses = 0;
                 }
-                run.score += std::clamp(gain, -options.cap, options.cap);
+                run.score += std::clamp(gain, -options.cap, options.cap) - options.least;
                 ++run.witnesses;
                 run.last = k;
                 if (run.score > best.score && run.witnesses >= options.fewest)

@@ -42,6 +42,9 @@ struct ShiftOfQueue {
     std::size_t places = 1; // over all queues that share the chance
     std::size_t fewest = 4; // witnesses of a run
     double cap = 4.0;       // of what one place adds to the score: no single odd sample makes a run
+    // Taken off each place's gain: where samples hardly differ, a shape that is a little too narrow would
+    // otherwise add up to a run over thousands of places.
+    double least = 0.1;
 };
 
 // The runs that fit better moved by one, best first, not overlapping.

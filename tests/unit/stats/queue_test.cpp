@@ -83,6 +83,27 @@ TEST_CASE("two samples that were swapped are no run, however far apart they lie"
     CHECK(runs_in(queue, shape_of(500), {.places = 40}).empty());
 }
 
+TEST_CASE(
+    "a long queue of samples that hardly differ holds no run, though the shape is a little too narrow") {
+    constexpr std::size_t n = 20000;
+    std::vector<double> z(4 * n);
+    int found = 0, without_least = 0;
+    for (std::uint64_t seed = 1; seed <= 5; ++seed) {
+        random_normals(seed, 0, z);
+        std::vector<Place> queue(n);
+        for (std::size_t k = 0; k < n; ++k) {
+            queue[k].predicted = {0.05 * z[4 * k], 0.05 * z[4 * k + 1]};
+            queue[k].observed = {0.6 * z[4 * k + 2], 0.5 * z[4 * k + 3]};
+        }
+        for (std::size_t k = 0; k + 1 < n; ++k)
+            queue[k].after = queue[k + 1].before = queue[k].predicted;
+        found += !runs_in(queue, shape_of(500), {.places = n}).empty();
+        without_least += !runs_in(queue, shape_of(500), {.places = n, .least = 0}).empty();
+    }
+    CHECK(found == 0);
+    CHECK(without_least > 0);
+}
+
 TEST_CASE("places without a prediction neither make nor break a run") {
     auto queue = queue_of(60, 4, 20, 12);
     queue[25].predicted.clear();
