@@ -45,16 +45,17 @@ struct Bins {
     }
 };
 
+// The unit stands at the axis.
 std::string window_words(const Histogram& data) {
-    const Quantity& quantity = data.quantity;
+    const int decimals = data.quantity.decimals;
     std::string words = data.window_name;
     if (data.low && data.high)
-        words += fmt::format(" {} to {}", number_text(*data.low, quantity.decimals),
-                             with_unit(*data.high, quantity.decimals, quantity.unit));
+        words +=
+            fmt::format(" {} to {}", number_text(*data.low, decimals), number_text(*data.high, decimals));
     else if (data.low)
-        words += " from " + with_unit(*data.low, quantity.decimals, quantity.unit);
+        words += " from " + number_text(*data.low, decimals);
     else if (data.high)
-        words += " up to " + with_unit(*data.high, quantity.decimals, quantity.unit);
+        words += " up to " + number_text(*data.high, decimals);
     return words;
 }
 

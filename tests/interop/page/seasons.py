@@ -47,11 +47,11 @@ def season(names, moisture=8.0):
 
 
 def main(folder):
-    write(folder / "odd", *season(ODD))
+    write(folder / "odd", *season(ODD, moisture=6.0))
     write(folder / "one", [("S1", 8.0, 36.0, 19.0)], [("S1", "the only line", "")])
     write(folder / "empty", [], [("S1", "a line without a reading", "")])
     write(folder / "excluded", *season([f"L{i}" for i in range(30)], moisture=38.0))
-    write(folder / "large", *season([f"LE-{i:05}" for i in range(5000)]))
+    write(folder / "large", *season([f"LE-{i:05}" for i in range(5000)], moisture=6.0))
 
 
 if __name__ == "__main__":

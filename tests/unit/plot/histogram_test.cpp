@@ -70,12 +70,12 @@ TEST_CASE("bars outside the window are hatched and named, the window is named wi
     CHECK(document.has_text("title", "4.0 to 5.0: 13 readings, below the window"));
     CHECK(document.has_text("title", "5.0 to 6.0: 12 readings"));
     CHECK(document.has_text("title", "11.0 to 12.0: 12 readings, above the window"));
-    CHECK(document.has_text("text", "moisture window 5.0 to 11.0 %"));
+    CHECK(document.has_text("text", "moisture window 5.0 to 11.0"));
     CHECK(document.has_text("text", "13 below"));
     CHECK(document.has_text("text", "12 above"));
     CHECK(document.of_class("bar").size() == 6);
     CHECK(document.has_text("desc",
-                            "How wet. 100 readings, between 4.0 and 12.0 %. moisture window 5.0 to 11.0 %: "
+                            "How wet. 100 readings, between 4.0 and 12.0 %. moisture window 5.0 to 11.0: "
                             "13 below, 12 above."));
     CHECK(figure->table.columns == std::vector<std::string>{"moisture, %", "readings"});
     CHECK(figure->table.rows.size() == 8);
