@@ -1,4 +1,3 @@
-#!/usr/bin/env python3
 """check.py RESULTS READ READER...: compares what each reader saw in RESULTS/results.xlsx with the csv files of RESULTS."""
 import csv
 import datetime

@@ -1,4 +1,3 @@
-#!/usr/bin/env python3
 """printed.py RESULTS PDF: pages as the office suite prints them are landscape A4 (charts may stand upright), repeat their
 headings, and leave out no line."""
 import collections
