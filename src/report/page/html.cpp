@@ -118,6 +118,23 @@ void Html::lines(std::string_view content) {
     }
 }
 
+void Html::sentence(std::string_view content) {
+    while (true) {
+        const std::size_t open = content.find('`');
+        const std::size_t close = open == content.npos ? content.npos : content.find('`', open + 1);
+        if (close == content.npos)
+            break;
+        append_text(into_, content.substr(0, open + 1));
+        const std::string_view quoted = content.substr(open + 1, close - open - 1);
+        const bool ascii = std::all_of(quoted.begin(), quoted.end(),
+                                       [](char c) { return static_cast<unsigned char>(c) < 128; });
+        ascii ? append_text(into_, quoted) : name(quoted);
+        into_ += '`';
+        content.remove_prefix(close + 1);
+    }
+    append_text(into_, content);
+}
+
 void Html::name(std::string_view content) {
     into_ += "<bdi>";
     append_text(into_, content);

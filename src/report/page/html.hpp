@@ -56,6 +56,9 @@ class Html {
     void lines(std::string_view text);
     // Text of an export: its direction does not run into what stands around it.
     void name(std::string_view text);
+    // A sentence of ours, read from left to right; a name between backquotes in it that is
+    // not ASCII keeps its direction to itself.
+    void sentence(std::string_view text);
 
     void markup(const plot::Figure& figure) { into_ += figure.svg; }
     void markup(const plot::Barcode& barcode) { into_ += barcode.svg; }

@@ -36,8 +36,8 @@ void write_missing(PageContext& context) {
         table.heading(line.line + (line.check ? " \u25c6" : ""));
         table.text(line.trial);
         table.text(line.material);
-        table.text(shortened(line.why, 500) +
-                   (line.provisional ? "; its provisional mean stands below, marked ~" : ""));
+        table.sentence(shortened(line.why, 500) +
+                       (line.provisional ? "; its provisional mean stands below, marked ~" : ""));
     }
     if (written < missing.size())
         table.across(fmt::format("{} more: {} (status none).", missing.size() - written,
@@ -205,7 +205,7 @@ void write_moved(TableWriter& table, Html& html, const std::vector<const page::C
                       change.trial.empty() ? change.material : change.trial, "name"),
                   std::pair<std::string_view, std::string_view>(change.why, "long")}) {
                 const auto cell = html.open("td", {{"rowspan", rows}, {"class", kind}});
-                html.name(shortened(text, 500));
+                kind == "long" ? html.sentence(shortened(text, 500)) : html.name(shortened(text, 500));
             }
         }
         table.text(change.quantity.title);

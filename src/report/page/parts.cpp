@@ -180,6 +180,11 @@ void TableWriter::text(std::string_view text) {
         html_.name(text);
 }
 
+void TableWriter::sentence(std::string_view text) {
+    const auto cell = text.size() > kShort ? html_.open("td", {{"class", "long"}}) : html_.open("td");
+    html_.sentence(text);
+}
+
 void TableWriter::number(double value, unsigned decimals, Shown shown) {
     const auto cell = html_.open("td", {{"class", "number"}});
     if (std::isfinite(value))

@@ -92,7 +92,8 @@ class TableWriter {
 
     // Cells of the row that is open. The first column of a row is its heading.
     void heading(std::string_view text);
-    void text(std::string_view text); // short ones are not broken
+    void text(std::string_view text); // a name; short ones are not broken
+    void sentence(std::string_view text);
     void number(double value, unsigned decimals, Shown shown = Shown::plain);
     void number(std::optional<double> value, unsigned decimals);
     void count(std::size_t value);

@@ -65,7 +65,7 @@ void write_packets(PageContext& context, const page::Task& task, bool stop, Writ
         table.text(item.trial);
         if (stop)
             write_stop(html, item);
-        table.text(shortened(item.detail, kMostDetail));
+        table.sentence(shortened(item.detail, kMostDetail));
     }
 }
 
@@ -82,7 +82,7 @@ void write_others(PageContext& context, const page::Task& task, Written& written
         ++written.all;
         const auto row = table.row();
         write_tick(html, shortened(item.detail, 120));
-        table.text(shortened(item.detail, kMostDetail));
+        table.sentence(shortened(item.detail, kMostDetail));
         table.text(item.reason);
     }
 }

@@ -105,7 +105,7 @@ void write_session(TableWriter& table, Html& html, const page::Session& session)
     for (const page::Trouble& trouble : session.troubles) {
         html.text(first ? "" : "; ");
         first = false;
-        html.name(shortened(trouble.message, 300));
+        html.sentence(shortened(trouble.message, 300));
         html.text(fmt::format(" [{}]", trouble.code));
     }
 }
@@ -161,10 +161,13 @@ void write_assumptions(PageContext& context) {
             break;
         ++written;
         const auto row = table.row();
-        table.heading(fmt::format("{} [{}]", shortened(assumed.message, 400), assumed.code));
+        {
+            const auto cell = html.open("th", {{"scope", "row"}, {"class", "long"}});
+            html.sentence(fmt::format("{} [{}]", shortened(assumed.message, 400), assumed.code));
+        }
         table.text(assumed.first_place);
         table.count(assumed.places);
-        table.text(shortened(assumed.help, 400));
+        table.sentence(shortened(assumed.help, 400));
     }
     if (written < assumptions.size())
         table.across(fmt::format("{} more: {}.", assumptions.size() - written,
@@ -185,7 +188,7 @@ void write_answers(PageContext& context) {
             write_state(html, answer.state);
         }
         const auto said = html.open("dd");
-        html.text(shortened(answer.answer, 900));
+        html.sentence(shortened(answer.answer, 900));
         html.text(" ");
         html.element("a", {{"href", "#" + answer.section}, {"aria-label", "More: " + answer.question}},
                      "More");
