@@ -171,6 +171,7 @@ struct SeasonPage {
     Time first, last; // of all readings
     std::vector<page::Answer> answers;
     std::vector<page::Session> sessions;
+    std::string standard_unit;
     std::string standard_target; // "1143.6 nm, review beyond 0.5, exclude beyond 1.0"
     std::vector<page::Task> tasks;
     std::vector<page::LineGroup> groups;

@@ -84,7 +84,7 @@ void write_files(PageContext& context) {
         table.across(fmt::format("{} more files: run.json has all.", files.size() - written));
 }
 
-void write_session(TableWriter& table, Html& html, const page::Session& session) {
+void write_session(TableWriter& table, Html& html, const page::Session& session, const std::string& unit) {
     const auto row = table.row();
     table.heading(session.instrument.empty() ? session.label : session.instrument);
     const std::string start = time_text(session.start), end = time_text(session.end);
@@ -96,7 +96,8 @@ void write_session(TableWriter& table, Html& html, const page::Session& session)
     table.count(session.review);
     table.count(session.exclude + session.superseded);
     if (session.standard_off)
-        table.text(fmt::format("{}, at most {} off", session.standards, decimal(*session.standard_off, 2)));
+        table.text(
+            fmt::format("{}, at most {} {} off", session.standards, decimal(*session.standard_off, 2), unit));
     else
         table.text(session.standards == 0 ? "none" : fmt::format("{}, no peak", session.standards));
     table.count(session.controls);
@@ -138,7 +139,7 @@ void write_sessions(PageContext& context) {
         if (written == kMostSessions || !context.room())
             break;
         ++written;
-        write_session(table, html, session);
+        write_session(table, html, session, context.season.standard_unit);
     }
     if (const std::size_t left = context.season.sessions.size() - written; left > 0)
         table.across(fmt::format("{} earlier: {}.", counted(left, "session", "sessions"),

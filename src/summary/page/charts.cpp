@@ -57,6 +57,7 @@ void add_points(const Season& season, const std::vector<rules::ControlPoint>& fr
 
 void add_standards(const Season& season, SeasonPage& page) {
     const rules::Standard& standard = season.rules.standard;
+    page.standard_unit = standard.unit;
     page.standard_target =
         fmt::format("{} {}; review beyond {} {}, exclude beyond {} {}", standard.target, standard.unit,
                     standard.review, standard.unit, standard.exclude, standard.unit);

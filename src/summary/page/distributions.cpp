@@ -79,8 +79,9 @@ class Counter {
         const std::uint8_t material = season_.batch.material[row];
         const std::uint32_t sample = season_.batch.sample[row];
         if (last_ == nullptr || material != last_material_ || sample != last_sample_) {
-            oil_type_ =
-                sample == kNone ? std::string_view() : sample_attribute(season_.batch, sample, "oil_type");
+            oil_type_ = sample == kNone || !season_.batch.list.given()
+                            ? std::string_view()
+                            : sample_attribute(season_.batch, sample, "oil_type");
             last_ = &bins_of(material, oil_type_);
             last_material_ = material;
             last_sample_ = sample;

@@ -7,8 +7,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
-#include <map>
-#include <set>
+#include <numeric>
 
 namespace thresh::summary {
 
@@ -20,8 +19,34 @@ std::string trial_of(const LineGroup& group) {
     return group.key.size() > 1 ? group.key.front() : std::string();
 }
 
-// A line with a cell for every slot of the season.
-page::Line line_of(const LineGroup& group, const LineNumbers& numbers) {
+// Which slots have a number in a group so far. Only the first of them become columns, so that nothing behind
+// the last of those need be kept.
+class SeenSlots {
+  public:
+    explicit SeenSlots(std::size_t slots) : seen_(slots, false), kept_(slots) {}
+    void add(const std::vector<double>& means) {
+        for (std::size_t slot = 0; slot < seen_.size(); ++slot)
+            if (!seen_[slot] && !std::isnan(means[slot])) {
+                seen_[slot] = true;
+                find_kept();
+            }
+    }
+    bool seen(std::size_t slot) const { return seen_[slot]; }
+    std::size_t kept() const { return kept_; } // slots from the first on
+
+  private:
+    void find_kept() {
+        std::size_t n = 0;
+        for (std::size_t slot = 0; slot < seen_.size(); ++slot)
+            if (seen_[slot] && ++n == kMostColumns)
+                kept_ = slot + 1;
+    }
+    std::vector<bool> seen_;
+    std::size_t kept_;
+};
+
+// A line with a cell for each of the first `kept` slots.
+page::Line line_of(const LineGroup& group, const LineNumbers& numbers, std::size_t kept) {
     page::Line made;
     made.name = group.key.back();
     made.check = group.check;
@@ -34,7 +59,10 @@ page::Line line_of(const LineGroup& group, const LineNumbers& numbers) {
     made.status = numbers.plots_used == 0                      ? "none"
                   : numbers.plots_used >= group.expected_plots ? "complete"
                                                                : "partial";
-    for (std::size_t slot = 0; slot < numbers.mean.size(); ++slot) {
+    for (const std::uint32_t flagged : numbers.flagged)
+        made.flagged += flagged;
+    made.cells.reserve(kept);
+    for (std::size_t slot = 0; slot < kept; ++slot) {
         page::Cell cell;
         cell.mean = numbers.mean[slot];
         cell.se = numbers.provisional ? kNothing : numbers.se[slot];
@@ -42,20 +70,17 @@ page::Line line_of(const LineGroup& group, const LineNumbers& numbers) {
         cell.shown = numbers.provisional ? Shown::provisional
                                          : shown_mean(numbers.low[slot], numbers.high[slot],
                                                       numbers.flagged[slot], numbers.used);
-        made.flagged += numbers.flagged[slot];
         made.cells.push_back(cell);
     }
     return made;
 }
 
 // Keeps the columns that have a number, the first of them in the table.
-void choose_columns(const SampleMeans& means, std::uint8_t material, page::LineGroup& group) {
+void choose_columns(const SampleMeans& means, std::uint8_t material, const SeenSlots& seen,
+                    page::LineGroup& group) {
     std::vector<std::size_t> kept;
     for (std::size_t slot = 0; slot < means.constituents().size(); ++slot) {
-        const bool any = std::any_of(group.lines.begin(), group.lines.end(), [&](const page::Line& line) {
-            return !std::isnan(line.cells[slot].mean);
-        });
-        if (!any)
+        if (!seen.seen(slot))
             continue;
         if (kept.size() < kMostColumns)
             kept.push_back(slot);
@@ -65,10 +90,9 @@ void choose_columns(const SampleMeans& means, std::uint8_t material, page::LineG
     for (const std::size_t slot : kept)
         group.columns.push_back(page_quantity(means, slot, material));
     for (page::Line& line : group.lines) {
-        std::vector<page::Cell> cells;
-        for (const std::size_t slot : kept)
-            cells.push_back(line.cells[slot]);
-        line.cells = std::move(cells);
+        for (std::size_t c = 0; c < kept.size(); ++c)
+            line.cells[c] = line.cells[kept[c]];
+        line.cells.resize(kept.size());
     }
 }
 
@@ -95,11 +119,19 @@ void rank(page::LineGroup& group) {
     const auto place = [&](const page::Line& line) {
         return std::isnan(value(line)) ? (line.used > 0 ? 1 : 3) : line.provisional ? 2 : 0;
     };
-    std::stable_sort(group.lines.begin(), group.lines.end(), [&](const page::Line& a, const page::Line& b) {
+    std::vector<std::uint32_t> order(group.lines.size());
+    std::iota(order.begin(), order.end(), 0U);
+    std::stable_sort(order.begin(), order.end(), [&](std::uint32_t first, std::uint32_t second) {
+        const page::Line &a = group.lines[first], &b = group.lines[second];
         if (place(a) != place(b))
             return place(a) < place(b);
         return !std::isnan(value(a)) && value(a) > value(b);
     });
+    std::vector<page::Line> ranked;
+    ranked.reserve(order.size());
+    for (const std::uint32_t i : order)
+        ranked.push_back(std::move(group.lines[i]));
+    group.lines = std::move(ranked);
     for (std::size_t i = 0; i < group.lines.size() && place(group.lines[i]) == 0; ++i) {
         const bool tie = i > 0 && value(group.lines[i]) == value(group.lines[i - 1]);
         group.lines[i].rank = tie ? group.lines[i - 1].rank : i + 1;
@@ -175,25 +207,33 @@ void add_page_lines(const Season& season, const SampleMeans& means, const LineGr
                     SeasonPage& page) {
     LineArithmetic arithmetic(means);
     const Reasons reasons(season);
-    std::vector<std::uint8_t> materials; // of page.groups
+    SeenSlots seen(0);
+    std::uint8_t material = 0; // of the last group
+    const auto finish = [&] {
+        if (page.groups.empty())
+            return;
+        choose_columns(means, material, seen, page.groups.back());
+        page.groups.back().ranked_by = rank_column(season, material, page.groups.back());
+        rank(page.groups.back());
+    };
     for (const LineGroup& group : groups.groups) {
         const std::string trial = trial_of(group);
         if (page.groups.empty() || page.groups.back().material != group.material ||
             page.groups.back().trial != trial) {
+            finish();
             page.groups.push_back({group.material, trial, {}, {}, 0, {}, season.batch.has_plots});
-            materials.push_back(group.material_index);
+            material = group.material_index;
+            seen = SeenSlots(means.constituents().size());
         }
-        page::Line line = line_of(group, arithmetic.compute(groups, group));
+        const LineNumbers& numbers = arithmetic.compute(groups, group);
+        seen.add(numbers.mean);
+        page::Line line = line_of(group, numbers, seen.kept());
         if (line.used == 0)
             page.missing.push_back({group.material, trial, line.name, line.check,
                                     why_missing(season, reasons, groups, group), line.provisional});
         page.groups.back().lines.push_back(std::move(line));
     }
-    for (std::size_t i = 0; i < page.groups.size(); ++i) {
-        choose_columns(means, materials[i], page.groups[i]);
-        page.groups[i].ranked_by = rank_column(season, materials[i], page.groups[i]);
-        rank(page.groups[i]);
-    }
+    finish();
 }
 
 } // namespace thresh::summary

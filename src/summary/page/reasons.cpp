@@ -49,11 +49,14 @@ void Reasons::add_reading(RowId row, const Options& options, Found& found) const
         }
     const auto by_row = [](const auto& mark, RowId r) { return mark.mark.row < r; };
     for (auto at = std::lower_bound(session_marks_.begin(), session_marks_.end(), row, by_row);
-         options.values && at != session_marks_.end() && at->mark.row == row; ++at)
-        for (const Finding& finding : judgement.findings)
-            if (finding.row == at->cause && finding.about == About::session &&
-                finding.constituent == at->mark.constituent)
-                add(finding, sample, options, found);
+         options.values && at != session_marks_.end() && at->mark.row == row; ++at) {
+        if (at->cause == kNone || season_.batch.session[at->cause] == kNone)
+            continue;
+        for (const std::uint32_t index : judgement.of_session(season_.batch.session[at->cause]))
+            if (judgement.findings[index].row == at->cause &&
+                judgement.findings[index].constituent == at->mark.constituent)
+                add(judgement.findings[index], sample, options, found);
+    }
     if (judgement.verdict[row] == Verdict::superseded)
         note("superseded by a later reading", sample, found);
     const auto drop = std::lower_bound(judgement.dropped.begin(), judgement.dropped.end(), row,

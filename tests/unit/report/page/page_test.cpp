@@ -44,6 +44,7 @@ SeasonPage season_of(const std::string& name, std::size_t lines = 4) {
     made.overview.lines = lines;
     made.overview.assumptions = {{"basis-assumed", name, name, name, 2}};
     made.overview.refused = {name};
+    made.overview.trials = {{name, 12, 10, 2}};
     made.overview.moisture = {{name, 5.0, 8.0, 4, 1, {1, 20, 17, 2}, 40, 1, 2}};
     made.first = time_from_iso("2026-10-05T17:01:00");
     made.last = time_from_iso("2026-10-06T17:01:00");
