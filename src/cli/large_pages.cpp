@@ -18,7 +18,9 @@ void* allocate(std::size_t size) {
         return std::malloc(size == 0 ? 1 : size);
     // What is given back goes back to the system at once: without this the library keeps blocks of the size
     // of the largest one ever given back, and a season needs a quarter more memory than it holds.
-    static const int fixed = mallopt(M_MMAP_THRESHOLD, static_cast<int>(kLargePage));
+    // What is smaller is kept for the next one who asks: there is little of it, and a page costs time.
+    static const int fixed =
+        mallopt(M_MMAP_THRESHOLD, static_cast<int>(kLargePage)) + mallopt(M_TRIM_THRESHOLD, 256 << 20);
     static_cast<void>(fixed);
     void* memory = nullptr;
     if (posix_memalign(&memory, kLargePage, size) != 0)
