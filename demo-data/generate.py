@@ -9,7 +9,7 @@ import sys
 
 sys.dont_write_bytecode = True
 
-from invent import extras, faults, lists, nights, output, readme  # noqa: E402
+from invent import damaged, extras, faults, lists, nights, output, readme  # noqa: E402
 from invent.chance import Chance  # noqa: E402
 
 SEED = 20261005
@@ -33,6 +33,7 @@ def main():
     output.save(root / "decisions.csv", extras.decisions(exports))
     more = extras.listed_cases(season)
     more.update(extras.doubtful(root, chance, season))
+    more.update(damaged.write(root))
     extras.other_formats(root, course)
     cases = output.planted(season, exports, more)
     output.save(root / "planted.json", output.planted_json(cases))

@@ -15,19 +15,24 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "control-warning": ("a control 2.4 SD high in protein", "one, at the control reading's session"),
     "control-unjudged": ("a control without targets, read twice (own small file)", "one"),
     "cup-unchanged": ("the first pack of a packet is the seed of the packet before it", "both readings"),
+    "decimal-doubtful": ("36,125 in a column that proves no decimal mark (damaged file)", "one for the column"),
     "date-doubtful": ("day and month cannot be told apart (own small file)", "one for the column"),
     "decision-unmatched": ("a decision about a sample that was never read", "one"),
+    "file-refused": ("a note in place of an export (damaged file)", "one, and exit status 2"),
     "few-samples": (
         "a plot wet, dry, unread or read while the standard was off; LN-09 has none left",
         "one per line",
     ),
+    "formula-uncomputed": ("a formula that was never computed in a workbook (damaged file)", "one, the cell is missing"),
     "grind-first": (
         "black seed read whole; not so where keep_whole or treated is set",
         "per reading or sample",
     ),
+    "heading-repeated": ("two columns of oil that differ (damaged file)", "one, neither is used"),
     "heading-unknown": ('heading "Cup"', "one"),
     "id-altered": ("listed 11E04 became 1.10E+05", "one"),
     "id-blank": ("no ID", "one per reading"),
+    "id-mistyped": ("two digits swapped in an ID with a check character (damaged file, own rules)", "one"),
     "id-reused": ("an ID read in August and again in October", "one for the sample"),
     "impossible-value": ("decimal point lost: over 100", "one, the value is not used"),
     "instrument-shared": (
@@ -54,6 +59,7 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "moisture-low": ("seed below 5 %; EP-226 followed by sound packs", "one per reading"),
     "outlier-in-line": ("a plot far from the other plots of its line", "one per sample and constituent"),
     "outside-calibration": ("calibration distance 4.71", "one per reading"),
+    "own-check": ("protein and oil both high (damaged file, own rules)", "one"),
     "queue-shifted": (
         "a packet was passed over: eight packets' readings stand under the ID before theirs",
         "one per reading",
@@ -77,6 +83,7 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "standard-off": ("peak 0.71 nm off (review) and 1.32 nm off (exclude)", "one for each session"),
     "stuck-reading": ("all values equal to the reading before, under the next ID", "both readings"),
     "sum-off": ("fatty acids each within range, together 87.2", "one"),
+    "text-repaired": ("one cell in another encoding (damaged file)", "one for the file"),
     "unit-doubtful": (
         "protein as a fraction under a heading without unit (own small file)",
         "one for the column",
@@ -110,6 +117,7 @@ night after night. Every night starts with the polystyrene wavelength standard a
 | `reference.csv` | wet chemistry of 42 packets on dry basis, half in duplicate |
 | `decisions.csv` | what a person settled; hides the findings it settles, so the table below holds without it |
 | `doubtful/` | exports that nobody can be sure about |
+| `damaged/` | exports that something happened to, with rules of their own |
 | `other-formats/` | one night saved with semicolons and decimal commas, and as UTF-16 with tabs |
 | `planted.json` | the table below for programs |
 

@@ -177,11 +177,14 @@ def check_planted(report, thresh, demo, codes, readings, short_lines):
         "": {},
         "decisions": {"more": ("--decisions", "decisions.csv")},
         "doubtful": {"exports": ("doubtful",)},
+        "damaged": {"exports": ("damaged",)},
     }
     for where, how in runs.items():
         findings = thresh.table("findings", *how.get("more", ()), exports=how.get("exports", ("exports",)))
         report.wrong += planted_cases.compare(planted, findings, known, sessions, where)
     report.compared["planted codes"] = len(known)
+    # Every code of the program is planted somewhere.
+    report.equal("planted", "codes without a case", sorted(set(thresh.codes()) - known), [])
     return sorted(set(planted) - known)
 
 

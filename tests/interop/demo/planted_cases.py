@@ -51,6 +51,13 @@ KEYS = {
     "decision-unmatched": (),
     "date-doubtful": ("source",),
     "unit-doubtful": ("source",),
+    "decimal-doubtful": ("source", "constituent"),
+    "file-refused": ("source",),
+    "formula-uncomputed": READING,
+    "heading-repeated": ("source",),
+    "id-mistyped": ("source", "row", "sample"),
+    "own-check": READING,
+    "text-repaired": READING,
 }
 # Where they are found: not in the season itself.
 APART = {
@@ -60,6 +67,13 @@ APART = {
     "clock-set-back": "doubtful",
     "instrument-shared": "doubtful",
     "control-unjudged": "doubtful",
+    "decimal-doubtful": "damaged",
+    "file-refused": "damaged",
+    "formula-uncomputed": "damaged",
+    "heading-repeated": "damaged",
+    "id-mistyped": "damaged",
+    "own-check": "damaged",
+    "text-repaired": "damaged",
 }
 
 
