@@ -49,7 +49,17 @@ class FewSamples final : public Rule {
     }
 
   private:
+    // A sample that neither list nor pattern gives a line is its own line, and more of it is not to be had.
+    static bool own_line(const batch::Batch& batch, const batch::Line& line) {
+        if (line.plots.size() != 1 || batch.plots[line.plots.front()].samples.size() != 1)
+            return false;
+        const batch::Sample& sample = batch.samples[batch.plots[line.plots.front()].samples.front()];
+        return sample.entry == kNone && sample.id == line.name;
+    }
+
     static std::uint32_t wanted(const Evidence& evidence, const batch::Line& line) {
+        if (own_line(evidence.batch, line))
+            return 1;
         return std::max(static_cast<std::uint32_t>(std::max(0, evidence.rules.few_samples)),
                         line.listed_plots);
     }

@@ -305,3 +305,13 @@ TEST_CASE("where the rules name a check character, an ID that does not fit is to
     CHECK(season.words("id-mistyped") == "the check character of `P-2364` does not fit (verhoeff)");
     CHECK(read({"P-2364,6,37,20"}).told("id-mistyped").empty());
 }
+
+TEST_CASE("a sample that is its own line is not asked for a second sample, but for a usable reading") {
+    const std::string rows = "Sample ID,Analysis,Moisture (%),Protein (% as is)\n"
+                             "A,Soybean whole,6.5,38\nB,Soybean whole,9.5,38\n";
+    const Judged alone({{{"a.csv", rows}}});
+    CHECK(alone.told("few-samples") == Told{"note B"});
+    CHECK(alone.words("few-samples") == "`B` has 0 of 1 samples usable");
+    const Judged listed({{{"a.csv", rows}}, "{}", "sample,line\nA,East\nB,B\n"});
+    CHECK(listed.told("few-samples") == Told{"note B", "note East"});
+}
