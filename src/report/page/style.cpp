@@ -107,6 +107,7 @@ footer { margin-top: 3rem; border-top: 1px solid var(--plot-axis); color: var(--
   .gallery figcaption { font-size: .85em; }
   tr, figure, .answers > div { break-inside: avoid; }
   tr.box { break-after: avoid; }
+  tbody tr:first-child { break-before: avoid; }
   .bars { min-width: 0; }
   a { color: inherit; text-decoration: none; }
 }

@@ -42,10 +42,12 @@ struct Written {
 
 void write_packets(PageContext& context, const page::Task& task, bool stop, Written& written) {
     Html& html = context.html;
-    std::vector<Column> columns = {{"Done"}, {"Packet"}, {"Bar code"}, {"Due"}, {"Line"}, {"Trial"}};
+    // What a hand needs stands left, where a phone shows it.
+    std::vector<Column> columns = {{"Done"}, {"Packet"}};
     if (stop)
         columns.push_back({"Stop at", true});
-    columns.push_back({"What and why"});
+    for (const char* title : {"What and why", "Due", "Line", "Trial", "Bar code"})
+        columns.push_back({title});
     TableWriter table(html, fmt::format("{}: packets, box by box", task.action), columns,
                       {.sortable = false, .kind = "pull", .caption_hidden = true});
     const std::string* box = nullptr;
@@ -59,13 +61,13 @@ void write_packets(PageContext& context, const page::Task& task, bool stop, Writ
         const auto row = table.row();
         write_tick(html, item.sample);
         table.heading(item.sample);
-        write_barcode(html, item.sample);
-        table.text(item.due);
-        table.text(item.line);
-        table.text(item.trial);
         if (stop)
             write_stop(html, item);
         table.sentence(shortened(item.detail, kMostDetail));
+        table.text(item.due);
+        table.text(item.line);
+        table.text(item.trial);
+        write_barcode(html, item.sample);
     }
 }
 

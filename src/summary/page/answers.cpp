@@ -74,7 +74,7 @@ Answer do_first(const SeasonPage& page) {
     std::vector<std::string> names;
     for (const auto* items : {&task.packets, &task.others})
         for (const page::TaskItem& item : *items)
-            names.push_back(item.sample.empty() ? item.place : item.sample);
+            names.push_back(item.sample.empty() ? item.place.substr(item.place.rfind('/') + 1) : item.sample);
     made.answer = fmt::format("{}: {}{} ({}).", capital(task.action), counted(names.size(), "item", "items"),
                               task.due.empty() ? "" : ", the first due " + task.due, few_names(names, 4));
     std::size_t items = 0;
