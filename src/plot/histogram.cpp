@@ -89,7 +89,8 @@ void draw_bars(Drawing& drawing, const Frame& frame, const Bins& bins, const Sca
                 fmt::format("M{} {}V{}H{}V{}", px(left), px(up.from), px(top), px(right), px(up.from)),
                 below ? "low" : "high", {}, " fill-opacity=\"0\"");
         } else {
-            drawing.rect(left, top, right - left, up.from - top, "bar", title);
+            const double gap = std::min(0.5, (right - left) * 0.1); // on both sides, small beside the bar
+            drawing.rect(left + gap, top, right - left - 2 * gap, up.from - top, "bar", title);
         }
     }
 }

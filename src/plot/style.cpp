@@ -40,7 +40,7 @@ svg.barcode { max-width: none; }
 .plot .rule { stroke: var(--plot-ink); fill: none; }
 .plot .edge { stroke: var(--plot-edge); fill: none; }
 .plot .band { fill: var(--plot-band); stroke: none; }
-.plot .bar { fill: var(--plot-main); stroke: var(--plot-paper); }
+.plot .bar { fill: var(--plot-main); stroke: none; }
 .plot .trace { stroke: var(--plot-main); fill: none; }
 .plot .mean { stroke: var(--plot-ink); fill: none; }
 .plot .reach { fill: var(--plot-axis); stroke: none; }

@@ -101,9 +101,11 @@ footer { margin-top: 3rem; border-top: 1px solid var(--plot-axis); color: var(--
   .lines { font-size: 7pt; }
   .lines tbody th { position: static; min-width: 0; }
   .lines td .unit { display: block; }
-  thead { display: table-header-group; break-inside: avoid; }
+  thead { display: table-header-group; break-inside: avoid; break-after: avoid; }
+  tbody tr:first-child { break-before: avoid; }
   svg.plot { max-height: 235mm; }
-  .gallery { grid-template-columns: repeat(3, 1fr); gap: 0 .8rem; }
+  section, .gallery { orphans: 1; widows: 1; }
+  .gallery { display: block; }
   .gallery figcaption { font-size: .85em; }
   tr, figure, .answers > div { break-inside: avoid; }
   tr.box { break-after: avoid; }
@@ -113,11 +115,12 @@ footer { margin-top: 3rem; border-top: 1px solid var(--plot-axis); color: var(--
 }
 @media (min-width: 72rem) {
   figure { display: inline-block; vertical-align: top; width: 33rem; margin-right: 1.5rem; }
+  .gallery figure { width: auto; margin-right: 0; }
 }
 @media print {
-  figure { display: inline-block; vertical-align: top; width: 48%; margin-right: 1.5%; }
+  figure, .gallery figure { display: inline-block; vertical-align: top; width: 48%; margin-right: 1.5%; }
+  .gallery figure { width: 31%; }
 }
-.gallery figure { width: auto; margin-right: 0; }
 )css";
     return kStyle;
 }

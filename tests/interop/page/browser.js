@@ -12,6 +12,7 @@ exports.sizes = { phone: { width: 390, height: 844 }, laptop: { width: 1366, hei
 // Opens a file and gathers what a page that stands alone never does: console messages, errors, requests of others.
 exports.open = async (browser, file, { size = 'laptop', colorScheme = 'light', javaScriptEnabled = true } = {}) => {
   const context = await browser.newContext({ viewport: exports.sizes[size], colorScheme, javaScriptEnabled });
+  context.setDefaultTimeout(120000); // a busy machine is slow, not wrong
   const page = await context.newPage();
   const trouble = [];
   page.on('console', message => {
