@@ -5,6 +5,7 @@
 #include "cli/lists.hpp"
 #include "cli/messages.hpp"
 #include "cli/output.hpp"
+#include "cli/progress.hpp"
 #include "cli/results_folder.hpp"
 #include "cli/table_command.hpp"
 #include "cli/terminal.hpp"
@@ -218,8 +219,10 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
             return tl::unexpected(models.error());
         from.trials = &*models;
     }
+    Progress progress(settings);
     std::vector<std::unique_ptr<summary::Table>> tables;
     for (const Member* member : members) {
+        progress.stage(fmt::format("writing {}.csv", member->name));
         tables.push_back(member->make(from));
         if (auto written =
                 write_member(*tables.back(), fmt::format("{}/{}.csv", folder, member->name), options);
@@ -256,11 +259,13 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
         packaged.push_back({names.back(), tables[i].get()});
     }
     if (wanted.report) {
+        progress.stage("writing report.html");
         if (auto written = write_report(folder, settings, wanted, season, *means, facts.rules); !written)
             return written;
         names.emplace_back("report.html");
     }
     if (wanted.workbook) {
+        progress.stage("writing results.xlsx");
         if (auto written = write_workbook_result(folder, *settings.into + "/results.xlsx", season, *means,
                                                  *lines_of(from), facts.rules, *digits);
             !written)

@@ -3,6 +3,7 @@
 #include "cli/table_command.hpp"
 #include "cli/terminal.hpp"
 
+#include <thresh/report/inert_text.hpp>
 #include <thresh/summary/trace.hpp>
 #include <unistd.h>
 
@@ -37,7 +38,7 @@ int as_text(const Settings& settings) {
     auto output = open_output(settings.output);
     if (!output)
         return failed(settings, output.error());
-    (*output)->write(summary::trace_text(*traces));
+    (*output)->write(report::inert_lines(summary::trace_text(*traces)));
     if (const auto finished = (*output)->finish(); !finished)
         return failed(settings, finished.error());
     tell(settings, *prepared, what_happened(*prepared));

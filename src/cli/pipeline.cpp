@@ -4,6 +4,7 @@
 
 #include "cli/import_options.hpp"
 #include "cli/lists.hpp"
+#include "cli/progress.hpp"
 
 #include <algorithm>
 #include <fmt/format.h>
@@ -39,11 +40,15 @@ Result<Prepared> prepare(const Settings& settings) {
     if (!decisions)
         return tl::unexpected(decisions.error());
 
+    Progress progress(settings);
+    progress.stage("reading exports"); // standard input among them
     prepared.found = find_inputs(settings.exports, settings.settle);
     if (prepared.found.inputs.empty() && prepared.found.unsettled.empty())
         return fail(fmt::format("no export found in `{}`", fmt::join(settings.exports, "`, `")),
                     "exports end in .csv, .tsv, .txt or .xlsx; name a file to read it whatever its name");
 
+    progress.stage(fmt::format("reading {} {}", prepared.found.inputs.size(),
+                               prepared.found.inputs.size() == 1 ? "export" : "exports"));
     for (const std::string& path : prepared.found.paths) {
         const auto state = path == "-" ? Result<FileState>(fail("")) : state_of(path);
         prepared.states.push_back(state ? std::optional(*state) : std::nullopt);
@@ -51,8 +56,10 @@ Result<Prepared> prepare(const Settings& settings) {
 
     Readings readings = intake::read_exports(prepared.found.inputs, prepared.rules.constituents, *options);
     std::move(list_notes.begin(), list_notes.end(), std::back_inserter(readings.notes));
+    progress.stage("putting readings in order");
     prepared.batch =
         batch::assemble(std::move(readings), std::move(*list), std::move(*decisions), prepared.rules.batch);
+    progress.stage(fmt::format("applying the rules to {} readings", prepared.batch.kind.size()));
     prepared.judgement = rules::judge(prepared.batch, prepared.rules, prepared.threads);
     return prepared;
 }

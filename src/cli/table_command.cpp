@@ -141,7 +141,7 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
     const bool color = wants_color(settings.color, STDERR_FILENO);
     std::string text;
     if (settings.verbose)
-        text += decisions(prepared);
+        text += report::inert_lines(decisions(prepared));
     if (settings.verbose)
         text += finding_messages(prepared, any, color);
     else if (!settings.quiet)
@@ -152,7 +152,8 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
             color);
     for (const std::string& name : prepared.found.unsettled)
         if (!settings.quiet)
-            text += fmt::format("{}: changed within the last --settle seconds, left for next time\n", name);
+            text += fmt::format("{}: changed within the last --settle seconds, left for next time\n",
+                                report::inert_text(name));
     for (const SourceFile& file : prepared.batch.readings.files)
         if (!settings.quiet && !file.refused && file.records == 0)
             text += fmt::format("{}: has headings but no row below them\n", report::inert_text(file.source));
@@ -182,7 +183,8 @@ int table_command(const Settings& settings, const MakeTable& make, const std::st
     if (const auto finished = (*output)->finish(); !finished)
         return failed(settings, finished.error());
 
-    tell(settings, *prepared, (notes != nullptr ? *notes : "") + what_happened(*prepared));
+    tell(settings, *prepared,
+         (notes != nullptr ? report::inert_lines(*notes) : "") + what_happened(*prepared));
     return season_status(settings, *prepared);
 }
 

@@ -61,6 +61,18 @@ std::string inert_text(std::string_view text) {
     return inert;
 }
 
+std::string inert_lines(std::string_view text) {
+    std::string inert;
+    while (!text.empty()) {
+        const std::size_t end = std::min(text.find('\n'), text.size());
+        inert += inert_text(text.substr(0, end));
+        if (end < text.size())
+            inert += '\n';
+        text.remove_prefix(std::min(text.size(), end + 1));
+    }
+    return inert;
+}
+
 unsigned display_width(std::string_view text) {
     unsigned width = 0;
     while (!text.empty()) {

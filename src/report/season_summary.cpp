@@ -95,7 +95,7 @@ std::string histogram(const MoistureHistogram& of, unsigned width) {
         text +=
             fmt::format(", window {} to {} %: {} below, {} above", of.low ? fmt::format("{}", *of.low) : "-",
                         of.high ? fmt::format("{}", *of.high) : "-", of.below, of.above);
-    text += '\n';
+    text = wrapped(text, width, 2);
     const std::size_t most = *std::max_element(of.counts.begin(), of.counts.end());
     const unsigned longest = std::clamp(width, 40U, 80U) - 28;
     for (std::size_t i = 0; i < of.counts.size(); ++i) {

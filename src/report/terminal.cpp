@@ -200,18 +200,30 @@ std::string names(const std::vector<std::string>& columns) {
     return text;
 }
 
-std::string notes(const Layout& layout, const std::set<Shown>& seen) {
-    std::string text;
+// The lines below the table, broken to its width.
+std::string notes(const Layout& layout, const std::set<Shown>& seen, unsigned width) {
+    std::vector<std::string> all;
+    std::string marks;
     for (const Shown shown : seen) {
         const Mark mark = mark_of(shown);
-        text += fmt::format("{}{} {}", text.empty() ? "" : "   ", mark.sign, mark.meaning);
+        marks += fmt::format("{}{} {}", marks.empty() ? "" : "   ", mark.sign, mark.meaning);
     }
-    if (!text.empty())
-        text += '\n';
+    if (!marks.empty())
+        all.push_back(marks);
+    std::string same;
+    for (const auto& [name, text] : layout.same)
+        same += fmt::format("{}{} {}", same.empty() ? "in every row: " : ", ", name, text);
+    if (!same.empty())
+        all.push_back(same);
     if (!layout.empty.empty())
-        text += fmt::format("without any value: {}\n", names(layout.empty));
+        all.push_back(fmt::format("without any value: {}", names(layout.empty)));
     if (!layout.narrow.empty())
-        text += fmt::format("not shown for want of width: {} (--format csv has all)\n", names(layout.narrow));
+        all.push_back(
+            fmt::format("not shown for want of width: {} (--format csv has all)", names(layout.narrow)));
+    std::string text;
+    for (const std::string& note : all)
+        for (const std::string& line : width > 0 ? lines_of(note, width) : std::vector<std::string>{note})
+            text += line + '\n';
     return text;
 }
 
@@ -241,7 +253,7 @@ void write_terminal_table(const summary::Table& table, const WriteOptions& optio
     }
     if (rows == 0 && !output("no rows\n"))
         return;
-    if (const std::string text = notes(layout, seen); !text.empty())
+    if (const std::string text = notes(layout, seen, options.width); !text.empty())
         output("\n" + text);
 }
 

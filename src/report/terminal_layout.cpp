@@ -1,7 +1,8 @@
-// Long text is cut first, then columns of the highest detail are left out from the right, then text is cut
-// harder, and at last columns are left out from the right whatever they hold. Sentences are never cut: their
-// columns get narrower and their rows higher. Headings break at their
-// underscores, so that a long name does not widen a narrow column of numbers.
+// Long text is cut first, then columns of the highest detail are left out from the right, then columns that
+// say the same in every row, then further ones from the right, then text is cut harder, and at last columns
+// are left out from the right whatever they hold. Sentences are never cut: their columns get narrower and
+// their rows higher. Headings break at their underscores, so that a long name does not widen a narrow column
+// of numbers.
 #include "report/terminal_layout.hpp"
 
 #include "report/text_cells.hpp"
@@ -73,15 +74,43 @@ void narrow_sentences(std::vector<LayoutColumn>& columns, unsigned least, unsign
     }
 }
 
+// Whether a column of text says the same in every row, so that it can be told once.
+bool same_in_every_row(const LayoutColumn& column, std::size_t table_columns, const Page& page, bool whole) {
+    if (!whole || column.right || column.sentence || page.rows < 2)
+        return false;
+    const std::string& text = page.cells[column.index].text;
+    for (std::size_t row = 1; row < page.rows; ++row)
+        if (page.cells[row * table_columns + column.index].text != text)
+            return false;
+    return !text.empty();
+}
+
 // Leaves out columns of at least `detail`, from the right, never the first one.
-void leave_out(Layout& layout, const std::vector<summary::OutColumn>& columns, unsigned detail,
-               unsigned width) {
+void leave_out(Layout& layout, const std::vector<summary::OutColumn>& columns, const Page& page, bool whole,
+               unsigned detail, unsigned width) {
     auto& shown = layout.columns;
     for (std::size_t i = shown.size(); i-- > 1 && total_width(shown) > width;) {
         const summary::OutColumn& column = columns[shown[i].index];
         if (column.detail < detail)
             continue;
-        layout.narrow.push_back(column.name);
+        if (same_in_every_row(shown[i], columns.size(), page, whole))
+            layout.same.emplace_back(column.name, page.cells[shown[i].index].text);
+        else
+            layout.narrow.push_back(column.name);
+        shown.erase(shown.begin() + static_cast<std::ptrdiff_t>(i));
+    }
+}
+
+// Leaves out columns that say the same in every row, as long as there is no room for them.
+void leave_out_same(Layout& layout, const std::vector<summary::OutColumn>& columns, const Page& page,
+                    bool whole, unsigned width) {
+    auto& shown = layout.columns;
+    for (std::size_t i = 0; i < shown.size() && total_width(shown) > width;) {
+        if (shown.size() == 1 || !same_in_every_row(shown[i], columns.size(), page, whole)) {
+            ++i;
+            continue;
+        }
+        layout.same.emplace_back(columns[shown[i].index].name, page.cells[shown[i].index].text);
         shown.erase(shown.begin() + static_cast<std::ptrdiff_t>(i));
     }
 }
@@ -118,13 +147,20 @@ Layout lay_out(const std::vector<summary::OutColumn>& columns, const Page& page,
     if (width > 0) {
         cut_text(layout.columns, kLongText, width);
         narrow_sentences(layout.columns, kLongSentence, width);
-        leave_out(layout, columns, 2, width);
-        leave_out(layout, columns, 1, width);
+        leave_out(layout, columns, page, whole, 2, width);
+        leave_out(layout, columns, page, whole, 1, width);
+        leave_out_same(layout, columns, page, whole, width);
         narrow_sentences(layout.columns, kShortSentence, width);
         cut_text(layout.columns, kShortText, width);
         narrow_sentences(layout.columns, kShortestSentence, width);
-        leave_out(layout, columns, 0, width);
+        leave_out(layout, columns, page, whole, 0, width);
         std::reverse(layout.narrow.begin(), layout.narrow.end());
+        const auto place = [&](const std::string& name) {
+            return std::find_if(columns.begin(), columns.end(),
+                                [&](const summary::OutColumn& column) { return column.name == name; });
+        };
+        std::sort(layout.same.begin(), layout.same.end(),
+                  [&](const auto& a, const auto& b) { return place(a.first) < place(b.first); });
     }
     for (LayoutColumn& column : layout.columns) {
         column.heading = break_heading(columns[column.index].name, column.width);

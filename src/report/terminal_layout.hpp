@@ -5,6 +5,7 @@
 
 #include <cstdint>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace thresh::report {
@@ -37,6 +38,8 @@ struct Layout {
     std::size_t heading_lines = 1;
     std::vector<std::string> empty;  // columns left out because no row has a value
     std::vector<std::string> narrow; // columns left out for want of width
+    // Columns left out because every row holds the same text, which is told once: name and text.
+    std::vector<std::pair<std::string, std::string>> same;
 };
 
 // `width` of the terminal, 0 = unlimited. `whole`: the page holds all rows, so that empty columns are known.

@@ -10,4 +10,7 @@ namespace thresh::report {
 // and tabs as blanks, direction marks left out.
 std::string inert_text(std::string_view text);
 
+// The same line by line: line feeds stay.
+std::string inert_lines(std::string_view text);
+
 } // namespace thresh::report

@@ -166,9 +166,27 @@ TEST_CASE("a narrow terminal drops detail first and says so") {
     CHECK(narrow.find("oil") != std::string::npos);
     CHECK(narrow.find("36.40") != std::string::npos);
     CHECK(narrow.find("0.31") == std::string::npos);
-    CHECK(narrow.find("not shown for want of width: protein_sd") != std::string::npos);
-    CHECK(narrow.find("without any value: empty") != std::string::npos);
+    // What is said below keeps to the width as well.
+    CHECK(narrow.find("not shown for want of\nwidth: protein_sd\n(--format csv has all)\n") !=
+          std::string::npos);
+    CHECK(narrow.find("without any value:\nempty\n") != std::string::npos);
     CHECK(written(table, Format::table, 1, 80).find("0.31") != std::string::npos);
+}
+
+TEST_CASE("a narrow terminal tells once what is the same in every row, and keeps numbers in its place") {
+    StoredTable table("lines", {column("material", ColumnType::text), column("line", ColumnType::text),
+                                column("protein", ColumnType::number)});
+    table.add({text("soybean-whole"), text("LE-01"), number(36.4)});
+    table.add({text("soybean-whole"), text("LE-02"), number(36.4)});
+    CHECK(written(table, Format::table, 1, 20) == "line   protein\n"
+                                                  "-----  -------\n"
+                                                  "LE-01    36.40\n"
+                                                  "LE-02    36.40\n"
+                                                  "\n"
+                                                  "in every row:\n"
+                                                  "material\n"
+                                                  "soybean-whole\n");
+    CHECK(written(table, Format::table, 1, 80).starts_with("material       line   protein\n"));
 }
 
 TEST_CASE("a sentence goes on in the next line, whole, whatever the width of the terminal") {
