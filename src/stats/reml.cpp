@@ -301,6 +301,8 @@ Result<RemlFit> RemlSearch::run(const MixedModel& model, const RemlOptions& opti
     if (!first)
         return fail("the equations of the model cannot be solved", "take an effect out of the model");
     Point point = *first;
+    if (free_count(point) == 0)
+        return report(point, true, 0);
     bool settled = false;
     int steps = 0;
     double smallest = HUGE_VAL;

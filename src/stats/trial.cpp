@@ -43,6 +43,13 @@ double harmonic_mean(const std::vector<int>& counts) {
     return present / sum;
 }
 
+double mean_variance(const std::vector<double>& weights) {
+    double sum = 0.0;
+    for (const double weight : weights)
+        sum += 1.0 / weight;
+    return sum / static_cast<double>(weights.size());
+}
+
 void note(TrialAnalysis& analysis, const std::string& what, const std::string& why) {
     analysis.notes.push_back(what + ": " + why);
 }
@@ -108,7 +115,6 @@ std::vector<bool> with_plots(const TrialDesign& design) {
 
 void predict(const MixedFit& fit, const MixedModel& model, const TrialDesign& design,
              const TrialOptions& options, TrialAnalysis& analysis) {
-    analysis.components = fit.components();
     analysis.reml_criterion = fit.reml_criterion();
     if (!fit.converged())
         note(analysis, "variance components", "the iteration did not settle, take them with caution");
@@ -255,15 +261,18 @@ Result<TrialAnalysis> analyse_trial(const TrialData& data, const TrialOptions& o
     }
     const MixedModel random_lines = trial_model(data, *design, true);
     const auto prediction = fit_mixed_model(random_lines);
-    if (prediction)
+    if (prediction) {
+        analysis.components = prediction->components();
+        if (data.known_variances)
+            analysis.components.back().variance = mean_variance(data.weights);
         predict(*prediction, random_lines, *design, options, analysis);
-    else
+    } else
         note(analysis, "predictions and heritability", prediction.error().message);
     const MixedModel fixed_lines = trial_model(data, *design, false);
     RemlOptions from_there; // the same components but the line's
     if (prediction)
         for (std::size_t c = 1; c < analysis.components.size(); ++c)
-            from_there.start.push_back(analysis.components[c].variance);
+            from_there.start.push_back(prediction->components()[c].variance);
     const auto adjustment = fit_mixed_model(fixed_lines, from_there);
     if (adjustment)
         compare_lines(*adjustment, fixed_lines, *design, options, analysis);

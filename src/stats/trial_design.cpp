@@ -68,14 +68,14 @@ void add_rep_and_block(const TrialData& data, const TrialOptions& options, Trial
     design.block = block;
 }
 
-void add_interaction(const TrialOptions& options, TrialDesign& design) {
+void add_interaction(const TrialData& data, const TrialOptions& options, TrialDesign& design) {
     if (design.environment.levels < 2 || options.line_by_environment == Effect::leave_out)
         return;
     const bool recurs =
         std::any_of(design.environments.begin(), design.environments.end(), [](int e) { return e > 1; });
     Factor interaction = crossed(design.line, design.environment);
     interaction.name = "line by environment";
-    if (recurs && any_level_repeats(interaction))
+    if (recurs && (data.known_variances || any_level_repeats(interaction)))
         design.line_by_environment = interaction;
     else
         design.notes.push_back(
@@ -120,7 +120,7 @@ Result<TrialDesign> make_trial_design(const TrialData& data, const TrialOptions&
         return fail("no plot has a usable value", "see the findings for what was left out");
     if (present < 2)
         return fail("a single line cannot be compared with others", "a trial needs at least two lines");
-    if (!any_level_repeats(design.line))
+    if (!data.known_variances && !any_level_repeats(design.line))
         return fail("each line has one plot: differences between lines and error cannot be told apart",
                     "replicate lines or checks, or use the plain means");
     if (options.environment == Effect::leave_out)
@@ -132,11 +132,13 @@ Result<TrialDesign> make_trial_design(const TrialData& data, const TrialOptions&
                         "analyse the sets as trials of their own, or add common checks");
     }
     add_rep_and_block(data, options, design);
-    add_interaction(options, design);
+    add_interaction(data, options, design);
     if (design.environment.levels == 1)
         design.notes.push_back("one environment: the line variance contains line by environment, so that "
                                "heritability holds for this environment only");
     design.words = in_words(design);
+    if (data.known_variances)
+        design.words += " (known variances)";
     return design;
 }
 
@@ -144,6 +146,7 @@ MixedModel trial_model(const TrialData& data, const TrialDesign& design, bool li
     MixedModel model;
     model.y = data.y;
     model.weights = data.weights;
+    model.residual_known = data.known_variances;
     (lines_random ? model.random : model.fixed).push_back(design.line);
     if (design.environment.levels > 1)
         (design.environment_fixed ? model.fixed : model.random).push_back(design.environment);

@@ -16,9 +16,9 @@ Shown shown_mean(std::uint32_t low, std::uint32_t high, std::uint32_t flagged, s
     return flagged > 0 ? Shown::review : Shown::plain;
 }
 
-LineArithmetic::LineArithmetic(const SampleMeans& means)
-    : means_(means), workspace_(means.workspace()), below_(rules::code_index("below-expected")),
-      above_(rules::code_index("above-expected")) {}
+LineArithmetic::LineArithmetic(const SampleMeans& means, bool shares)
+    : means_(means), workspace_(means.workspace()), shares_(shares),
+      below_(rules::code_index("below-expected")), above_(rules::code_index("above-expected")) {}
 
 // Findings about single values are few: rows without any cost two look-ups.
 void LineArithmetic::count_flags(std::uint32_t sample, std::uint8_t material) {
@@ -55,6 +55,9 @@ void LineArithmetic::close_plot() {
         const bool there = plot_n_[slot] > 0;
         const double mean = there ? plot_sum_[slot] / plot_n_[slot] : kNothing;
         line_.plot_means.push_back(mean);
+        if (shares_)
+            line_.plot_shares.push_back(there ? plot_inverse_[slot] / plot_n_[slot] / plot_n_[slot]
+                                              : kNothing);
         line_.mean[slot] += there ? mean : 0.0;
         line_.n[slot] += there ? 1U : 0U;
     }
@@ -68,11 +71,13 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
     line_.mean.assign(slots, 0.0);
     line_.n.assign(slots, 0);
     line_.plot_means.clear();
+    line_.plot_shares.clear();
     line_.plot_rows = 0;
     for (std::uint32_t i = group.first; i < group.last;) {
         const std::uint32_t plot = groups.members[i].plot;
         plot_sum_.assign(slots, 0.0);
         plot_n_.assign(slots, 0);
+        plot_inverse_.assign(shares_ ? slots : 0, 0.0);
         bool read = false, used = false;
         for (; i < group.last && groups.members[i].plot == plot; ++i) {
             if (i + kAhead < group.last)
@@ -83,6 +88,8 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
                 const bool there = sample_.n[slot] > 0;
                 plot_sum_[slot] += there ? sample_.mean[slot] : 0.0;
                 plot_n_[slot] += there ? 1U : 0U;
+                if (shares_ && there)
+                    plot_inverse_[slot] += 1.0 / sample_.n[slot];
             }
             if (!first_pass)
                 continue;

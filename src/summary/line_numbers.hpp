@@ -20,13 +20,16 @@ struct LineNumbers {
     std::vector<std::uint32_t> flagged, low, high;
     std::vector<bool> adjusted;     // by constituent: the rules correct some value; empty: none
     std::vector<double> plot_means; // plots x slots, in order; NaN = none
+    // The same: share of a reading's variance that stays in the plot's mean, 1 / readings where it has one
+    // sample. Only when asked for.
+    std::vector<double> plot_shares;
     std::uint32_t plot_rows = 0;
 };
 
 // One for a thread; keeps its room between rows.
 class LineArithmetic {
   public:
-    explicit LineArithmetic(const SampleMeans& means);
+    explicit LineArithmetic(const SampleMeans& means, bool shares = false);
     const LineNumbers& compute(const LineGroups& groups, const LineGroup& group);
     // The same means without what is under review; nothing is provisional, flags are not counted.
     const LineNumbers& compute_certain(const LineGroups& groups, const LineGroup& group);
@@ -43,6 +46,8 @@ class LineArithmetic {
     SampleNumbers sample_;
     std::vector<double> plot_sum_;
     std::vector<std::uint32_t> plot_n_;
+    bool shares_;
+    std::vector<double> plot_inverse_; // sum over samples of 1 / readings
     std::optional<std::uint16_t> below_, above_;
     LineNumbers line_;
 };

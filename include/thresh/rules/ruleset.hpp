@@ -73,7 +73,8 @@ struct Material {
     Ranges expected, possible, calibrated;
     std::optional<double> calibrated_distance;
     std::map<ConstituentId, double> repeatability_sd, sep; // percent; sep: standard error of prediction
-    std::vector<ConstituentId> key;                        // judged by repeats and outliers
+    std::map<ConstituentId, double> plot_sd; // percent, between plots of a line, without reading error
+    std::vector<ConstituentId> key;          // judged by repeats and outliers
     Sums sums;
     std::map<ConstituentId, std::vector<Adjustment>> adjust;
     std::optional<std::string> prefer; // of a sample read both ways: "whole" or "ground"

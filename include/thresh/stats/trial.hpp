@@ -23,9 +23,10 @@ struct TrialData {
     std::vector<int> line;
     int lines = 0; // number of line codes; lines without a plot are all right
     std::vector<int> environment;
-    std::vector<int> rep;        // may be numbered anew in each environment
-    std::vector<int> block;      // may be numbered anew in each rep
-    std::vector<double> weights; // empty: plots weigh equally; else reciprocal relative variances
+    std::vector<int> rep;         // may be numbered anew in each environment
+    std::vector<int> block;       // may be numbered anew in each rep
+    std::vector<double> weights;  // empty: plots weigh equally; else reciprocal relative variances
+    bool known_variances = false; // the weights are reciprocal variances: no residual is estimated
 };
 
 // How an effect enters; `automatic`: environment fixed, rep and block random, line by environment random
@@ -89,7 +90,8 @@ struct TrialAnalysis {
     int environments = 0;
     std::optional<double> grand_mean;
     std::optional<double> grand_mean_se;
-    std::vector<Component> components; // of the model with random lines; line first, residual last
+    // Of the model with random lines; line first, residual last. A known residual is the mean over plots.
+    std::vector<Component> components;
     std::optional<double> reml_criterion;
     std::optional<double> cv;     // 100 * residual SD / grand mean; none where the mean is not positive
     std::optional<double> sed;    // root of the mean variance of a difference of two BLUEs

@@ -99,8 +99,9 @@ class MaterialBuilder {
                     return built;
         if (const Node* calibrated = node.find("calibrated"))
             read(*calibrated, "distance", material.calibrated_distance);
-        for (const auto& [name, into] :
-             {std::pair{"repeatability_sd", &material.repeatability_sd}, {"sep", &material.sep}})
+        for (const auto& [name, into] : {std::pair{"repeatability_sd", &material.repeatability_sd},
+                                         {"sep", &material.sep},
+                                         {"plot_sd", &material.plot_sd}})
             if (const Node* part = node.find(name))
                 if (Result<void> built = percents(*part, *into); !built)
                     return built;

@@ -28,6 +28,11 @@ std::vector<Key> keys_of_material() {
         {"repeatability_sd", Type::section, "",
          "Repeatability standard deviation by constituent, within a session.", Section::percents},
         {"sep", Type::section, "", "Standard error of prediction by constituent.", Section::percents},
+        {"plot_sd", Type::section, "",
+         "Standard deviation between plots of a line in one environment, without reading error, by "
+         "constituent: where it "
+         "and `repeatability_sd` are given, plots of a trial weigh by these known variances, not equally.",
+         Section::percents},
         {"key", Type::constituents, "", "Constituents that repeats and outliers are judged by."},
         {"sums", Type::section, "", "Sums that have to close: beyond, sum-off.", Section::sums},
         {"adjust", Type::section, "", "Corrections from a comparison with wet chemistry, by constituent.",

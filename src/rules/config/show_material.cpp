@@ -63,6 +63,7 @@ class MaterialShower {
         ranges("calibrated", material.calibrated, lines, material.calibrated_distance);
         percents("repeatability_sd", material.repeatability_sd, path, lines);
         percents("sep", material.sep, path, lines);
+        percents("plot_sd", material.plot_sd, path, lines);
         std::vector<std::string> key;
         for (const ConstituentId id : material.key)
             key.push_back(name(id));

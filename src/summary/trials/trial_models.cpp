@@ -30,6 +30,7 @@ struct TrialPlots {
     std::vector<int> line;
     std::vector<std::string> environment, rep, block;
     std::vector<double> values; // plots x slots
+    std::vector<double> shares; // the same: of a reading's variance that stays in the plot's mean
     std::vector<bool> read;     // by slot: some plot has a value, used or not
     std::size_t single_plants = 0, remnants = 0;
 };
@@ -70,6 +71,8 @@ void add_group(const batch::Batch& batch, const LineGroups& groups, const LineGr
         into.block.emplace_back(batch.plots[member.plot].block);
         const auto from = numbers.plot_means.begin() + static_cast<std::ptrdiff_t>(plot_row * slots);
         into.values.insert(into.values.end(), from, from + static_cast<std::ptrdiff_t>(slots));
+        const auto share = numbers.plot_shares.begin() + static_cast<std::ptrdiff_t>(plot_row * slots);
+        into.shares.insert(into.shares.end(), share, share + static_cast<std::ptrdiff_t>(slots));
     }
 }
 
@@ -92,14 +95,35 @@ struct Codes {
     std::vector<int> environment, rep, block;
 };
 
-stats::TrialData data_of(const TrialPlots& plots, const Codes& codes, std::size_t slots, std::size_t slot) {
+// Standard deviations that are known beforehand, of a constituent in a material.
+struct KnownError {
+    double plot = 0, reading = 0;
+};
+std::optional<KnownError> known_error(const rules::Ruleset& rules, const std::string& material,
+                                      ConstituentId id) {
+    for (const rules::Material& one : rules.materials) {
+        if (one.name != material)
+            continue;
+        const auto plot = one.plot_sd.find(id), reading = one.repeatability_sd.find(id);
+        if (plot != one.plot_sd.end() && reading != one.repeatability_sd.end() && plot->second > 0)
+            return KnownError{plot->second, reading->second};
+    }
+    return std::nullopt;
+}
+
+stats::TrialData data_of(const TrialPlots& plots, const Codes& codes, std::size_t slots, std::size_t slot,
+                         const std::optional<KnownError>& known) {
     stats::TrialData data;
+    data.known_variances = known.has_value();
     data.lines = static_cast<int>(plots.lines.size());
     for (std::size_t plot = 0; plot < plots.line.size(); ++plot) {
         const double value = plots.values[plot * slots + slot];
         if (std::isnan(value))
             continue;
         data.y.push_back(value);
+        if (known)
+            data.weights.push_back(1 / (known->plot * known->plot +
+                                        known->reading * known->reading * plots.shares[plot * slots + slot]));
         data.line.push_back(plots.line[plot]);
         for (const auto& [from, into] :
              {std::pair(&codes.environment, &data.environment), std::pair(&codes.rep, &data.rep),
@@ -157,7 +181,12 @@ TrialTrait fit_trait(const TrialPlots& plots, const Codes& codes, const SampleMe
         trait.notes.emplace_back("not analysed: the trial has no plots besides");
         return trait;
     }
-    const stats::TrialData data = data_of(plots, codes, means.values().slots(), slot);
+    const auto known = known_error(means.season().rules, plots.material, means.constituents()[slot]);
+    if (known)
+        trait.notes.push_back(
+            fmt::format("plots weigh by known variances: plot SD {:g}, reading SD {:g} over readings",
+                        known->plot, known->reading));
+    const stats::TrialData data = data_of(plots, codes, means.values().slots(), slot, known);
     stats::TrialOptions how = options.model;
     how.higher_is_better = !options.low.contains(means.constituents()[slot]);
     std::vector<int> n_plots(plots.lines.size());
@@ -253,7 +282,7 @@ Result<TrialModels> TrialModels::fit(const SampleMeans& means, const TrialModelO
     models.constituent_of_slot_ = means.constituents();
     std::vector<TrialPlots> trials;
     std::map<std::pair<std::string, std::string>, std::size_t> known;
-    LineArithmetic arithmetic(means);
+    LineArithmetic arithmetic(means, true);
     std::set<std::string> checks, names;
     std::vector<std::size_t> trial_of_group;
     for (const LineGroup& group : groups.groups) {

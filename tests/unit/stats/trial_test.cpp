@@ -58,6 +58,41 @@ TEST_CASE("trials that cannot be analysed say why") {
     CHECK(error_of(apart).find("share no line") != std::string::npos);
 }
 
+TEST_CASE("with known variances one plot a line is enough, and what exceeds them is the line's") {
+    TrialData data = invented(12, 1, 1, 0.3);
+    data.environment.clear();
+    data.rep.clear();
+    REQUIRE(error_of(data).find("each line has one plot") != std::string::npos);
+    data.known_variances = true;
+    data.weights.assign(data.y.size(), 1 / 0.09);
+    const auto analysis = analyse_trial(data);
+    REQUIRE(analysis);
+    double mean = 0, square = 0;
+    for (const double y : data.y)
+        mean += y / 12;
+    for (const double y : data.y)
+        square += (y - mean) * (y - mean) / 11;
+    CHECK(analysis->components.front().variance == Approx(square - 0.09).epsilon(1e-9));
+    CHECK(analysis->components.back().variance == Approx(0.09).epsilon(1e-12));
+    CHECK(*analysis->heritability.plain == Approx(1 - 0.09 / square).epsilon(1e-9));
+    CHECK(*analysis->lines[3].blue == Approx(data.y[3]).epsilon(1e-12));
+    CHECK(*analysis->lines[3].blue_se == Approx(0.3).epsilon(1e-9));
+    CHECK(*analysis->lines[3].blup == Approx(mean + (1 - 0.09 / square) * (data.y[3] - mean)).epsilon(1e-9));
+}
+
+TEST_CASE("a plot of known larger variance counts for less") {
+    TrialData data;
+    data.lines = 2;
+    data.line = {0, 0, 1, 1};
+    data.y = {10, 14, 20, 22};
+    data.known_variances = true;
+    data.weights = {1, 1.0 / 3, 1, 1};
+    const auto analysis = analyse_trial(data);
+    REQUIRE(analysis);
+    CHECK(*analysis->lines[0].blue == Approx(11).epsilon(1e-12));
+    CHECK(*analysis->lines[0].blue_se == Approx(std::sqrt(0.75)).epsilon(1e-9));
+}
+
 TEST_CASE("a completely random trial gives plain means as adjusted means") {
     TrialData data = invented(6, 1, 4, 0.5);
     data.environment.clear();
