@@ -149,7 +149,7 @@ check_trait <- function(row) {
       1 - pmvt(rep(-t, length(se)), rep(t, length(se)), df = round(row$sed_df), corr = cov2cor(dv),
                algorithm = GenzBretz(maxpts = 2e5, abseps = 1e-5))[1]
     }, 0)
-    compare("Dunnett's p", where, here[[paste0(column, "_p")]][-base][some], p, 2e-3, scale = 1)
+    compare("Dunnett's p", where, here[[paste0(column, "_p")]][-base][some], p, 1e-3, scale = 1)
   }
 }
 wanted <- c("moisture", "protein", "oil", "ash", "sucrose", "oleic", "linoleic", "protein_plus_oil", "lysine")
