@@ -94,15 +94,18 @@ lxw_format* Book::format(Look look, unsigned decimals, Shown shown) {
         format_set_bg_color(made, kHeading);
         format_set_bottom(made, LXW_BORDER_THIN);
         format_set_align(made, LXW_ALIGN_VERTICAL_BOTTOM);
-        if (look == Look::heading)
+        if (look == Look::heading) {
             format_set_text_wrap(made);
-        else
+            format_set_indent(made, 1);
+        } else {
             format_set_align(made, LXW_ALIGN_RIGHT);
+        }
         if (look == Look::upright)
             format_set_rotation(made, 90);
         break;
     case Look::text:
         format_set_text_wrap(made);
+        format_set_indent(made, 1); // apart from a number to the left
         break;
     case Look::integer:
         format_set_num_format(made, "0_W");

@@ -40,8 +40,9 @@ Look heading_look(const summary::OutColumn& column) {
 }
 
 unsigned width_of(const summary::OutColumn& column, unsigned widest) {
-    const unsigned heading = upright(column) ? 4 : display_width(column.name) + kButton;
-    return std::max(heading, std::min(widest + 1, widest_text(column)));
+    const unsigned indent = narrow(column) ? 0 : 1;
+    const unsigned heading = upright(column) ? 4 : display_width(column.name) + kButton + indent;
+    return std::max(heading, std::min(widest + 1, widest_text(column)) + indent);
 }
 
 // Which columns of the table the sheet holds: all, unless there are too many cells or columns.
