@@ -102,7 +102,7 @@ TEST_CASE("a ranking of odd names stays sound at every width") {
     CHECK(document.has_text("title", odd_names()[1]));
 }
 
-TEST_CASE("rows without a finite value are left out and counted; without any there is no figure") {
+TEST_CASE("rows without a finite value are left out and counted, and without any there is no figure") {
     Ranking data = three_rows();
     data.rows[1].value = std::nan("");
     data.rows[0].error = INFINITY;
