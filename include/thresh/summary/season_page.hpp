@@ -109,7 +109,7 @@ struct Distribution {
     std::vector<std::size_t> counts;
     std::size_t readings = 0, below_bins = 0, above_bins = 0; // beyond the bins, counted in the outer ones
     std::optional<double> low, high;                          // expected, on the quantity's basis
-    std::size_t below = 0, above = 0;                         // findings
+    std::size_t below = 0, above = 0;                         // readings outside
     std::string remark;                                       // why no range is drawn
 };
 

@@ -163,10 +163,10 @@ void write_distributions(PageContext& context) {
         html.element("p", {{"class", "empty"}}, "There is no usable value.");
         return;
     }
-    html.element("p",
-                 "Usable readings, each converted with its own moisture. The expected range is that of the "
-                 "rules in force, converted to the basis of the values; the number outside it counts the "
-                 "findings, which were judged on the range's own basis.");
+    html.element(
+        "p",
+        "Usable readings, each converted with its own moisture. The expected range is that of the rules in "
+        "force, converted to the basis of the values, and so are the numbers outside it.");
     std::size_t written = 0, left = 0;
     for (std::size_t first = 0; first < all.size();) {
         std::size_t last = first;

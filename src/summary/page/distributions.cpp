@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <numeric>
 
@@ -20,6 +21,7 @@ namespace {
 constexpr double kFinest = 0.01, kLowest = -50, kHighest = 450;
 constexpr auto kFineBins = static_cast<std::size_t>((kHighest - kLowest) / kFinest);
 constexpr std::size_t kMostBins = 24;
+constexpr double kRounding = 1e-9; // of values and limits, converted by themselves
 
 std::size_t fine_bin(double value) {
     const double at = std::floor((std::clamp(value, kLowest, kHighest) - kLowest) / kFinest + 1e-6);
@@ -94,9 +96,9 @@ class Counter {
             if (bins[slot] == nullptr)
                 bins[slot] = &make_bins(material, slot, oil_type_);
             ++bins[slot]->counts[fine_bin(values_[slot])];
+            bins[slot]->below += values_[slot] < bins[slot]->low - kRounding ? 1U : 0U;
+            bins[slot]->above += values_[slot] > bins[slot]->high + kRounding ? 1U : 0U;
         }
-        if (season_.judgement.has_marks(row) || !season_.judgement.of_row(row).empty())
-            count_findings(row, bins);
     }
 
     std::vector<page::Distribution> distributions() const {
@@ -110,6 +112,7 @@ class Counter {
     struct Bins {
         std::vector<std::uint32_t> counts = std::vector<std::uint32_t>(kFineBins, 0);
         std::size_t below = 0, above = 0;
+        double low = -std::numeric_limits<double>::infinity(), high = -low; // expected
     };
 
     // Where the values of a reading go, by slot; filled as values turn up.
@@ -121,21 +124,16 @@ class Counter {
     }
     Bins& make_bins(std::uint8_t material, std::size_t slot, std::string_view oil_type) {
         const bool split = !by_oil_type_[material].empty() && by_oil_type_[material][slot];
-        return all_[{std::string(material_name(season_.batch, material)), slot,
-                     split ? std::string(oil_type) : std::string(), material}];
-    }
-
-    void count_findings(RowId row, std::vector<Bins*>& bins) {
-        static const auto below = rules::code_index("below-expected"),
-                          above = rules::code_index("above-expected");
-        for (const std::uint32_t index : season_.judgement.of_row(row)) {
-            const Finding& finding = season_.judgement.findings[index];
-            const std::size_t slot = means_.values().slot_of(finding.constituent);
-            if (finding.about != About::value || slot == kNoSlot || bins[slot] == nullptr)
-                continue;
-            bins[slot]->below += finding.code == below ? 1U : 0U;
-            bins[slot]->above += finding.code == above ? 1U : 0U;
+        const Key key{std::string(material_name(season_.batch, material)), slot,
+                      split ? std::string(oil_type) : std::string(), material};
+        const auto [at, fresh] = all_.try_emplace(key);
+        if (fresh) {
+            page::Distribution range;
+            add_range(key, range);
+            at->second.low = range.low.value_or(at->second.low);
+            at->second.high = range.high.value_or(at->second.high);
         }
+        return at->second;
     }
 
     page::Distribution distribution(const Key& key, const Bins& bins) const {

@@ -223,6 +223,8 @@ TEST_CASE("a distribution counts every usable value once and puts the expected r
     CHECK(protein->counts.size() > 5);
     CHECK(protein->low.value() == Approx(40 * 0.87));
     CHECK(protein->high.value() == Approx(46 * 0.87));
+    CHECK(protein->below == 80); // 34.00 to 34.79 are below 40 % of dry matter, 34.80 is not
+    CHECK(protein->above == 1);
     CHECK(protein->first <= 34.0);
     // 34.00 to 34.09 and so on: bins begin on round numbers and hold what they say.
     const double steps = (34.0 - protein->first) / protein->step;
