@@ -166,9 +166,12 @@ void write_charts(PageContext& context) {
     write_charts_of(context, true);
     write_charts_of(context, false);
     write_unjudged(context);
-    write_estimates(context, "session", "Sessions against the others",
-                    "How far a session reads off, from samples that were read in other sessions too.",
-                    "no offset");
+    write_estimates(
+        context, "session", "Sessions against the others",
+        "How far a session reads off, from samples that were read in other sessions too. Among many "
+        "sessions some intervals lie beside the line by chance: `signal` stands in the numbers where the "
+        "rules take it for more.",
+        "no offset");
     write_estimates(context, "instruments", "Instruments against each other",
                     "From samples read on both; sessions found to be off are left out.", "no difference");
     write_estimates(

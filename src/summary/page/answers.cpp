@@ -157,6 +157,8 @@ Answer steady(const SeasonPage& page) {
         made.answer =
             fmt::format("The latest reading of {} is within the action limits.",
                         charts == 1 ? "the one chart" : fmt::format("each of the {} charts", charts));
+    else
+        made.answer = "Neither a standard nor a control with limits is in these exports.";
     const auto add = [&](const char* what, const std::vector<std::string>& names) {
         if (!names.empty())
             made.answer +=
@@ -165,9 +167,10 @@ Answer steady(const SeasonPage& page) {
     add("Beyond them earlier", before);
     add("Warnings", warnings);
     add("Drift", drift);
-    made.state = !now.empty()                                          ? State::bad
-                 : before.empty() && warnings.empty() && drift.empty() ? State::good
-                                                                       : State::look;
+    if (charts == 0 && drift.empty())
+        made.answer += " Samples read more than once show no drift.";
+    const bool quiet = charts > 0 && before.empty() && warnings.empty() && drift.empty();
+    made.state = !now.empty() ? State::bad : quiet ? State::good : State::look;
     return made;
 }
 

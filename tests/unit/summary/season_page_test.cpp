@@ -233,6 +233,25 @@ TEST_CASE("a distribution counts every usable value once and puts the expected r
           static_cast<std::size_t>(std::lround(protein->step / 0.01)));
 }
 
+TEST_CASE("without standard and control the answer rests on samples read again, and says so") {
+    std::vector<test::Row> rows;
+    for (const char* day : {"2026-08-03", "2026-08-04"})
+        for (int i = 0; i < 6; ++i)
+            rows.push_back(
+                reading("S" + std::to_string(i),
+                        fmt::format("{:.2f}", 34 + i + (day[9] == '4' ? (i % 2 == 0 ? 0.05 : -0.05) : 0.0)),
+                        fmt::format("{}T08:0{}", day, i)));
+    const auto holder = make_season(rows);
+    make_key(*holder);
+    const SeasonPage page = page_of(*holder);
+    REQUIRE_FALSE(page.estimates.empty());
+    CHECK(page.charts.empty());
+    CHECK(page.answers[3].answer ==
+          "Neither a standard nor a control with limits is in these exports. Samples read "
+          "more than once show no drift.");
+    CHECK(page.answers[3].state == page::State::look);
+}
+
 TEST_CASE("a season without any reading still answers") {
     const auto holder = make_season({});
     make_key(*holder);
