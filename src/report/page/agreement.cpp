@@ -86,7 +86,10 @@ void write_agreement(PageContext& context) {
     html.element("p",
                  "After ISO 12099:2017: samples measured both ways, differences NIR less reference, both on "
                  "the basis of the results.");
-    write_numbers(context);
+    if (context.season.agreement.empty())
+        html.element("p", {{"class", "empty"}}, "Nothing can be compared yet:");
+    else
+        write_numbers(context);
     if (!context.season.agreement_notes.empty()) {
         const auto list = html.open("ul");
         std::size_t written = 0;
