@@ -104,6 +104,17 @@ TEST_CASE("the highest bar is as high as its count on the axis") {
     CHECK(bar / (zero - ten) == Approx(1.3).margin(0.001));
 }
 
+TEST_CASE("narrow bars stay solid: most of a bin's width is bar") {
+    Histogram data{moisture, "readings", 0, 0.1, std::vector<std::size_t>(100, 1), {}, {}, {}, 0, 0, 0};
+    const auto document = svg::read(histogram({"h", "t", "", 320}, data)->svg);
+    const auto bars = document.of_class("bar");
+    REQUIRE(bars.size() == 100);
+    const double bin = std::atof(bars[1].at("x").c_str()) - std::atof(bars[0].at("x").c_str());
+    CHECK(std::atof(bars[0].at("width").c_str()) >= 0.75 * bin);
+    CHECK(thresh::plot::style_sheet().find(".plot .bar { fill: var(--plot-main); stroke: none; }") !=
+          std::string::npos);
+}
+
 TEST_CASE("a histogram of too many bins joins neighbours, and one that makes no sense is none") {
     Histogram data{moisture, "readings", 0, 0.1, std::vector<std::size_t>(500, 1), {}, {}, {}, 0, 0, 0};
     const auto figure = histogram({"h", odd_names()[1], "", 320}, data);
