@@ -1,4 +1,4 @@
-// Names take what they need up to two fifths of the width, numbers what they need, the bars the rest. With
+// Names take what they need up to nearly half of the width, numbers what they need, the bars the rest. With
 // many rows the axis is drawn below and above, so that it is never far.
 #include "plot/row_chart.hpp"
 
@@ -54,7 +54,7 @@ Figure draw_rows(const Frame& frame, const RowChart& chart, std::string_view fac
     }
     if (chart.line)
         range.add(*chart.line);
-    const double names = std::min(widest(chart.rows, &ChartRow::name) + 2, width * 0.4);
+    const double names = std::min(widest(chart.rows, &ChartRow::name) + 2, width * 0.46);
     const double numbers = std::min(widest(chart.rows, &ChartRow::number), width * 0.35);
     // The signs have a column of their own, so that the numbers stay in line.
     const bool signs = std::any_of(chart.rows.begin(), chart.rows.end(),

@@ -85,6 +85,7 @@ pre { overflow: auto; max-height: 40rem; border: 1px solid var(--plot-grid); pad
 footer { margin-top: 3rem; border-top: 1px solid var(--plot-axis); color: var(--plot-soft); font-size: .9rem; }
 @media (max-width: 40rem) {
   .answers > div { display: block; }
+  .long { min-width: 13rem; }
 }
 @media print {
   @page { size: A4; margin: 14mm 12mm; }
