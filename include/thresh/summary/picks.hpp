@@ -31,12 +31,13 @@ struct PickedSample {
 };
 
 struct Picks {
-    std::vector<PickedSample> samples; // material by material, in the order of picking
+    std::vector<PickedSample> samples; // by material and oil type, in the order of picking
     std::vector<ConstituentId> on;     // every constituent that some material was spanned by, in table order
     std::vector<std::string> notes;    // what was left out and why, in words
 };
 
-// The count is shared out evenly over the materials that have candidates. Within one: samples outside the
+// The count is shared out evenly over the materials that have candidates, and a material's share over its oil
+// types, as they are compared with the reference. Within one of these: samples outside the
 // calibration, then extremes (beyond the expected range), together at most half; then Kennard and Stone
 // (1969) on standardised constituents, those counting as picked; then the random share. No candidates are
 // samples without a usable reading or with any other open finding at review or above, irreplaceable

@@ -121,17 +121,21 @@ class Collector {
         if (value.part_of != part)
             return fmt::format("{} is a share of the {} in the reference and of the {} in the exports",
                                about.name, part_text(value.part_of), part_text(part));
-        if (value.constituent == constituent::protein) {
+        // Protein is nitrogen times the factor; a share of the protein is divided by it. An amino acid that
+        // is a share of the sample is weighed itself: no factor enters.
+        if (value.constituent == constituent::protein || part == PartOf::protein) {
+            const double ours = season_.rules.nitrogen_factor;
             if (!result.nitrogen_factor)
                 return fmt::format("the protein of the reference names no nitrogen factor: add a column "
                                    "`nitrogen_factor` (here {})",
-                                   season_.rules.nitrogen_factor);
-            if (*result.nitrogen_factor != season_.rules.nitrogen_factor)
+                                   ours);
+            const double theirs = *result.nitrogen_factor;
+            if (theirs != ours)
                 return fmt::format(
                     "the reference is N x {}, the exports are N x {} (`nitrogen_factor` of the "
                     "rules): restate the reference, multiplied by {} / {}",
-                    *result.nitrogen_factor, season_.rules.nitrogen_factor, season_.rules.nitrogen_factor,
-                    *result.nitrogen_factor);
+                    theirs, ours, part == PartOf::protein ? theirs : ours,
+                    part == PartOf::protein ? ours : theirs);
         }
         if (part != PartOf::sample || value.constituent == constituent::moisture)
             return {};
@@ -231,7 +235,7 @@ AgreementSet make_set(const SampleMeans& means, const Key& key, const Gathering&
     set.constituent = means.constituents()[key.slot];
     set.part_of = means.part_of(key.slot);
     set.basis = means.basis_of(key.slot, gathering.material_index);
-    if (set.constituent == constituent::protein)
+    if (set.constituent == constituent::protein || set.part_of == PartOf::protein)
         set.nitrogen_factor = season.rules.nitrogen_factor;
     set.refused = gathering.refused;
     set.reasons.assign(gathering.reasons.begin(), gathering.reasons.end());

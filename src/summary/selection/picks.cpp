@@ -1,5 +1,5 @@
 // Candidates are gathered first, so that no fault of measurement can be picked for its distance. Distances
-// are Euclidean on constituents standardised over the candidates of a material.
+// are Euclidean on constituents standardised over the candidates of a material and oil type.
 #include <thresh/summary/picks.hpp>
 
 #include "summary/line_groups.hpp"
@@ -25,6 +25,9 @@ struct Candidate {
     bool outside_calibration = false, extreme = false;
 };
 
+// Samples that are picked among each other: of a material and an oil type (empty where the list names none).
+using Pool = std::pair<std::uint8_t, std::string>;
+
 class Candidates {
   public:
     Candidates(const SampleMeans& means, const PickOptions& options)
@@ -37,9 +40,9 @@ class Candidates {
                 session_marked_[marked.mark.row] = true;
     }
 
-    // By material index, in order of sample IDs.
-    std::map<std::uint8_t, std::vector<Candidate>> gather() {
-        std::map<std::uint8_t, std::vector<Candidate>> found;
+    // In order of sample IDs.
+    std::map<Pool, std::vector<Candidate>> gather() {
+        std::map<Pool, std::vector<Candidate>> found;
         for (const SampleMeans::Group group : means_.groups()) {
             if (group.material == batch::kNoMaterial) {
                 ++left_out_["of unknown material"];
@@ -52,7 +55,8 @@ class Candidates {
                 continue;
             }
             candidate.values = numbers_.mean;
-            found[group.material].push_back(std::move(candidate));
+            const std::string_view oil_type = sample_attribute(season_.batch, group.sample, "oil_type");
+            found[{group.material, std::string(oil_type)}].push_back(std::move(candidate));
         }
         return found;
     }
@@ -129,15 +133,14 @@ class Candidates {
     std::map<std::string, std::size_t> left_out_;
 };
 
-// Even shares of `count`, none larger than its material has candidates; a remainder goes to the first.
-std::map<std::uint8_t, std::size_t> shares(const std::map<std::uint8_t, std::vector<Candidate>>& candidates,
-                                           const std::vector<std::uint8_t>& order, std::size_t count) {
-    std::map<std::uint8_t, std::size_t> share;
+// Even shares of `count`, none larger than there is room for; a remainder goes to the first.
+std::vector<std::size_t> even_shares(const std::vector<std::size_t>& room, std::size_t count) {
+    std::vector<std::size_t> share(room.size());
     for (bool grew = true; grew && count > 0;) {
         grew = false;
-        for (const std::uint8_t material : order)
-            if (count > 0 && share[material] < candidates.at(material).size()) {
-                ++share[material];
+        for (std::size_t i = 0; i < room.size(); ++i)
+            if (count > 0 && share[i] < room[i]) {
+                ++share[i];
                 --count;
                 grew = true;
             }
@@ -145,12 +148,36 @@ std::map<std::uint8_t, std::size_t> shares(const std::map<std::uint8_t, std::vec
     return share;
 }
 
-// Picks within one material.
+// The share of each pool, of which those of a material are neighbours: first over materials, then within.
+std::vector<std::size_t> shares(const std::vector<Pool>& pools, const std::vector<std::size_t>& room,
+                                std::size_t count) {
+    std::vector<std::size_t> of_material, first;
+    for (std::size_t i = 0; i < pools.size(); ++i) {
+        if (i == 0 || pools[i].first != pools[i - 1].first) {
+            of_material.push_back(0);
+            first.push_back(i);
+        }
+        of_material.back() += room[i];
+    }
+    first.push_back(pools.size());
+    std::vector<std::size_t> made;
+    const std::vector<std::size_t> material_share = even_shares(of_material, count);
+    for (std::size_t m = 0; m < material_share.size(); ++m) {
+        const auto from = room.begin() + static_cast<std::ptrdiff_t>(first[m]),
+                   to = room.begin() + static_cast<std::ptrdiff_t>(first[m + 1]);
+        for (const std::size_t one : even_shares({from, to}, material_share[m]))
+            made.push_back(one);
+    }
+    return made;
+}
+
+// Picks within one material and oil type.
 class Picker {
   public:
-    Picker(const SampleMeans& means, std::uint8_t material, std::vector<Candidate>& candidates,
-           const PickOptions& options)
-        : means_(means), material_(material), candidates_(candidates), options_(options) {
+    // `stream` tells the random draws of one pool of a material from those of the next.
+    Picker(const SampleMeans& means, std::uint8_t material, std::uint64_t stream,
+           std::vector<Candidate>& candidates, const PickOptions& options)
+        : means_(means), material_(material), stream_(stream), candidates_(candidates), options_(options) {
         choose_constituents();
         drop_incomplete();
         stats::Table raw;
@@ -259,7 +286,8 @@ class Picker {
         for (const std::size_t row : taken_)
             taken[row] = true;
         std::size_t drawn = 0;
-        for (const std::size_t row : stats::random_order(candidates_.size(), options_.seed, material_))
+        for (const std::size_t row :
+             stats::random_order(candidates_.size(), options_.seed, (stream_ << 8) + material_))
             if (!taken[row] && drawn < count) {
                 ++drawn;
                 add(row, PickedFor::random, fmt::format("drawn at random, seed {}", options_.seed));
@@ -268,6 +296,7 @@ class Picker {
 
     const SampleMeans& means_;
     std::uint8_t material_;
+    std::uint64_t stream_;
     std::vector<Candidate>& candidates_;
     const PickOptions& options_;
     std::vector<std::size_t> slots_;
@@ -286,20 +315,28 @@ Result<Picks> pick_samples(const SampleMeans& means, const PickOptions& options)
     auto candidates = gathering.gather();
     Picks picks;
     std::set<ConstituentId> on;
-    std::map<std::uint8_t, Picker> pickers;
-    std::vector<std::uint8_t> order;
+    std::vector<Pool> pools;
+    for (const auto& [pool, list] : candidates)
+        pools.push_back(pool);
+    std::sort(pools.begin(), pools.end(), [&](const Pool& a, const Pool& b) {
+        const batch::Batch& batch = means.season().batch;
+        return std::pair(material_name(batch, a.first), std::string_view(a.second)) <
+               std::pair(material_name(batch, b.first), std::string_view(b.second));
+    });
+    std::vector<Picker> pickers;
+    std::vector<std::size_t> room;
     std::size_t incomplete = 0, all = 0;
-    for (auto& [material, list] : candidates) {
-        const Picker& picker = pickers.try_emplace(material, means, material, list, options).first->second;
+    std::uint64_t of_material = 0;
+    for (std::size_t i = 0; i < pools.size(); ++i) {
+        std::vector<Candidate>& list = candidates.at(pools[i]);
+        of_material = i > 0 && pools[i].first == pools[i - 1].first ? of_material + 1 : 0;
+        const Picker& picker = pickers.emplace_back(means, pools[i].first, of_material, list, options);
         incomplete += picker.incomplete();
         all += list.size();
+        room.push_back(list.size());
         for (const std::size_t slot : picker.slots())
             on.insert(means.constituents()[slot]);
-        order.push_back(material);
     }
-    std::sort(order.begin(), order.end(), [&](std::uint8_t a, std::uint8_t b) {
-        return material_name(means.season().batch, a) < material_name(means.season().batch, b);
-    });
     for (const auto& [why, n] : gathering.left_out())
         picks.notes.push_back(fmt::format("left out, {}: {}", why, n));
     if (incomplete > 0)
@@ -309,9 +346,9 @@ Result<Picks> pick_samples(const SampleMeans& means, const PickOptions& options)
         return fail("no sample can be picked" +
                         (picks.notes.empty() ? "" : ": " + fmt::format("{}", fmt::join(picks.notes, "; "))),
                     "settle the findings, or span other constituents with --on");
-    const auto share = shares(candidates, order, options.count);
-    for (const std::uint8_t material : order) {
-        auto picked = pickers.at(material).pick(share.at(material));
+    const std::vector<std::size_t> share = shares(pools, room, options.count);
+    for (std::size_t i = 0; i < pools.size(); ++i) {
+        auto picked = pickers[i].pick(share[i]);
         if (!picked)
             return tl::unexpected<Error>(picked.error());
         picks.samples.insert(picks.samples.end(), picked->begin(), picked->end());

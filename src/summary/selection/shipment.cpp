@@ -149,6 +149,7 @@ std::unique_ptr<Table> picks_table(const SampleMeans& means, const Picks& picks)
         std::vector<Value> row = {count(++order),
                                   cell(std::string(material_name(season.batch, picked.material))),
                                   cell(std::string(season.batch.samples[picked.sample].id)),
+                                  attribute("oil_type"),
                                   attribute("line"),
                                   attribute("trial"),
                                   attribute("environment"),

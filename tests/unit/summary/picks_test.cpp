@@ -45,6 +45,28 @@ PickOptions options(std::size_t count, double random = 0) {
 
 } // namespace
 
+TEST_CASE("a material's share is dealt out evenly over its oil types") {
+    std::vector<test::Row> rows;
+    std::vector<batch::ListEntry> entries;
+    add_samples("soy", "S", 12, rows, entries);
+    add_samples("nut", "N", 12, rows, entries);
+    for (batch::ListEntry& listed : entries)
+        if (listed.sample == "N03" || listed.sample == "N05" || listed.sample == "N08")
+            listed.oil_type = "high-oleic";
+        else if (listed.sample[0] == 'N')
+            listed.oil_type = "normal";
+    const auto holder = make_season(rows, entries);
+    const auto means = sample_means(holder->season());
+    std::map<std::string, int> count;
+    const auto picks = pick_samples(*means, options(8));
+    REQUIRE(picks);
+    for (const PickedSample& picked : picks->samples) {
+        const std::string id(holder->batch.samples[picked.sample].id);
+        ++count[id == "N03" || id == "N05" || id == "N08" ? "high-oleic" : id.substr(0, 1)];
+    }
+    CHECK(count == std::map<std::string, int>{{"S", 4}, {"N", 2}, {"high-oleic", 2}});
+}
+
 TEST_CASE("picks are shared out evenly over materials, and what one lacks goes to the others") {
     std::vector<test::Row> rows;
     std::vector<batch::ListEntry> entries;
