@@ -24,6 +24,10 @@ for name in sorted({path.parts[0] for path in files}):
 
 for path in files:
     text = text_of(path)
+    if path.suffix == ".cpp" and text and path.parts[0] == "tests":
+        for name in re.findall(r'TEST_CASE\("([^"]*)"', text):
+            if ";" in name:
+                problems.append(f"{path}: a `;` in the name of a test cuts it in two for ctest: {name}")
     runs = bool((root / path).stat().st_mode & stat.S_IXUSR)
     if text is None:
         if runs:
