@@ -1,0 +1,55 @@
+// What a sample should read, from the others of its line and its environment.
+#include "rules/queues.hpp"
+#include "unit/rules/judged.hpp"
+
+using namespace thresh;
+using namespace thresh::test;
+namespace c = thresh::constituent;
+
+namespace {
+
+rules::Queues queues_with(const Judged& season) {
+    const rules::Evidence evidence{season.batch(), season.ruleset(), season.judgement()};
+    auto found = rules::queues_of(evidence);
+    const auto filled =
+        std::find_if(found.begin(), found.end(), [](const rules::Queues& q) { return !q.stays.empty(); });
+    REQUIRE(filled != found.end());
+    filled->read(evidence, {c::protein});
+    return *filled;
+}
+
+std::string rows(const std::vector<std::pair<std::string, double>>& readings) {
+    std::string text = "Date,Analysis,Sample ID,Moisture (%),Protein (% dry)\n";
+    for (std::size_t i = 0; i < readings.size(); ++i)
+        text += fmt::format("2026-10-05 08:{:02},Soybean whole,{},6.5,{}\n", i, readings[i].first,
+                            readings[i].second);
+    return text;
+}
+
+} // namespace
+
+TEST_CASE("a sample is predicted by the median of its line's other samples, its own repeats left out") {
+    const Judged season({{{"a.csv", rows({{"A1", 40}, {"A1", 40.4}, {"A2", 41}, {"A3", 45}, {"A4", 42}})}},
+                         "{}",
+                         "sample,line\nA1,L\nA2,L\nA3,L\nA4,L\n"});
+    const rules::Queues queues = queues_with(season);
+    REQUIRE(queues.stays.size() == 4); // two readings in a row are one stay
+    CHECK(queues.observed(0)[0] == Approx(40.2));
+    CHECK(queues.predicted(0)[0] == Approx(42)); // of 41, 45, 42
+    CHECK(queues.predicted(1)[0] == Approx(42)); // of 40.2, 45, 42
+    CHECK(queues.predicted(2)[0] == Approx(41)); // of 40.2, 41, 42
+    CHECK(queues.predicted(3)[0] == Approx(41)); // of 40.2, 41, 45
+}
+
+TEST_CASE("the same sample later in the queue says nothing about itself, and one other says too little") {
+    const Judged season(
+        {{{"a.csv", rows({{"A1", 40}, {"A2", 41}, {"A1", 49}, {"A3", 43}, {"B1", 38}, {"B2", 36}})}},
+         "{}",
+         "sample,line\nA1,L\nA2,L\nA3,L\nB1,M\nB2,M\n"});
+    const rules::Queues queues = queues_with(season);
+    REQUIRE(queues.stays.size() == 6);
+    CHECK(queues.predicted(0)[0] == Approx(42)); // of 41, 43
+    CHECK(queues.predicted(2)[0] == Approx(42));
+    CHECK(queues.predicted(4).empty());
+    CHECK(queues.predicted(5).empty());
+}
