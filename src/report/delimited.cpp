@@ -26,7 +26,7 @@ class DelimitedSink final : public summary::RowSink {
     }
     void number(double value, summary::Shown shown) override {
         next();
-        if (shown != summary::Shown::provisional)
+        if (!summary::only_for_people(shown))
             append_number(into_, value, digits_of_column(columns_[column_ - 1], value, digits_));
     }
     void time(Time value) override {

@@ -29,7 +29,7 @@ class JsonSink final : public summary::RowSink {
     }
     void number(double value, summary::Shown shown) override {
         key();
-        if (shown == summary::Shown::provisional)
+        if (summary::only_for_people(shown))
             into_ += "null";
         else
             append_number(into_, value, digits_of_column(columns_[column_ - 1], value, digits_));

@@ -65,6 +65,8 @@ Mark mark_of(Shown shown) {
         return {"?", "\x1b[1m", "to review"};
     case Shown::excluded:
         return {"\u00D7", "\x1b[2m", "excluded"};
+    case Shown::left_out:
+        return {"\u00D7", "\x1b[2m", "excluded; missing in files"};
     case Shown::provisional:
         return {"~", "\x1b[2m", "provisional: all its readings are excluded; missing in files"};
     case Shown::plain:

@@ -51,7 +51,7 @@ class Picker final : public RowSink {
     }
     void integer(std::int64_t) override { ++column_; }
     void number(double value, Shown shown) override {
-        if (shown != Shown::provisional && std::isfinite(value) &&
+        if (!only_for_people(shown) && std::isfinite(value) &&
             std::find(wanted_.begin(), wanted_.end(), column_) != wanted_.end())
             rows.back().numbers[column_] = value;
         ++column_;

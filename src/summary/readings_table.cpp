@@ -37,8 +37,12 @@ class ReadingsTable final : public Table {
     }
     std::size_t rows() const override { return flagged_ ? flagged_->size() : season_.batch.kind.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
-        Room room{FindingCodes(season_), values_.scratch(), std::vector<double>(values_.slots()),
-                  std::vector<Shown>(values_.slots()), ValueNotes(season_)};
+        Room room{FindingCodes(season_),
+                  values_.scratch(),
+                  std::vector<double>(values_.slots()),
+                  std::vector<Shown>(values_.slots()),
+                  ValueNotes(season_),
+                  {}};
         for (std::size_t row = first; row < last; ++row)
             write_row(flagged_ ? (*flagged_)[row] : static_cast<RowId>(row), room, sink);
     }
@@ -50,6 +54,7 @@ class ReadingsTable final : public Table {
         std::vector<double> values;
         std::vector<Shown> shown;
         ValueNotes notes;
+        std::vector<double> all;
     };
 
     void list_flagged() {
@@ -146,12 +151,23 @@ class ReadingsTable final : public Table {
         for (const std::size_t slot : shown_slots_) {
             const double value = room.values[slot];
             if (std::isnan(value))
-                sink.missing();
+                send_left_out(row, slot, room, sink);
             else
                 sink.number(value, findings.empty() ? Shown::plain : room.shown[slot]);
             if (sink.wants_notes() && season_.batch.kind[row] == Kind::seed)
                 send_note(row, values_.constituents()[slot], room.notes, sink);
         }
+    }
+    // A value that its own findings exclude: people see what it was.
+    void send_left_out(RowId row, std::size_t slot, Room& room, RowSink& sink) const {
+        if (!season_.judgement.has_marks(row) ||
+            season_.judgement.mark(row, values_.constituents()[slot]) != Mark::exclude)
+            return sink.missing();
+        room.all.resize(values_.slots());
+        values_.all(row, room.scratch, room.all.data());
+        if (std::isnan(room.all[slot]))
+            return sink.missing();
+        sink.number(room.all[slot], Shown::left_out);
     }
     static void send_note(RowId row, ConstituentId id, ValueNotes& notes, RowSink& sink) {
         notes.clear();

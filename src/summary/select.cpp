@@ -152,7 +152,7 @@ std::partial_ordering compare_times(Time cell, Time wanted) {
 }
 
 bool is_missing(const Value& value) {
-    return value.value.index() == 0 || value.shown == Shown::provisional;
+    return value.value.index() == 0 || only_for_people(value.shown);
 }
 
 bool holds(const Condition& condition, const Value& value) {

@@ -28,7 +28,14 @@ struct OutColumn {
 
 // A mark that people see beside a number: never by colour alone. A provisional number (of readings that are
 // all excluded) is shown to people only: files hold a missing value in its place.
-enum class Shown : std::uint8_t { plain, low, high, review, excluded, provisional };
+// So is a value that its own findings exclude, in a table of readings (`left_out`); `excluded` is a value
+// that files hold all the same, with its mark in a column of its own.
+enum class Shown : std::uint8_t { plain, low, high, review, excluded, provisional, left_out };
+
+// Files hold a missing value in the place of such a number.
+constexpr bool only_for_people(Shown shown) {
+    return shown == Shown::provisional || shown == Shown::left_out;
+}
 
 // Receives a row cell by cell, in column order.
 class RowSink {

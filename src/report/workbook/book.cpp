@@ -30,6 +30,7 @@ const char* Book::sign(Shown shown) {
     case Shown::review:
         return "?";
     case Shown::excluded:
+    case Shown::left_out:
         return "\u00D7";
     case Shown::provisional:
         return "~";

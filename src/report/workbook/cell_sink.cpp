@@ -2,6 +2,7 @@
 // with their column's own decimals.
 #include "report/workbook/cell_sink.hpp"
 
+#include "report/format_writer.hpp"
 #include "report/text_cells.hpp"
 #include "report/workbook/book_text.hpp"
 
@@ -85,9 +86,9 @@ void CellSink::number(double value, Shown shown) {
     append_number(spelled_, value, static_cast<int>(decimals));
     if (!taken(static_cast<unsigned>(spelled_.size() + 2)))
         return;
-    if (shown == Shown::provisional)
+    if (summary::only_for_people(shown))
         return write_text(Book::sign(shown) + spelled_, Look::provisional);
-    const double number = stored(value, digits_, spelled_);
+    const double number = stored(value, digits_of_column(about(), value, digits_), spelled_);
     book_.check(
         worksheet_write_number(sheet_, row(), column(), number, book_.format(Look::number, decimals, shown)));
 }

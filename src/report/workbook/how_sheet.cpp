@@ -85,6 +85,8 @@ void write_marks(HowSheet& sheet) {
         {Shown::low, "below the expected range (blue); of a mean: more than half of its values are"},
         {Shown::high, "above the expected range (orange); of a mean: more than half of its values are"},
         {Shown::review, "to review: a finding marks the value, or one of the values behind a mean"},
+        {Shown::left_out,
+         "excluded value of a reading: text, not counted by any formula, and missing in the csv files"},
         {Shown::provisional,
          "provisional mean of readings that are all excluded: text, not counted by any formula"}};
     for (const auto& [shown, meaning] : marks)

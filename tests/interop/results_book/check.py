@@ -54,7 +54,7 @@ def same(seen, wanted):
     if isinstance(seen, (int, float)) and not isinstance(seen, bool):
         return is_number(wanted) and float(seen) == own_number(wanted)
     if wanted == "":
-        return re.fullmatch(r"~-?\d+(\.\d+)?", seen) is not None  # a provisional mean
+        return re.fullmatch(r"[~×]-?\d+(\.\d+)?", seen) is not None  # a provisional mean, an excluded value
     return seen.replace("\n", " ") == text_of(wanted).replace("\r\n", "\n").replace("\n", " ")
 
 
@@ -134,7 +134,7 @@ def same_in_text(seen, wanted):
         return is_number(seen.lower()) and abs(float(seen) - wanted_number) <= max(1e-14 * abs(wanted_number), 1e-19)
     if as_time(wanted):
         return seen.replace(" ", "T") == wanted
-    return wanted == "" and seen.startswith("~")
+    return wanted == "" and seen[:1] in ("~", "×")
 
 
 def same_in_r(value, wanted):

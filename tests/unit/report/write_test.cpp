@@ -111,6 +111,10 @@ TEST_CASE("a provisional number is missing in files and marked on a terminal") {
     CHECK(written(table, Format::csv).find("0,\n") != std::string::npos);
     CHECK(written(table, Format::json).find("\"protein\":null") != std::string::npos);
     CHECK(written(table, Format::table).find("36.50~") != std::string::npos);
+    table.data()[0][3] = number(36.5, Shown::left_out);
+    CHECK(written(table, Format::csv).find("0,\n") != std::string::npos);
+    CHECK(written(table, Format::json).find("\"protein\":null") != std::string::npos);
+    CHECK(written(table, Format::table).find("36.50\u00D7") != std::string::npos);
 }
 
 TEST_CASE("the bytes are the same for any number of threads") {

@@ -130,6 +130,8 @@ class MapSink final : public summary::RowSink {
     void text(std::string_view value) override { put(std::string(value)); }
     void integer(std::int64_t value) override { put(std::to_string(value)); }
     void number(double value, summary::Shown shown) override {
+        if (shown == summary::Shown::left_out)
+            return put(""); // as in files
         numbers[{rows.size() - 1, table_.columns()[column_].name}] = value;
         put((shown == summary::Shown::provisional ? "~" : "") + fmt::format("{}", value));
     }

@@ -4,6 +4,7 @@
 
 #include <thresh/summary/how.hpp>
 #include <thresh/summary/line_charts.hpp>
+#include <thresh/summary/select.hpp>
 
 #include <cmath>
 
@@ -89,6 +90,23 @@ TEST_CASE("a marked value is noted with what was found and where, in readings, s
           of_readings.begin()->second);
     // Nobody pays for notes that are not wanted.
     CHECK(notes_of(*readings, false).empty());
+}
+
+TEST_CASE("people see what an excluded value was, files miss it") {
+    const auto holder = make_season({reading("A", "6", "36"), reading("A", "6", "50")});
+    holder->find("moisture-absent", Severity::exclude, 1, "protein");
+    const StoredTable kept(*readings_table(holder->season(), {}));
+    std::size_t column = 0;
+    while (kept.columns()[column].name != "protein")
+        ++column;
+    CHECK(kept.data()[0][column].shown == Shown::plain);
+    CHECK(kept.data()[1][column].shown == Shown::left_out);
+    CHECK(std::get<double>(kept.data()[1][column].value) == Approx(50.0 * 87 / 94));
+    CHECK(only_for_people(Shown::left_out));
+    // Nor does it meet a condition.
+    Selection selection;
+    selection.where = {"protein > 40"};
+    CHECK(select_rows(kept, selection).value()->rows() == 0);
 }
 
 TEST_CASE("a provisional mean is noted as such, with why its readings are excluded") {
