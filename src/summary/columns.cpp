@@ -280,8 +280,8 @@ OutColumn declared_column(std::string_view table, std::string_view column) {
     made.detail = declared.detail;
     made.decimals = declared.decimals;
     made.significant = declared.significant;
-    static constexpr std::string_view kSentences[] = {"action",  "decides", "detail",
-                                                      "message", "notes",   "signals"};
+    static constexpr std::string_view kSentences[] = {"action", "decides", "detail", "message",
+                                                      "note",   "notes",   "signals"};
     made.sentence =
         std::find(std::begin(kSentences), std::end(kSentences), made.name) != std::end(kSentences);
     return made;

@@ -135,9 +135,10 @@ std::string agreement_verdict(const AgreementSet& set) {
     if (a.uecl)
         text += a.sep > *a.uecl ? "; SEP is beyond what the calibration's own error allows"
                                 : "; SEP is within what the calibration's own error allows";
-    if (!a.outlying.empty())
-        text += fmt::format("; look first at {} outlying pair{}", a.outlying.size(),
-                            a.outlying.size() == 1 ? "" : "s");
+    if (!a.outlying.empty()) // a single pair can make a slope
+        text = fmt::format("look first at {} outlying pair{}, then: ", a.outlying.size(),
+                           a.outlying.size() == 1 ? "" : "s") +
+               text;
     return text;
 }
 
