@@ -1,4 +1,5 @@
-// Findings are gathered by (action, packet); what is about no packet by (action, place). Sorting is by action
+// Findings are gathered by (action, packet); what is about no packet by (action, place), and what is to
+// settle about a heading by its words, in however many files it stands. Sorting is by action
 // as the catalogue orders them, due date, location, material, sample; no due date or location comes last.
 #include <thresh/summary/todo.hpp>
 
@@ -87,6 +88,11 @@ TodoItem item_of(const Finding& finding, const Season& season) {
         item.place = place_text(finding, season);
     }
     return item;
+}
+
+// Whether `finding` is about a heading that many exports share and one answer settles for all of them.
+bool about_headings(const Finding& finding) {
+    return finding.about == About::column && rules::catalogue()[finding.code].action == Action::settle;
 }
 
 // An item about a run of readings is as urgent as the first of its packets, and lies where all of them do.
@@ -187,7 +193,11 @@ void add_words(TodoItem& item, const Season& season) {
     if (!item.packets.empty())
         messages.push_back(packets_text(item, season));
     item.reason = codes.joined();
-    item.detail = item.place.empty() ? "" : item.place + ": ";
+    item.detail = item.place;
+    if (item.places > 1)
+        item.detail += fmt::format(" and {} more", item.places - 1);
+    if (!item.place.empty())
+        item.detail += ": ";
     item.detail += fmt::format("{}", fmt::join(messages, "; "));
     if (!actions.empty())
         item.detail += fmt::format(" -> {}", fmt::join(actions, "; "));
@@ -257,12 +267,23 @@ class TodoTable final : public Table {
 std::vector<TodoItem> todo_items(const Season& season, bool words, const Decisions* decisions) {
     std::vector<TodoItem> items;
     std::map<std::tuple<Action, std::uint32_t, std::string, std::string>, std::size_t> known;
+    std::map<std::tuple<std::uint16_t, std::string, std::string>, std::size_t> known_headings;
     for (std::uint32_t i = 0; i < season.judgement.findings.size(); ++i) {
         const Finding& finding = season.judgement.findings[i];
         if (!open(finding, season))
             continue;
         TodoItem item = item_of(finding, season);
         const bool together = rules::catalogue()[finding.code].together;
+        if (about_headings(finding)) {
+            const auto text = rules::describe(finding, season.judgement, season.batch, season.rules);
+            const auto [at, fresh] =
+                known_headings.try_emplace({finding.code, text.message, text.action}, items.size());
+            if (fresh)
+                items.push_back(std::move(item));
+            ++items[at->second].places;
+            items[at->second].findings.push_back(i);
+            continue;
+        }
         const std::string about = together ? fmt::format("{}\n{}", finding.code, finding.detail)
                                            : item.place + '\n' + (item.sample == kNone ? item.line : "");
         const auto [at, fresh] =

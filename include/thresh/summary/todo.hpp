@@ -15,6 +15,7 @@ struct TodoItem {
     std::uint32_t sample = kNone;        // kNone: about a file, session, line or run of readings
     std::vector<std::uint32_t> packets;  // samples of a run of readings, in its order; else empty
     std::string place;                   // of the first finding, for items without a sample: `week32.csv:1:4`
+    std::size_t places = 0;              // of a heading to settle: how many tables hold it; else 0
     std::vector<std::uint32_t> findings; // into Judgement::findings
     std::string reason;                  // codes, sorted, joined by ;
     std::string detail;                  // what was found and what exactly to do
