@@ -273,6 +273,10 @@ class Picker {
         }
     }
     void add_spread(const stats::Pick& pick, bool of_first_two) {
+        if (pick.nearest == pick.row) {
+            add(pick.row, PickedFor::spread, "the only sample to choose from");
+            return;
+        }
         add(pick.row, PickedFor::spread,
             of_first_two
                 ? fmt::format("one of the two farthest apart, {:.2f} SD from {}; {}", pick.distance,
