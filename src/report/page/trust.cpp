@@ -20,7 +20,7 @@ void write_account(PageContext& context) {
                                       counted(accounting.files.size(), "file", "files")),
                           {{"Rows"}, {"Number", true}, {"What became of them"}}, {.sortable = false});
         const std::array<std::pair<const char*, const char*>, 11> words = {
-            {{"used", "readings that count as they are"},
+            {{"used as they are", "readings that count, nothing to review"},
              {"to review", "readings that count; a person should look at them"},
              {"excluded", "readings that do not count: findings.csv says why"},
              {"superseded", "readings that a later, clean one replaces"},
@@ -61,7 +61,7 @@ void write_files(PageContext& context) {
     TableWriter table(html, "Rows of each file",
                       {{"File"},
                        {"Rows", true},
-                       {"Used", true},
+                       {"Used as they are", true},
                        {"To review", true},
                        {"Excluded", true},
                        {"Superseded", true},
