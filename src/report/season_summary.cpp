@@ -45,9 +45,14 @@ std::string wrapped(const std::string& text, unsigned width, unsigned indent) {
     return made + line + '\n';
 }
 
+std::size_t seed_readings(const Overview& overview) {
+    const auto& total = overview.accounting.total;
+    return total.use + total.review + total.exclude + total.superseded;
+}
+
 std::string trust(const Overview& overview) {
     const auto& total = overview.accounting.total;
-    const std::size_t seed = total.use + total.review + total.exclude + total.superseded;
+    const std::size_t seed = seed_readings(overview);
     if (seed == 0)
         return "There is no reading of seed in these exports.";
     std::string text =
@@ -77,7 +82,11 @@ std::string besides(const Overview& overview) {
 
 std::string lines_text(const Overview& overview) {
     if (overview.lines == 0)
-        return "There is no line: no sample was read and none is listed.";
+        return seed_readings(overview) > 0
+                   ? "There is no line: no reading belongs to one (sample not listed, or without ID)."
+                   : "There is no line: no sample was read and none is listed.";
+    if (overview.without_number.empty() && overview.lines == 1)
+        return "The one line has a number.";
     if (overview.without_number.empty())
         return fmt::format("Every one of the {} has a number.", counted(overview.lines, "line", "lines"));
     const std::size_t shown = std::min<std::size_t>(8, overview.without_number.size());

@@ -158,9 +158,10 @@ void write_charts(PageContext& context) {
     Html& html = context.html;
     const auto section = open_section(html, "charts", "Standard, controls and sessions");
     if (context.season.charts.empty() && context.season.estimates.empty())
-        html.element("p", {{"class", "empty"}},
-                     "Neither a standard, nor a control with limits, nor a sample read in two sessions is in "
-                     "these exports: nothing says whether the instrument is steady.");
+        html.element(
+            "p", {{"class", "empty"}},
+            "Neither a standard, nor a control with limits, nor a sample with usable readings in two "
+            "sessions is in these exports: nothing says whether the instrument is steady.");
     if (!context.season.charts.empty())
         write_overview(context);
     write_charts_of(context, true);

@@ -90,7 +90,9 @@ Answer do_first(const SeasonPage& page) {
 Answer without_number(const SeasonPage& page) {
     Answer made{"Which lines have no number yet, and why?", "", State::good, "lines"};
     if (page.overview.lines == 0) {
-        made.answer = "There is no line: no sample was read and none is listed.";
+        made.answer = page.sessions.empty()
+                          ? "There is no line: no sample was read and none is listed."
+                          : "There is no line: no reading belongs to one (sample not listed, or without ID).";
         made.state = State::unknown;
     } else if (page.missing.empty()) {
         made.answer =
@@ -145,8 +147,8 @@ Answer steady(const SeasonPage& page) {
     const auto charts = static_cast<std::size_t>(std::count_if(
         page.charts.begin(), page.charts.end(), [](const auto& chart) { return !chart.points.empty(); }));
     if (charts == 0 && page.estimates.empty()) {
-        made.answer = "Nobody can say: neither a standard nor a control with limits nor a sample read twice "
-                      "is in these exports.";
+        made.answer = "Nobody can say: neither a standard nor a control with limits nor a sample with usable "
+                      "readings in two sessions is in these exports.";
         made.state = State::unknown;
         return made;
     }

@@ -262,3 +262,13 @@ TEST_CASE("a season without any reading still answers") {
     CHECK(page.answers[3].state == page::State::unknown);
     CHECK(page.distributions.empty());
 }
+
+TEST_CASE("repeats in one session do not say whether the instrument is steady, and are not denied") {
+    const auto holder =
+        make_season({reading("A", "36.1", "2026-08-03T08:00"), reading("A", "36.2", "2026-08-03T08:01")});
+    make_key(*holder);
+    const SeasonPage page = page_of(*holder);
+    CHECK(page.answers[3].answer ==
+          "Nobody can say: neither a standard nor a control with limits nor a sample "
+          "with usable readings in two sessions is in these exports.");
+}
