@@ -70,6 +70,8 @@ void link_duplicates(Batch& batch) {
 void make_samples(Batch& batch, const SampleGroups& groups, unsigned threads) {
     const TextPool& ids = batch.readings.pool(TextField::sample);
     std::vector<std::uint32_t> entry_of(ids.size(), kNone), index_of(ids.size(), kNone);
+    if (batch.list.given())
+        batch.readings.pools[static_cast<std::size_t>(TextField::sample)].ready_to_find();
     const std::vector<std::uint32_t> unread = unread_entries(batch, groups, entry_of);
     batch.samples.reserve(ids.size() + unread.size());
     auto next_unread = unread.begin();

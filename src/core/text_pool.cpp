@@ -54,7 +54,18 @@ std::size_t TextPool::place(std::string_view text, const Head& head, std::uint64
 }
 
 TextId TextPool::find(std::string_view text, std::uint64_t hash) const {
-    return slots_.empty() ? kNoText : slots_[place(text, Head(text), hash)].id;
+    if (!slots_.empty())
+        return slots_[place(text, Head(text), hash)].id;
+    // Without slots the ids follow the bytes.
+    TextId first = 0, last = static_cast<TextId>(size());
+    while (first < last) {
+        const TextId middle = first + (last - first) / 2;
+        if ((*this)[middle] < text)
+            first = middle + 1;
+        else
+            last = middle;
+    }
+    return first < size() && (*this)[first] == text ? first : kNoText;
 }
 
 // The tags hold enough of the hashes to place every text anew: there are never 2^32 slots.
@@ -73,6 +84,7 @@ void TextPool::rehash(std::size_t slots) {
 }
 
 TextId TextPool::intern(std::string_view text) {
+    ready_to_find();
     if (slots_.size() < (size() + 1) * 2)
         rehash(std::max<std::size_t>(16, slots_.size() * 2));
     const Head head(text);
@@ -172,6 +184,10 @@ TextPool TextPool::merge(std::span<const TextPool* const> pools, unsigned thread
         if (!keys[p].empty())
             open.push_back(p);
     TextPool merged;
+    for (const TextPool* pool : pools) {
+        merged.bytes_.reserve(std::max(merged.bytes_.capacity(), pool->bytes_.size()));
+        merged.offsets_.reserve(std::max(merged.offsets_.capacity(), pool->offsets_.size()));
+    }
     while (!open.empty()) {
         std::size_t least = open.front();
         for (const std::size_t p : open)
@@ -191,7 +207,6 @@ TextPool TextPool::merge(std::span<const TextPool* const> pools, unsigned thread
         if (ended)
             std::erase_if(open, [&](std::size_t p) { return next[p] == keys[p].size(); });
     }
-    merged.index();
     return merged;
 }
 

@@ -121,14 +121,33 @@ int group_of(const Finding& f) {
 }
 
 bool canonical_less(const Finding& a, const Finding& b) {
-    const auto key = [](const Finding& f) {
-        const int group = group_of(f);
-        const std::uint32_t place = group == 0 ? f.row : f.subject;
-        // No constituent comes first: what is about the whole reading stands before its values.
-        const unsigned constituent = f.constituent == kNoConstituent ? 0U : f.constituent + 1U;
-        return std::tuple(group, place, constituent, f.code, f.row, f.detail);
+    // Group and place, constituent and code, row and detail: three numbers, because a season has hundreds of
+    // thousands of findings.
+    const auto place = [](const Finding& f) {
+        const auto group = static_cast<std::uint64_t>(group_of(f));
+        return group << 32 | (group == 0 ? f.row : f.subject);
     };
-    return key(a) < key(b);
+    if (const std::uint64_t at = place(a), other = place(b); at != other)
+        return at < other;
+    const auto what = [](const Finding& f) {
+        // No constituent comes first: what is about the whole reading stands before its values.
+        const std::uint32_t constituent = f.constituent == kNoConstituent ? 0U : f.constituent + 1U;
+        return constituent << 16 | f.code;
+    };
+    const auto rest = [](const Finding& f) { return std::uint64_t{f.row} << 32 | f.detail; };
+    return std::pair(what(a), rest(a)) < std::pair(what(b), rest(b));
+}
+
+// Each rule's findings come in order of rows, and often only one rule found anything.
+void sort_findings(std::vector<Finding>& findings, unsigned threads) {
+    if (!std::is_sorted(findings.begin(), findings.end(), canonical_less))
+        parallel_sort(findings, threads, canonical_less);
+}
+
+// Whether findings of a phase can change the marks of values.
+bool concern_marks(const std::vector<Finding>& of_phase) {
+    return std::any_of(of_phase.begin(), of_phase.end(),
+                       [](const Finding& f) { return f.about == About::value; });
 }
 
 Verdict as_verdict(Severity severity) {
@@ -222,9 +241,11 @@ void make_marks(Judgement& made, std::size_t rows) {
             made.marks.push_back({drop.row, drop.constituent, Mark::exclude});
     // Of several marks of a value the strongest stays.
     const auto key = [](const Judgement::ValueMark& m) { return std::pair(m.row, m.constituent); };
-    std::sort(made.marks.begin(), made.marks.end(), [&](const auto& a, const auto& b) {
+    const auto stronger_first = [&](const auto& a, const auto& b) {
         return std::pair(key(a), b.mark) < std::pair(key(b), a.mark);
-    });
+    };
+    if (!std::is_sorted(made.marks.begin(), made.marks.end(), stronger_first))
+        std::sort(made.marks.begin(), made.marks.end(), stronger_first);
     made.marks.erase(std::unique(made.marks.begin(), made.marks.end(),
                                  [&](const auto& a, const auto& b) { return key(a) == key(b); }),
                      made.marks.end());
@@ -253,12 +274,13 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             key_values.reset();
         const Evidence evidence{batch, rules, made, repeats ? &*repeats : nullptr,
                                 key_values ? &*key_values : nullptr};
+        const std::size_t session_marks = made.session_marks.size();
         std::vector<Finding> of_phase = run_phase(phase, evidence, made, threads);
         keep_findings(of_phase, batch, rules, made);
         drop_settled_marks(of_phase, made);
         for (const Finding& finding : of_phase)
             raise(finding, batch, rules, made.verdict);
-        std::sort(of_phase.begin(), of_phase.end(), canonical_less);
+        sort_findings(of_phase, threads);
         const auto before = static_cast<std::ptrdiff_t>(made.findings.size());
         made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
         std::inplace_merge(made.findings.begin(), made.findings.begin() + before, made.findings.end(),
@@ -266,9 +288,12 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
         if (phase == Phase::session) {
             supersede(batch, rules, made);
             choose_presentation(batch, rules, made); // adds findings
-            std::sort(made.findings.begin(), made.findings.end(), canonical_less);
+            sort_findings(made.findings, threads);
         }
-        make_marks(made, batch.kind.size());
+        // Dropped values, superseded readings and decisions change them without a finding of the phase.
+        if (phase == Phase::intake || phase == Phase::session || phase == Phase::decisions ||
+            made.session_marks.size() != session_marks || concern_marks(of_phase))
+            make_marks(made, batch.kind.size());
     }
     made.by_row = index_by(made.findings, batch.kind.size(), true, About::reading);
     made.by_sample = index_by(made.findings, batch.samples.size(), false, About::sample);

@@ -31,4 +31,22 @@ void parallel_for(std::size_t pieces, unsigned threads, const Work& work) {
     run();
 }
 
+// Sorts `items`: pieces side by side, then merged. The order among equal items is not kept, so `less` must
+// tell all apart that differ.
+template <typename Item, typename Less>
+void parallel_sort(std::vector<Item>& items, unsigned threads, const Less& less) {
+    constexpr std::size_t kWorthIt = 10000;
+    if (threads < 2 || items.size() < kWorthIt) {
+        std::sort(items.begin(), items.end(), less);
+        return;
+    }
+    const auto at = [&](std::size_t quarter) {
+        return items.begin() + static_cast<std::ptrdiff_t>(items.size() * quarter / 4);
+    };
+    parallel_for(4, threads, [&](std::size_t q) { std::sort(at(q), at(q + 1), less); });
+    parallel_for(2, threads,
+                 [&](std::size_t h) { std::inplace_merge(at(2 * h), at(2 * h + 1), at(2 * h + 2), less); });
+    std::inplace_merge(at(0), at(2), at(4), less);
+}
+
 } // namespace thresh

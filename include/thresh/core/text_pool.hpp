@@ -24,10 +24,15 @@ class TextPool {
     }
     // The id of `text`, added at the end when it is new. Ids follow arrival until `sort_bytewise`.
     TextId intern(std::string_view text);
-    // kNoText when absent.
+    // kNoText when absent. In a pool fresh from `merge` or `sort_bytewise` by halves; `ready_to_find` makes
+    // many look-ups quick.
     TextId find(std::string_view text) const { return find(text, hash_bytes(text)); }
     // The same for a text whose hash_bytes is known.
     TextId find(std::string_view text, std::uint64_t hash) const;
+    void ready_to_find() {
+        if (slots_.empty())
+            index();
+    }
     // Asks the memory for what finding a text of this hash will need: many texts in random order cost little
     // when they are asked for ahead.
     void prefetch(std::uint64_t hash) const {

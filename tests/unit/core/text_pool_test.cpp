@@ -1,10 +1,12 @@
 #include <catch2/catch.hpp>
 
+#include <array>
 #include <string>
 #include <thresh/core/text_pool.hpp>
 #include <vector>
 
 using thresh::kNoText;
+using thresh::TextId;
 using thresh::TextPool;
 
 TEST_CASE("interning the same text twice gives the same id") {
@@ -92,4 +94,30 @@ TEST_CASE("long texts of equal beginning and equal short hash are still two text
     for (std::uint32_t i = 0; i < 400000; ++i)
         wrong += pool.intern(beginning + std::to_string(i)) != i;
     CHECK(wrong == 0);
+}
+
+TEST_CASE("a merged pool finds its texts by halves, and by slots once made ready; texts added later too") {
+    TextPool one, other;
+    for (const char* text : {"b", "", "a-rather-long-identifier-beyond-one-head", "d"})
+        one.intern(text);
+    for (const char* text : {"c", "b", "e"})
+        other.intern(text);
+    const std::array<const TextPool*, 2> pools{&one, &other};
+    std::vector<std::vector<TextId>> ids;
+    TextPool merged = TextPool::merge(pools, 1, ids);
+    const auto check = [&] {
+        for (TextId id = 0; id < merged.size(); ++id)
+            CHECK(merged.find(merged[id]) == id);
+        for (const char* text : {"A", "bb", "f", "a-rather-long"})
+            CHECK(merged.find(text) == kNoText);
+    };
+    REQUIRE(merged.size() == 6);
+    check();
+    merged.ready_to_find();
+    check();
+    TextPool fresh = TextPool::merge(pools, 1, ids);
+    CHECK(fresh.intern("b") == fresh.find("b"));
+    CHECK(fresh.intern("A") == 6); // ids of texts added later follow arrival
+    CHECK(fresh.find("A") == 6);
+    CHECK(TextPool().find("a") == kNoText);
 }
