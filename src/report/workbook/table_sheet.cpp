@@ -18,7 +18,7 @@ using summary::ColumnType;
 
 constexpr unsigned kButton = 3;                       // characters that the filter button takes of a heading
 constexpr unsigned kLongestText = 44, kSentence = 70; // wider text is broken
-constexpr unsigned kLongestUpright = 7;               // longer headings of numbers are turned
+constexpr unsigned kLongestUpright = 10;              // longer headings of numbers are turned
 constexpr unsigned kFrozenMost = 70;                  // more in sight would leave no room to scroll
 constexpr double kRowHeight = 15, kUprightCharacter = 6.2, kUprightRest = 14;
 
