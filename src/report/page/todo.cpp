@@ -15,9 +15,15 @@ void write_tick(Html& html, std::string_view about) {
     html.empty("input", {{"type", "checkbox"}, {"aria-label", fmt::format("done: {}", about)}});
 }
 
-// Bars wide enough for a scanner held before paper; an ID that Code 128 does not hold has none.
-void write_barcode(Html& html, const std::string& sample) {
+// Bars wide enough for a scanner held before paper; an ID that Code 128 does not hold has none, and neither
+// has one that is to be corrected: scanned, it would be wrong again.
+void write_barcode(Html& html, const std::string& sample, const std::string& reason) {
     const auto cell = html.open("td", {{"class", "bars"}});
+    for (const char* code : {"sample-unlisted", "id-altered"})
+        if (reason.find(code) != std::string::npos) {
+            html.element("span", {{"class", "unit"}}, "no bar code: the ID is in doubt");
+            return;
+        }
     const auto bars = plot::code128(sample, {.module_mm = 0.25, .height_mm = 7, .text = false});
     if (bars && bars->width_mm < 75)
         html.markup(*bars);
@@ -67,7 +73,7 @@ void write_packets(PageContext& context, const page::Task& task, bool stop, Writ
         table.text(item.due);
         table.text(item.line);
         table.text(item.trial);
-        write_barcode(html, item.sample);
+        write_barcode(html, item.sample, item.reason);
     }
 }
 

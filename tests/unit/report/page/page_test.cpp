@@ -409,6 +409,16 @@ TEST_CASE("a packet to dry shows the grams at which to stop, its bar code and a 
     CHECK(table.find("<tr class=\"box\">") != std::string::npos);
 }
 
+TEST_CASE("an ID that is to be corrected has no bar code that would be scanned wrong again") {
+    SeasonPage season = season_of("TR26-O20");
+    season.tasks[0].packets[0].reason = "sample-unlisted";
+    const std::string table = between(html_of(season), "<section id=\"todo\"", "</section>");
+    CHECK(table.find("no bar code: the ID is in doubt") != std::string::npos);
+    CHECK(count(table, "<svg") == 0);
+    season.tasks[0].packets[0].reason = "id-reused"; // the ID itself is right
+    CHECK(count(between(html_of(season), "<section id=\"todo\"", "</section>"), "<svg") == 1);
+}
+
 TEST_CASE("an ID that no bar code can hold is said to have none") {
     const std::string html = html_of(season_of("Erdnu\u00df 7"));
     CHECK(html.find("no bar code: not ASCII") != std::string::npos);
