@@ -280,10 +280,11 @@ OutColumn declared_column(std::string_view table, std::string_view column) {
     made.detail = declared.detail;
     made.decimals = declared.decimals;
     made.significant = declared.significant;
-    static constexpr std::string_view kSentences[] = {"action", "decides", "detail", "message",
-                                                      "note",   "notes",   "signals"};
+    static constexpr std::string_view kSentences[] = {"action",  "advice", "decides", "detail",
+                                                      "message", "note",   "notes",   "signals"};
     made.sentence =
-        std::find(std::begin(kSentences), std::end(kSentences), made.name) != std::end(kSentences);
+        std::find(std::begin(kSentences), std::end(kSentences), made.name) != std::end(kSentences) ||
+        (table == "picks" && column == "reason");
     return made;
 }
 
