@@ -284,7 +284,8 @@ OutColumn declared_column(std::string_view table, std::string_view column) {
                                                       "message", "note",   "notes",   "signals"};
     made.sentence =
         std::find(std::begin(kSentences), std::end(kSentences), made.name) != std::end(kSentences) ||
-        (table == "picks" && column == "reason");
+        (table == "picks" && column == "reason") ||
+        ((table == "agreement" || table == "instruments") && column == "verdict"); // elsewhere it is a word
     return made;
 }
 
