@@ -109,7 +109,8 @@ std::string histogram(const MoistureHistogram& of, unsigned width) {
     const unsigned longest = std::clamp(width, 40U, 80U) - 28;
     for (std::size_t i = 0; i < of.counts.size(); ++i) {
         const double from = of.first + static_cast<double>(i) * of.step, to = from + of.step;
-        const bool inside = (!of.low || to > *of.low) && (!of.high || from <= *of.high);
+        // A row that begins at the upper bound holds next to nothing that is still inside.
+        const bool inside = (!of.low || to > *of.low) && (!of.high || from < *of.high);
         const auto length = static_cast<std::size_t>(
             (static_cast<double>(of.counts[i]) * longest + static_cast<double>(most) - 1) /
             static_cast<double>(most));

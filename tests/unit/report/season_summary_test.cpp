@@ -51,7 +51,7 @@ TEST_CASE("the summary says what can be trusted, what to do first and what was a
         "   5.00 |     100  ##########################\n"
         "   6.00 |     200  ####################################################\n"
         "   7.00 |      30  ########\n"
-        "   8.00 |       8  ###\n");
+        "   8.00         8  ###\n");
     CHECK(report::summary_line(overview()) == "312 of 340 readings can be used (12 to review); 2 of 132 "
                                               "lines without a number; 1 assumption to settle");
 }
