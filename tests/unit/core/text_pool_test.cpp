@@ -96,7 +96,7 @@ TEST_CASE("long texts of equal beginning and equal short hash are still two text
     CHECK(wrong == 0);
 }
 
-TEST_CASE("a merged pool finds its texts by halves, and by slots once made ready; texts added later too") {
+TEST_CASE("a merged pool finds its texts by halves, and by slots once made ready, texts added later too") {
     TextPool one, other;
     for (const char* text : {"b", "", "a-rather-long-identifier-beyond-one-head", "d"})
         one.intern(text);
