@@ -32,6 +32,9 @@ class PageSink final : public summary::RowSink {
         std::string text;
         const summary::OutColumn& column = columns_[column_];
         append_number(text, value, decimals_to_show(value, column.decimals, column.significant));
+        // A chance is never nothing.
+        if (column.name.ends_with("_p") && value > 0 && text.find_first_not_of("0.") == std::string::npos)
+            text = text.substr(0, text.size() - 1).insert(0, "<") + '1';
         add(std::move(text), shown);
     }
     void time(Time value) override { add(to_text(value)); }

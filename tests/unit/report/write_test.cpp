@@ -139,6 +139,19 @@ TEST_CASE("a closed output ends the writing") {
     CHECK(pieces == 3);
 }
 
+TEST_CASE("a chance too small for its decimals is not nothing on a terminal, and whole in files") {
+    StoredTable table("agreement",
+                      {column("line", ColumnType::text), column("bias_p", ColumnType::number, 4)});
+    table.add({text("A"), number(0.00004)});
+    table.add({text("B"), number(0.00006)});
+    table.add({text("C"), number(0.0)});
+    const std::string shown = written(table, Format::table);
+    CHECK(shown.find("A     <0.0001\n") != std::string::npos);
+    CHECK(shown.find("B      0.0001\n") != std::string::npos);
+    CHECK(shown.find("C      0.0000\n") != std::string::npos);
+    CHECK(written(table, Format::csv).find("<") == std::string::npos);
+}
+
 TEST_CASE("a terminal table stands aligned, numbers to the right, marks beside them") {
     StoredTable table("lines", {column("line", ColumnType::text), column("protein", ColumnType::number),
                                 column("protein_n", ColumnType::integer, 0, 1)});
