@@ -78,11 +78,16 @@ Answer do_first(const SeasonPage& page) {
     made.answer = fmt::format("{}: {}{} ({}).", capital(task.action), counted(names.size(), "item", "items"),
                               task.due.empty() ? "" : ", the first due " + task.due, few_names(names, 4));
     std::size_t items = 0;
-    for (const page::Task& one : page.tasks)
+    std::string due; // of the other kinds, the earliest
+    for (const page::Task& one : page.tasks) {
         items += one.packets.size() + one.others.size();
+        if (&one != &task && !one.due.empty() && (due.empty() || one.due < due))
+            due = one.due;
+    }
     if (items > names.size())
-        made.answer += fmt::format(" Then {} of {}.", counted(items - names.size(), "item", "items"),
-                                   counted(page.tasks.size() - 1, "other kind", "other kinds"));
+        made.answer += fmt::format(" Then {} of {}{}.", counted(items - names.size(), "item", "items"),
+                                   counted(page.tasks.size() - 1, "other kind", "other kinds"),
+                                   due.empty() ? "" : ", the first due " + due);
     made.state = State::look;
     return made;
 }

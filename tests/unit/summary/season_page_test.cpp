@@ -155,6 +155,20 @@ TEST_CASE("packets stand box by box as people count boxes") {
     CHECK(packets == std::vector<std::string>{"P-2", "P-9", "P-11", "P-10", "P-8"});
 }
 
+TEST_CASE("what is due first is told even where another kind of work stands before it") {
+    auto entries = std::vector{entry("A", "L-1"), entry("B", "L-2"), entry("C", "L-3")};
+    entries[1].due = "2026-09-03";
+    entries[2].due = "2026-09-01";
+    const auto holder = make_season({reading("A", "35"), reading("B", "35"), reading("C", "35")}, entries);
+    make_key(*holder);
+    holder->find("moisture-low", Severity::review, 0);
+    holder->find("moisture-absent", Severity::exclude, 1, "protein");
+    holder->find("moisture-absent", Severity::exclude, 2, "protein");
+    const SeasonPage page = page_of(*holder);
+    REQUIRE(page.tasks.size() == 2);
+    CHECK(page.answers[1].answer.ends_with("(A). Then 2 items of 1 other kind, the first due 2026-09-01."));
+}
+
 TEST_CASE("a wet packet is told the grams at which to stop") {
     auto wet = reading("A", "35");
     wet.values[0].second = "9.4";
