@@ -143,6 +143,10 @@ std::string season_summary(const Overview& overview, unsigned width) {
     std::string text = wrapped(trust(overview), width, 2);
     if (const std::string more = besides(overview); !more.empty())
         text += wrapped(more, width, 2);
+    if (!overview.without_value.empty())
+        text += wrapped(fmt::format("No reading has a usable value of {}.",
+                                    few(overview.without_value, overview.without_value.size())),
+                        width, 2);
     for (const std::string& file : overview.refused)
         text += wrapped("Not read: " + inert_text(file), width, 2);
     text += wrapped(lines_text(overview), width, 2);

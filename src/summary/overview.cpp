@@ -4,6 +4,7 @@
 
 #include "summary/line_groups.hpp"
 #include "summary/material_order.hpp"
+#include "summary/reading_values.hpp"
 
 #include <thresh/basis/values.hpp>
 #include <thresh/summary/todo.hpp>
@@ -102,6 +103,30 @@ void add_trials(const Season& season, Overview& made) {
     }
 }
 
+// Looks on only as long as a constituent is left of which no usable value was seen.
+void add_without_value(const Season& season, Overview& made) {
+    const ReadingValues values(season);
+    auto scratch = values.scratch();
+    std::vector<double> usable(values.slots());
+    std::vector<std::size_t> unseen;
+    for (std::size_t slot = 0; slot < values.slots(); ++slot)
+        if (const ConstituentId id = values.constituents()[slot];
+            !values.is_ratio(id) && !values.is_derived(id))
+            unseen.push_back(slot);
+    const batch::Batch& batch = season.batch;
+    bool read = false;
+    for (RowId row = 0; row < batch.kind.size() && !unseen.empty(); ++row) {
+        if (batch.kind[row] != Kind::seed || season.judgement.verdict[row] > Verdict::review)
+            continue;
+        read = true;
+        values.usable(row, scratch, usable.data());
+        std::erase_if(unseen, [&](std::size_t slot) { return !std::isnan(usable[slot]); });
+    }
+    if (read)
+        for (const std::size_t slot : unseen)
+            made.without_value.push_back(season.rules.constituents[values.constituents()[slot]].title);
+}
+
 // Steps that people count in, wide enough for all values to fit in the bins.
 void make_bins(const std::vector<double>& values, MoistureHistogram& made) {
     constexpr std::size_t kMostBins = 16;
@@ -164,6 +189,7 @@ Overview overview(const Season& season, bool for_people) {
     add_lines(season, made);
     add_assumptions(season, made);
     if (for_people) {
+        add_without_value(season, made);
         add_tasks(season, made);
         add_trials(season, made);
         add_moisture(season, made);

@@ -23,6 +23,7 @@ struct Overview {
     Accounting accounting;
     std::size_t lines = 0;                   // rows of `lines`
     std::vector<std::string> without_number; // of them, those without a usable reading, in their order
+    std::vector<std::string> without_value;  // titles of constituents read of which no value can be used
     // What to do, most urgent first; `items` of one action, the first few of them by name.
     struct Task {
         std::string action;

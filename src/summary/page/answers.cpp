@@ -57,6 +57,10 @@ Answer last_readings(const SeasonPage& page) {
     }
     if (made.answer.empty())
         made.answer = "There is no reading of seed in these exports.";
+    if (const auto& none = page.overview.without_value; !none.empty()) {
+        made.answer += fmt::format(" No reading has a usable value of {}.", few_names(none, 4));
+        made.state = std::max(made.state == State::unknown ? State::good : made.state, State::look);
+    }
     const auto& assumed = page.overview.assumptions;
     if (!assumed.empty()) {
         made.answer += fmt::format(" {} had to be assumed about the exports.",

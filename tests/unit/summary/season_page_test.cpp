@@ -266,6 +266,18 @@ TEST_CASE("without standard and control the answer rests on samples read again, 
     CHECK(page.answers[3].state == page::State::look);
 }
 
+TEST_CASE("a constituent of which no value can be used is told although its readings count") {
+    const auto holder = make_season({reading("A", "36.1"), reading("B", "36.2")});
+    make_key(*holder);
+    holder->find("moisture-absent", Severity::exclude, 0, "protein");
+    CHECK(page_of(*holder).overview.without_value.empty()); // B has one
+    holder->find("moisture-absent", Severity::exclude, 1, "protein");
+    const SeasonPage page = page_of(*holder);
+    CHECK(page.overview.without_value == std::vector<std::string>{"Protein"});
+    CHECK(page.answers[0].answer.find("No reading has a usable value of Protein.") != std::string::npos);
+    CHECK(page.answers[0].state == page::State::look);
+}
+
 TEST_CASE("a season without any reading still answers") {
     const auto holder = make_season({});
     make_key(*holder);
