@@ -187,6 +187,9 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
         row_of.push_back(&row);
         by_sample.emplace(list.entries.back().sample, list.entries.size() - 1);
     }
+    if (list.entries.empty())
+        return fail("the sample list names no sample",
+                    "fill in a row for each sample, or leave --samples away", list.source);
     if (auto good = check_duplicates(list, by_sample, row_of); !good)
         return tl::unexpected(good.error());
     return list;

@@ -51,6 +51,12 @@ std::string nearest_hint(std::string_view word, const std::vector<std::string>& 
         return fmt::format("{}: none", what);
     if (best_distance <= std::max<std::size_t>(2, std::max(tried.size(), best->size()) / 3))
         return fmt::format("did you mean `{}`?", *best);
+    // A season has hundreds of lines: a screenful of them helps nobody.
+    constexpr std::size_t kMostNames = 40;
+    if (names.size() > kMostNames)
+        return fmt::format("{}: {} and {} more", what,
+                           fmt::join(names.begin(), names.begin() + kMostNames / 4, ", "),
+                           names.size() - kMostNames / 4);
     return fmt::format("{}: {}", what, fmt::join(names, ", "));
 }
 

@@ -11,8 +11,8 @@ namespace thresh {
 // alignment), ASCII case ignored.
 unsigned edit_distance(std::string_view a, std::string_view b);
 
-// "did you mean `protein`?" when a name is near enough, else "known here: a, b, c"; the first of equally near
-// ones. `what` names what is listed: "known keys here".
+// "did you mean `protein`?" when a name is near enough, else "known here: a, b, c" (of more
+// than 40 the first ten); the first of equally near ones. `what` names what is listed: "known keys here".
 std::string nearest_hint(std::string_view word, const std::vector<std::string>& names,
                          std::string_view what = "known here");
 

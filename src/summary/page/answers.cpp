@@ -34,10 +34,15 @@ std::string when(const page::Session& session) {
 // The last session of each instrument: of the season's last day, or the last at all.
 Answer last_readings(const SeasonPage& page) {
     Answer made{"Can I trust the latest readings?", "", State::unknown, "trust"};
+    // Not known stands between good and worth a look.
+    const auto gravity = [](State state) {
+        return state == State::good ? 0 : state == State::unknown ? 1 : state == State::look ? 2 : 3;
+    };
     for (const page::Session& session : page.sessions) {
         if (!session.last_of_instrument)
             continue;
-        if (!made.answer.empty())
+        const bool first = made.answer.empty();
+        if (!first)
             made.answer += " ";
         made.answer += fmt::format("{}: {} of {} can be used", when(session), session.use + session.review,
                                    counted(session.readings, "reading", "readings"));
@@ -45,6 +50,8 @@ Answer last_readings(const SeasonPage& page) {
             made.answer += fmt::format(", {} to review", session.review);
         if (session.state == State::good)
             made.answer += ", no open finding about the session.";
+        else if (session.state == State::unknown && session.readings > 0)
+            made.answer += ", neither a wavelength standard nor a control was read in the session.";
         else if (session.troubles.empty())
             made.answer += ".";
         else
@@ -52,7 +59,7 @@ Answer last_readings(const SeasonPage& page) {
                                        session.troubles.size() > 1
                                            ? fmt::format(" (and {} more)", session.troubles.size() - 1)
                                            : "");
-        if (made.state == State::unknown || session.state > made.state)
+        if (first || gravity(session.state) > gravity(made.state))
             made.state = session.state;
     }
     if (made.answer.empty())

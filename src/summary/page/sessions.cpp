@@ -43,7 +43,9 @@ void add_troubles(const Season& season, std::uint32_t session, page::Session& ma
     }
     std::stable_sort(made.troubles.begin(), made.troubles.end(),
                      [](const auto& a, const auto& b) { return a.state > b.state; });
-    if (made.readings == 0)
+    // Nothing was found, but nothing looked at the instrument either.
+    const bool unchecked = made.state == State::good && made.standards == 0 && made.controls == 0;
+    if (made.readings == 0 || (unchecked && made.use + made.review > 0))
         made.state = State::unknown;
     else if (made.state == State::good && made.use + made.review == 0)
         made.state = State::bad;

@@ -113,6 +113,12 @@ TEST_CASE("a duplicate must lead to a listed original") {
                          {{"sample", "B"}, {"duplicate_of", "A"}}}));
 }
 
+TEST_CASE("a list without any sample is refused: every reading would look mistyped") {
+    const auto refused = list_of({});
+    REQUIRE_FALSE(refused);
+    CHECK(refused.error().message == "the sample list names no sample");
+}
+
 TEST_CASE("a packet's kind is known however it is written, and an unknown word is refused with its cell") {
     for (const char* written : {"single_plant", "Single plant", "single-plants", "SINGLE_PLANT"})
         CHECK(list_of({{{"sample", "S"}, {"kind", written}}})->entries[0].kind == "single_plant");
