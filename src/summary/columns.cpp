@@ -52,7 +52,7 @@ std::vector<TableDeclaration> declare() {
           {"{c}_certain", number, "{c}: the mean (adjusted mean with --trial-model) without readings and values under review", 1, "--cut-off, --best"},
           {"{c}_decision", text, "{c}: in or out by the cut-off, or by rank among the best K lines that are no checks; where leaving out what is under review changes it, both: `in, out without review`", 0, "--cut-off, --best"},
           {"{c}_vs_CHECK", number, "{c}: adjusted mean minus that of CHECK; one column for each check", 0, "--trial-model"},
-          {"{c}_vs_CHECK_p", number, "{c}: Dunnett's simultaneous p over all lines of the trial; with --plain Student's for this comparison alone", 1, "--trial-model"}}},
+          {"{c}_vs_CHECK_p", number, "{c}: Dunnett's simultaneous p over all lines of the trial; with --plain Student's for this comparison alone", 0, "--trial-model"}}},
         {"lines_long", "one row per material, trial, line and constituent (`lines --long`)",
          {{"material", text, "as in lines"},
           {"trial", text, "as in lines", 0, "the list has trials"},

@@ -48,6 +48,7 @@ void send_own(const TrialModels& models, const TrialModels::Place& place, RowSin
 
 void add_trial_columns(const TrialModels& models, ConstituentId id, const ConstituentInfo& info,
                        std::vector<OutColumn>& into) {
+    const std::size_t first = into.size();
     for (const char* name : {"{c}_adj", "{c}_adj_se", "{c}_blup", "{c}_rank", "{c}_chance_best"})
         if (name != std::string_view("{c}_chance_best") || models.options().model.best > 0)
             into.push_back(declared_column("lines", name, id, info));
@@ -58,6 +59,10 @@ void add_trial_columns(const TrialModels& models, ConstituentId id, const Consti
         p.decimals = 4;
         into.push_back(std::move(p));
     }
+    // Nobody selects on moisture: people see these last.
+    if (id == constituent::moisture)
+        for (std::size_t i = first; i < into.size(); ++i)
+            into[i].detail = 2;
 }
 
 void send_trial_cells(const TrialModels& models, std::size_t group, std::size_t slot, RowSink& sink) {
