@@ -160,7 +160,7 @@ TEST_CASE("a run of readings under its neighbours' IDs is one thing to do, with 
                                      reading("C", "36.3"), reading("D", "36.3")},
                                     entries);
     holder->judgement.details = {"A to C fit better moved by one", "another run"};
-    for (const RowId row : {0, 1, 2, 3, 4}) {
+    for (const RowId row : {0U, 1U, 2U, 3U, 4U}) {
         holder->find("queue-shifted", Severity::review, row);
         holder->judgement.findings.back().detail = row == 4 ? 1 : 0;
     }
