@@ -86,7 +86,7 @@ void TextPool::rehash(std::size_t slots) {
 TextId TextPool::intern(std::string_view text) {
     ready_to_find();
     if (slots_.size() < (size() + 1) * 2)
-        rehash(std::max<std::size_t>(16, slots_.size() * 2));
+        rehash(slots_.size() * 2);
     const Head head(text);
     const std::uint64_t hash = hash_bytes(text);
     Slot& slot = slots_[place(text, head, hash)];

@@ -144,12 +144,6 @@ void sort_findings(std::vector<Finding>& findings, unsigned threads) {
         parallel_sort(findings, threads, canonical_less);
 }
 
-// Whether findings of a phase can change the marks of values.
-bool concern_marks(const std::vector<Finding>& of_phase) {
-    return std::any_of(of_phase.begin(), of_phase.end(),
-                       [](const Finding& f) { return f.about == About::value; });
-}
-
 Verdict as_verdict(Severity severity) {
     switch (severity) {
     case Severity::exclude:
@@ -274,7 +268,6 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             key_values.reset();
         const Evidence evidence{batch, rules, made, repeats ? &*repeats : nullptr,
                                 key_values ? &*key_values : nullptr};
-        const std::size_t session_marks = made.session_marks.size();
         std::vector<Finding> of_phase = run_phase(phase, evidence, made, threads);
         keep_findings(of_phase, batch, rules, made);
         drop_settled_marks(of_phase, made);
@@ -291,8 +284,8 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             sort_findings(made.findings, threads);
         }
         // Dropped values, superseded readings and decisions change them without a finding of the phase.
-        if (phase == Phase::intake || phase == Phase::session || phase == Phase::decisions ||
-            made.session_marks.size() != session_marks || concern_marks(of_phase))
+        if (!of_phase.empty() || phase == Phase::intake || phase == Phase::session ||
+            phase == Phase::decisions)
             make_marks(made, batch.kind.size());
     }
     made.by_row = index_by(made.findings, batch.kind.size(), true, About::reading);
