@@ -46,18 +46,27 @@ void add_lines(const page::LineGroup& group, std::size_t oil, std::size_t protei
     }
 }
 
-void write_distribution(PageContext& context, const page::Distribution& from) {
+// Of all readings' moisture or of a constituent's usable values: both are counted in the same way.
+template <typename Counted>
+plot::Histogram histogram_of(const Counted& from, plot::Quantity quantity, const char* window) {
     plot::Histogram data;
-    data.quantity = plotted(from.quantity);
+    data.quantity = std::move(quantity);
     data.counted = "readings";
     data.first = from.first;
     data.step = from.step;
     data.counts = from.counts;
     data.low = from.low;
     data.high = from.high;
-    data.window_name = from.quantity.name == "moisture" ? "moisture window" : "expected range";
+    data.window_name = window;
     data.below = from.below;
     data.above = from.above;
+    return data;
+}
+
+void write_distribution(PageContext& context, const page::Distribution& from) {
+    const plot::Histogram data =
+        histogram_of(from, plotted(from.quantity),
+                     from.quantity.name == "moisture" ? "moisture window" : "expected range");
     const std::string what = from.oil_type.empty() ? "" : fmt::format(", {}", from.oil_type);
     const plot::Frame frame{context.next_id(),
                             fmt::format("{}: {}{}", from.quantity.title, group_name(from.material, {}), what),
@@ -138,17 +147,7 @@ void write_moisture(PageContext& context) {
                                      counted(from.readings, "reading", "readings")));
             continue;
         }
-        plot::Histogram data;
-        data.quantity = {"Moisture", "% as read", 2};
-        data.counted = "readings";
-        data.first = from.first;
-        data.step = from.step;
-        data.counts = from.counts;
-        data.low = from.low;
-        data.high = from.high;
-        data.window_name = "moisture window";
-        data.below = from.below;
-        data.above = from.above;
+        const plot::Histogram data = histogram_of(from, {"Moisture", "% as read", 2}, "moisture window");
         const plot::Frame frame{context.next_id(), fmt::format("Moisture: {}", group_name(from.material, {})),
                                 "How often readings have which moisture.", 480};
         write_figure(context, frame, plot::histogram(frame, data));
