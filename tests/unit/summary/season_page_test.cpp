@@ -247,6 +247,24 @@ TEST_CASE("a distribution counts every usable value once and puts the expected r
           static_cast<std::size_t>(std::lround(protein->step / 0.01)));
 }
 
+TEST_CASE("a session in which neither standard nor control was read is not called good") {
+    const auto holder =
+        make_season({reading("A", "35", "2026-08-03T07:41"), reading("B", "35", "2026-08-03T07:42"),
+                     reading("C", "35", "2026-08-03T07:43", "NIR-2")});
+    const SeasonPage unchecked = page_of(*holder);
+    REQUIRE(unchecked.sessions.size() == 2);
+    for (const page::Session& session : unchecked.sessions)
+        CHECK(session.state == page::State::unknown);
+    CHECK(unchecked.answers[0].state == page::State::unknown);
+    CHECK(unchecked.answers[0].answer.find("neither a wavelength standard nor a control was read") !=
+          std::string::npos);
+    holder->batch.kind[0] = Kind::control;
+    const SeasonPage half = page_of(*holder); // NIR-1 is checked, NIR-2 is not
+    for (const page::Session& session : half.sessions)
+        CHECK(session.state == (session.instrument == "NIR-1" ? page::State::good : page::State::unknown));
+    CHECK(half.answers[0].state == page::State::unknown);
+}
+
 TEST_CASE("without standard and control the answer rests on samples read again, and says so") {
     std::vector<test::Row> rows;
     for (const char* day : {"2026-08-03", "2026-08-04"})
