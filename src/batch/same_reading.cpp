@@ -58,8 +58,7 @@ std::vector<Time::Precision> shown_precision(const Readings& readings) {
     for (std::size_t begin = 0; begin < readings.blocks.size();) {
         std::size_t end = begin, timed = 0;
         bool seconds = false, hours = false;
-        for (; end < readings.blocks.size() && readings.blocks[end].table == readings.blocks[begin].table;
-             ++end)
+        for (; end < readings.blocks.size() && readings.blocks[end].same_table(readings.blocks[begin]); ++end)
             for (const Time time : readings.blocks[end].time) {
                 if (seconds)
                     break;
@@ -145,7 +144,7 @@ Sameness ReadingComparer::compare(RowId first, RowId second) {
     const Values values = compare_values(a, row_a, b, row_b);
     if (coarser == Time::Precision::second && instrument_sure && analysis_a == analysis_b)
         return values.equal ? Sameness::same : Sameness::changed;
-    const bool one_table = a.table == b.table;
+    const bool one_table = a.same_table(b);
     if (one_table && second - first != 1)
         return Sameness::different;
     const bool evidence =

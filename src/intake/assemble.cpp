@@ -5,6 +5,7 @@
 #include "intake/parallel.hpp"
 
 #include <algorithm>
+#include <unordered_map>
 
 namespace thresh::intake {
 
@@ -52,8 +53,25 @@ bool note_before(const IntakeNote& a, const IntakeNote& b) {
            std::tie(b.file, b.sheet, b.line, b.column, b.code, b.message);
 }
 
+// Many exports have one heading: equal ones become one, so that what is worked out for a table's columns is
+// worked out once.
+class EqualTables {
+  public:
+    std::shared_ptr<const TableColumns> first_equal(const std::shared_ptr<TableColumns>& table) {
+        std::uint64_t key = table->heading_line;
+        for (const std::string& heading : table->headings)
+            key = key * 31 + hash_bytes(heading);
+        const auto [begin, end] = seen_.equal_range(key);
+        const auto at = std::find_if(begin, end, [&](const auto& seen) { return *seen.second == *table; });
+        return at != end ? at->second : seen_.emplace(key, table)->second;
+    }
+
+  private:
+    std::unordered_multimap<std::uint64_t, std::shared_ptr<const TableColumns>> seen_;
+};
+
 void take_part(Readings& readings, Part& part, std::uint32_t file, const std::string& sheet,
-               std::vector<std::size_t>& block_pools) {
+               const std::shared_ptr<const TableColumns>& table, std::vector<std::size_t>& block_pools) {
     SourceFile& info = readings.files[file];
     info.records += part.records;
     info.rejected += part.rejected.size();
@@ -64,6 +82,7 @@ void take_part(Readings& readings, Part& part, std::uint32_t file, const std::st
             continue;
         block.file = file;
         block.sheet = sheet;
+        block.table = table;
         block_pools.push_back(part.pools);
         readings.blocks.push_back(std::move(block));
     }
@@ -83,16 +102,19 @@ void take_part(Readings& readings, Part& part, std::uint32_t file, const std::st
     }
 }
 
-void take_file(Readings& readings, FileData& file, std::vector<std::size_t>& block_pools) {
+void take_file(Readings& readings, FileData& file, EqualTables& tables,
+               std::vector<std::size_t>& block_pools) {
     const auto number = static_cast<std::uint32_t>(readings.files.size());
     readings.files.push_back(std::move(file.info));
     for (IntakeNote& note : file.notes) {
         note.file = number;
         readings.notes.push_back(std::move(note));
     }
-    for (TableData& table : file.tables)
+    for (TableData& table : file.tables) {
+        const std::shared_ptr<const TableColumns> columns = tables.first_equal(table.plan.table);
         for (Part& part : table.parts)
-            take_part(readings, part, number, table.sheet, block_pools);
+            take_part(readings, part, number, table.sheet, columns, block_pools);
+    }
     const SourceFile& info = readings.files.back();
     if (!info.refused)
         return;
@@ -112,10 +134,11 @@ void take_file(Readings& readings, FileData& file, std::vector<std::size_t>& blo
 Readings assemble(std::vector<FileData> files, std::vector<Pools> pools, unsigned threads) {
     Readings readings;
     std::vector<std::size_t> block_pools;
+    EqualTables tables;
     bool discarded = false;
     for (FileData& file : files) {
         discarded = discarded || file.discarded;
-        take_file(readings, file, block_pools);
+        take_file(readings, file, tables, block_pools);
     }
     std::array<Renumbering, kTextFields> final_ids;
     if (discarded)

@@ -27,15 +27,18 @@ struct Column {
     std::uint32_t position = 0; // column in the sheet, from 0
     std::string heading;        // as exported, line breaks as spaces
     std::string unit;           // as exported: "%", "g/kg", ... ; empty when none was stated
+    friend bool operator==(const Column&, const Column&) = default;
 };
 
 // A column that is kept but means nothing to us (heading-unknown).
 struct UnknownColumn {
     std::uint32_t position = 0;
     std::string heading;
+    friend bool operator==(const UnknownColumn&, const UnknownColumn&) = default;
 };
 
-// One table of a file: its heading and what each column means. Shared by the blocks of its rows.
+// The heading of a table and what each column means. Shared by the blocks of its rows, and by the tables of
+// other files whose heading is the same: what is worked out for one of them holds for all.
 struct TableColumns {
     std::vector<Column> numbers;                                // at most one for each constituent
     std::array<std::optional<std::uint32_t>, kTextFields> text; // sheet position of each text column
@@ -51,6 +54,7 @@ struct TableColumns {
                 return i;
         return std::nullopt;
     }
+    friend bool operator==(const TableColumns&, const TableColumns&) = default;
 };
 
 // What stands beside a cell that is not a plain decimal.
@@ -81,6 +85,10 @@ struct Block {
     TextId text_of(TextField field, std::size_t row) const {
         const auto& ids = text[static_cast<std::size_t>(field)];
         return ids.empty() ? kNoText : ids[row];
+    }
+    // Whether both hold rows of one and the same table, not of tables that look alike.
+    bool same_table(const Block& other) const {
+        return table == other.table && file == other.file && sheet == other.sheet;
     }
 };
 

@@ -121,6 +121,26 @@ TEST_CASE("an export that shows :00 in every row shows no seconds") {
     CHECK(repeats_of(put(rows)) == "");
 }
 
+TEST_CASE("files that share their heading's columns are still two tables") {
+    const Values seconds = {{"moisture", "6.55"}, {"protein", "38.61"}};
+    std::vector<Row> rows;
+    for (int i = 0; i < 12; ++i)
+        rows.push_back(reading("a.csv", "2026-08-03T07:" + std::to_string(10 + i) + ":00", kFull,
+                               "S" + std::to_string(i)));
+    rows.push_back(reading("b.csv", "2026-08-03T07:21:09", kFull, "S11"));
+    rows.push_back(reading("b.csv", "2026-08-03T07:30:09", seconds, "S12"));
+    const auto found = [&](bool shared) {
+        Readings readings = make_readings(rows);
+        REQUIRE(readings.blocks.size() == 2);
+        REQUIRE(*readings.blocks[0].table == *readings.blocks[1].table);
+        if (shared)
+            readings.blocks[1].table = readings.blocks[0].table;
+        return repeats_of(assemble(std::move(readings), {}, {}, {}));
+    };
+    CHECK(found(true) == "12=11"); // the first file shows no seconds, the second does
+    CHECK(found(true) == found(false));
+}
+
 TEST_CASE("values on different stated bases are not compared") {
     CHECK(repeats_of(put({reading("a.csv", kTime, {{"protein", "38.42"}}),
                           reading("b.csv", kTime, {{"protein@dry", "41.10"}})})) == "1=0");

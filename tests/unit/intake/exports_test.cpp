@@ -130,3 +130,18 @@ TEST_CASE("the order of the inputs and the number of threads do not show") {
     CHECK(one.blocks[0].text[0] == two.blocks[0].text[0]);
     CHECK(one.pool(TextField::sample)[0] == "alpha");
 }
+
+TEST_CASE("files with one heading share its columns, and their tables stay apart") {
+    const std::string text = "Sample,Protein,Shade\nA1,38.1,x\n";
+    const Readings r =
+        intake::read_exports({input(text, "1.csv"), input(text, "2.csv"), input("Lab 5\n" + text, "3.csv"),
+                              input("Sample,Protein\nA1,38.1\n", "4.csv")},
+                             table(), {});
+    REQUIRE(r.blocks.size() == 4);
+    CHECK(r.blocks[0].table == r.blocks[1].table);
+    CHECK_FALSE(r.blocks[0].same_table(r.blocks[1]));
+    CHECK(r.blocks[2].table != r.blocks[0].table); // its heading stands on another line
+    CHECK(r.blocks[2].table->heading_line == 2);
+    CHECK(r.blocks[3].table != r.blocks[0].table);
+    CHECK(notes(r, "heading-unknown").size() == 3);
+}
