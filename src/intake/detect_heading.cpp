@@ -24,11 +24,14 @@ bool may_be_heading(std::string_view cell) {
                          [](char c) { return c == ',' || c == ';' || c == '|' || c == '\t'; }) <= kMostMarks;
 }
 
-bool has_number(const HeadRow& row) {
-    return std::any_of(row.cells.begin(), row.cells.end(), [](const std::string& cell) {
-        const auto kind = read_number_cell(cell, {}, 0).kind;
-        return kind == NumberCell::Kind::decimal || kind == NumberCell::Kind::wide;
-    });
+bool is_number(std::string_view cell) {
+    const std::string_view text = trim(cell);
+    // Nothing else begins a number; most texts are told by this.
+    constexpr std::string_view kFirst = "0123456789+-.\xE2";
+    if (text.empty() || kFirst.find(text[0]) == std::string_view::npos)
+        return false;
+    const auto kind = read_number_cell(text, {}, 0).kind;
+    return kind == NumberCell::Kind::decimal || kind == NumberCell::Kind::wide;
 }
 
 // All filled cells are units or the like.
@@ -91,7 +94,7 @@ void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const Heading
     constexpr double kMore = 0.05;
     for (std::size_t step = 0; step < 2; ++step) {
         const std::size_t next = found.data_row();
-        if (next >= rows.size() || rows[next].blank() || has_number(rows[next]))
+        if (next >= rows.size() || rows[next].blank() || rows[next].numbers)
             break;
         std::optional<JoinedHeadings> best;
         for (const bool spread : {false, true}) {
@@ -113,7 +116,7 @@ void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const Heading
         if (units)
             break;
     }
-    if (found.first > 0 && !rows[found.first - 1].blank() && !has_number(rows[found.first - 1])) {
+    if (found.first > 0 && !rows[found.first - 1].blank() && !rows[found.first - 1].numbers) {
         JoinedHeadings joined = join_headings(texts(rows[found.first - 1]), found.headings, true, dictionary);
         const double value = worth(joined.headings, dictionary).known;
         if (value > found.known + kMore) {
@@ -129,16 +132,27 @@ void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const Heading
 
 } // namespace
 
-bool HeadRow::blank() const {
-    return std::all_of(cells.begin(), cells.end(),
-                       [](const std::string& cell) { return trim(cell).empty(); });
+// Told without settling blanks, which counts tabs among them.
+bool is_row_cut_wrongly(std::string_view cell) {
+    return std::count_if(cell.begin(), cell.end(), [](char c) { return c == ',' || c == ';' || c == '|'; }) >
+           kMostMarks;
 }
 
-HeadRow HeadRow::of(const Record& record) {
+bool HeadRow::blank() const {
+    return !numbers && std::all_of(cells.begin(), cells.end(),
+                                   [](const std::string& cell) { return trim(cell).empty(); });
+}
+
+HeadRow HeadRow::of(const Record& record, bool want_numbers) {
     HeadRow row;
-    for (const CellText& cell : record.cells)
-        row.cells.emplace_back(cell.text);
-    row.raw = std::string(record.raw);
+    row.numbers = std::any_of(record.cells.begin(), record.cells.end(),
+                              [](const CellText& cell) { return is_number(cell.text); });
+    if (want_numbers || !row.numbers) {
+        row.cells.reserve(record.cells.size());
+        for (const CellText& cell : record.cells)
+            row.cells.emplace_back(cell.text);
+        row.raw = std::string(record.raw);
+    }
     row.line = record.line;
     row.lines = record.lines;
     row.begin = record.begin;
@@ -153,7 +167,8 @@ std::optional<HeadingFound> find_heading(const std::vector<HeadRow>& rows,
     double most = 0;
     for (const HeadRow& row : rows) {
         Worth w;
-        if (row.blank() || (!forced_line && has_number(row))) {
+        if (row.blank() || (!forced_line && row.numbers) ||
+            std::all_of(row.cells.begin(), row.cells.end(), is_row_cut_wrongly)) {
             worths.push_back(w);
             continue;
         }

@@ -15,12 +15,15 @@ namespace thresh::intake {
 // A row near the top, copied out.
 struct HeadRow {
     std::vector<std::string> cells;
-    std::string raw;
+    bool numbers = false; // some cell is a number: no heading, unless somebody says so
+    std::string raw;      // without the line end
     std::uint32_t line = 0, lines = 1;
     std::size_t begin = 0, end = 0; // offsets in a text; unused for sheets
 
     bool blank() const;
-    static HeadRow of(const Record& record);
+    // `want_numbers`: the texts of rows with numbers are copied too; they are nearly all of the text, and
+    // only a forced heading needs them.
+    static HeadRow of(const Record& record, bool want_numbers = true);
 };
 
 struct HeadingFound {
@@ -35,6 +38,9 @@ struct HeadingFound {
 
     std::size_t data_row() const { return first + rows + unit_rows; }
 };
+
+// Whether a cell has so many delimiters that it cannot be a heading: it is a row cut wrongly.
+bool is_row_cut_wrongly(std::string_view cell);
 
 // The heading among `rows`; with `forced_line`, the row on that line whatever it says. Nothing when no row
 // names a constituent or a sample beside another known heading.

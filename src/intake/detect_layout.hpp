@@ -22,9 +22,9 @@ struct Layout {
     bool sep_line = false;           // a `sep=;` line gave the delimiter
     bool trailing_delimiter = false; // most rows end with a delimiter
     bool unclosed = false;           // a quote below the heading never closes
-    double score = 0;
-    double margin = 1; // 1 - score of the runner-up / score
-    Dialect runner_up; // meaningful when margin < 1
+    double score = 0;                // where it was compared with another
+    double margin = 1;               // 1 - score of the runner-up / score
+    Dialect runner_up;               // meaningful when margin < 1
     std::size_t runner_up_columns = 0;
 
     bool doubtful() const { return margin < 0.2 && !delimiter_given && !sep_line; }
