@@ -1,51 +1,141 @@
 // Comma- and tab-separated text: a heading, then one line a row. Both differ only in how a text cell is
-// spelled and what stands between cells.
+// spelled and what stands between cells. A row is put together in a small buffer, so that a cell costs
+// neither a call nor a look at the size of the whole; what is rare in a cell is left to the functions of
+// text_cells.hpp and number.cpp, which write the same bytes.
+#include "report/fixed_decimals.hpp"
 #include "report/format_writer.hpp"
+#include "report/plain_text.hpp"
 #include "report/text_cells.hpp"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <vector>
 
 namespace thresh::report {
 
 namespace {
 
+// The bytes of one row; grows to the longest.
+class RowBytes {
+  public:
+    void clear() { end_ = bytes_.data(); }
+    // Where the next bytes go: room for `count`.
+    char* room(std::size_t count) {
+        if (static_cast<std::size_t>(bytes_.data() + bytes_.size() - end_) < count)
+            grow(count);
+        return end_;
+    }
+    void end_at(char* end) { end_ = end; }
+    void append(std::string_view text) { end_ = std::copy(text.begin(), text.end(), room(text.size())); }
+    std::string_view text() const { return {bytes_.data(), static_cast<std::size_t>(end_ - bytes_.data())}; }
+
+  private:
+    void grow(std::size_t count) {
+        const auto used = end_ - bytes_.data();
+        bytes_.resize(2 * (bytes_.size() + count));
+        end_ = bytes_.data() + used;
+    }
+    std::vector<char> bytes_ = std::vector<char>(4096);
+    char* end_ = bytes_.data();
+};
+
 template <char kDelimiter>
 class DelimitedSink final : public summary::RowSink {
   public:
     DelimitedSink(std::string& into, std::optional<int> digits, const summary::Table& table)
-        : into_(into), digits_(digits), columns_(table.columns()) {}
-    void begin_row() override { column_ = 0; }
-    void text(std::string_view value) override {
-        next();
-        if constexpr (kDelimiter == ',')
-            append_csv_text(into_, value);
-        else
-            append_tsv_text(into_, value);
+        : into_(into), digits_(digits), columns_(table.columns()), decimals_(digits.value_or(0)),
+          same_digits_(std::all_of(columns_.begin(), columns_.end(), [](const summary::OutColumn& column) {
+              return column.significant == 0;
+          })) {}
+    void begin_row() override {
+        column_ = 0;
+        row_.clear();
+    }
+    void text(std::string_view value) override { put_text(value); }
+    void texts(std::span<const std::string_view> values) override {
+        for (const std::string_view value : values)
+            put_text(value);
     }
     void integer(std::int64_t value) override {
-        next();
-        append_integer(into_, value);
+        constexpr std::size_t kMost = 20;
+        char* at = next(kMost);
+        row_.end_at(std::to_chars(at, at + kMost, value).ptr);
     }
     void number(double value, summary::Shown shown) override {
-        next();
-        if (!summary::only_for_people(shown))
-            append_number(into_, value, digits_of_column(columns_[column_ - 1], value, digits_));
+        if (summary::only_for_people(shown))
+            missing();
+        else
+            put_number(value);
+    }
+    void numbers(std::span<const double> values) override {
+        for (const double value : values)
+            put_number(value);
     }
     void time(Time value) override {
-        next();
-        append_time(into_, value);
+        row_.end_at(next(0));
+        scratch_.clear();
+        append_time(scratch_, value);
+        row_.append(scratch_);
     }
-    void missing() override { next(); }
-    void end_row() override { into_ += '\n'; }
+    void missing() override { row_.end_at(next(0)); }
+    void end_row() override {
+        row_.append("\n");
+        into_ += row_.text();
+    }
+    bool wants_marks() const override { return false; }
 
   private:
-    void next() {
+    // Room for a cell of up to `count` bytes, behind the delimiter.
+    char* next(std::size_t count) {
+        char* at = row_.room(count + 1);
         if (column_++ > 0)
-            into_ += kDelimiter;
+            *at++ = kDelimiter;
+        return at;
+    }
+
+    void put_text(std::string_view value) {
+        char* at = next(value.size());
+        char* end = nullptr;
+        if constexpr (kDelimiter == ',')
+            end = !value.empty() && may_run(value.front())
+                      ? nullptr
+                      : put_unless_holding<',', '"', '\n', '\r'>(at, value);
+        else
+            end = put_unless_holding<'\t', '\n', '\r', '\\'>(at, value);
+        if (end != nullptr)
+            return row_.end_at(end);
+        row_.end_at(at);
+        scratch_.clear();
+        if constexpr (kDelimiter == ',')
+            append_csv_text(scratch_, value);
+        else
+            append_tsv_text(scratch_, value);
+        row_.append(scratch_);
+    }
+
+    // NaN: nothing between the delimiters.
+    void put_number(double value) {
+        char* at = next(FixedDecimals::kRoom);
+        char* end = same_digits_ ? decimals_.put(at, value) : nullptr;
+        if (end != nullptr)
+            return row_.end_at(end);
+        row_.end_at(at);
+        if (std::isnan(value))
+            return;
+        scratch_.clear();
+        append_number(scratch_, value, digits_of_column(columns_[column_ - 1], value, digits_));
+        row_.append(scratch_);
     }
 
     std::string& into_;
     std::optional<int> digits_;
     const std::vector<summary::OutColumn>& columns_;
+    FixedDecimals decimals_;
+    bool same_digits_; // of all columns: `digits_`
     std::size_t column_ = 0;
+    RowBytes row_;
+    std::string scratch_;
 };
 
 template <char kDelimiter>

@@ -48,6 +48,7 @@ class JsonSink final : public summary::RowSink {
         key();
         into_ += "null";
     }
+    bool wants_marks() const override { return false; }
     void end_row() override { into_ += lines_ ? "}\n" : "},\n"; }
 
   private:

@@ -1,6 +1,8 @@
 // Numbers as text. With a fixed number of decimals the product value * 10^digits is taken exactly, as a
 // double and its remainder (fused multiply-add), so that nearest and ties-to-even hold for the binary value
 // itself. Products of 2^52 and more go to std::to_chars, which is exact for any size.
+#include "report/fixed_decimals.hpp"
+
 #include <thresh/report/write.hpp>
 
 #include <array>
@@ -94,6 +96,11 @@ int decimals_to_show(double value, int digits, int significant) {
 void append_number(std::string& into, double value, std::optional<int> digits) {
     if (!digits) {
         fmt::format_to(std::back_inserter(into), "{}", value == 0 ? 0.0 : value);
+        return;
+    }
+    char buffer[FixedDecimals::kRoom];
+    if (const char* end = FixedDecimals(*digits).put(buffer, value)) {
+        into.append(buffer, static_cast<std::size_t>(end - buffer));
         return;
     }
     constexpr int kMaxFast = 9;

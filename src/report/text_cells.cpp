@@ -31,18 +31,9 @@ bool is_number(std::string_view text) {
 
 // Would a spreadsheet take this text for a formula?
 bool would_run(std::string_view text) {
-    switch (text.front()) {
-    case '=':
-    case '@':
-    case '\t':
-    case '\r':
-        return true;
-    case '+':
-    case '-':
+    if (text.front() == '+' || text.front() == '-')
         return !is_number(text);
-    default:
-        return false;
-    }
+    return may_run(text.front());
 }
 
 constexpr bool needs_quotes(char c) {

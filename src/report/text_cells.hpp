@@ -16,6 +16,10 @@ void append_time(std::string& into, Time value);
 // Quoted when it holds a comma, quote or line end; with a leading apostrophe when a spreadsheet would run it
 // or when taking one off would lose one (RFC 4180; INTERFACE: results).
 void append_csv_text(std::string& into, std::string_view text);
+// Whether a text that begins with this byte may be one of those that a spreadsheet would run.
+constexpr bool may_run(char first) {
+    return first == '=' || first == '@' || first == '\t' || first == '\r' || first == '+' || first == '-';
+}
 // Tab-separated text has no quoting: backslash, tab and line ends are written as \\ \t \n \r.
 void append_tsv_text(std::string& into, std::string_view text);
 // A JSON string with its quotes. Bytes that are no UTF-8 become U+FFFD.

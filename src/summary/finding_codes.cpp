@@ -1,3 +1,4 @@
+// A million readings have half a million findings: names stay views, and only what is joined is copied.
 #include "summary/finding_codes.hpp"
 
 #include <algorithm>
@@ -7,10 +8,26 @@ namespace thresh::summary {
 void FindingCodes::add(const Finding& finding) {
     if (finding.severity == Severity::off)
         return;
-    std::string text(rules::catalogue()[finding.code].code);
-    if (finding.constituent != kNoConstituent)
-        text += ":" + season_.rules.constituents[finding.constituent].name;
-    texts_.push_back(std::move(text));
+    named_.push_back({rules::catalogue()[finding.code].code,
+                      finding.constituent == kNoConstituent
+                          ? std::string_view()
+                          : std::string_view(season_.rules.constituents[finding.constituent].name)});
+}
+
+// Bytewise by code[:constituent]. No code holds a colon.
+bool FindingCodes::before(const Name& a, const Name& b) {
+    if (a.code == b.code)
+        return a.constituent < b.constituent;
+    const std::size_t common = std::min(a.code.size(), b.code.size());
+    if (const int order = a.code.substr(0, common).compare(b.code.substr(0, common)); order != 0)
+        return order < 0;
+    // One code begins with the other: what follows there decides, the end before all.
+    const auto next = [common](const Name& name) {
+        if (name.code.size() > common)
+            return static_cast<int>(static_cast<unsigned char>(name.code[common]));
+        return name.constituent.empty() ? -1 : static_cast<int>(':');
+    };
+    return next(a) < next(b);
 }
 
 void FindingCodes::add_all(std::span<const std::uint32_t> findings) {
@@ -28,12 +45,18 @@ void FindingCodes::add_reading(RowId row) {
 
 const std::string& FindingCodes::joined() {
     joined_.clear();
-    std::sort(texts_.begin(), texts_.end());
-    texts_.erase(std::unique(texts_.begin(), texts_.end()), texts_.end());
-    for (const std::string& text : texts_) {
+    if (named_.size() > 1) {
+        std::sort(named_.begin(), named_.end(), before);
+        named_.erase(std::unique(named_.begin(), named_.end()), named_.end());
+    }
+    for (const Name& name : named_) {
         if (!joined_.empty())
             joined_ += ';';
-        joined_ += text;
+        joined_ += name.code;
+        if (!name.constituent.empty()) {
+            joined_ += ':';
+            joined_ += name.constituent;
+        }
     }
     return joined_;
 }

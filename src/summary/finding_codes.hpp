@@ -4,6 +4,7 @@
 #include <thresh/summary/tables.hpp>
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace thresh::summary {
@@ -12,18 +13,24 @@ namespace thresh::summary {
 class FindingCodes {
   public:
     explicit FindingCodes(const Season& season) : season_(season) {}
-    void clear() { texts_.clear(); }
+    void clear() { named_.clear(); }
     // All findings of a reading: about it, its values, its sample and its session.
     void add_reading(RowId row);
     void add(const Finding& finding);
-    bool empty() const { return texts_.empty(); }
+    bool empty() const { return named_.empty(); }
     // Sorted bytewise, each once.
     const std::string& joined();
 
   private:
+    // What a finding is called, in two parts: the second follows a colon where it is not empty.
+    struct Name {
+        std::string_view code, constituent;
+        friend bool operator==(const Name&, const Name&) = default;
+    };
+    static bool before(const Name& a, const Name& b);
     void add_all(std::span<const std::uint32_t> findings);
     Season season_;
-    std::vector<std::string> texts_;
+    std::vector<Name> named_;
     std::string joined_;
 };
 

@@ -1,4 +1,6 @@
-// `readings`, one row a reading: streamed from the blocks, nothing is copied.
+// `readings`, one row a reading: streamed from the blocks, nothing is copied. Cells of one kind are sent
+// together, and what a row refers to elsewhere in memory (its sample, plot and findings lie in another order)
+// is asked for some rows ahead.
 #include "summary/finding_codes.hpp"
 #include "summary/line_groups.hpp"
 #include "summary/material_order.hpp"
@@ -9,6 +11,7 @@
 
 #include <thresh/summary/columns.hpp>
 
+#include <array>
 #include <cmath>
 
 namespace thresh::summary {
@@ -34,6 +37,10 @@ class ReadingsTable final : public Table {
             add_as_read();
         if (options.flagged)
             list_flagged();
+        for (std::size_t material = 0; material < basis_texts_.size(); ++material)
+            if (material < season.batch.material_names.size() || material == batch::kNoMaterial)
+                basis_texts_[material] =
+                    to_text(season.rules.wanted_basis(static_cast<std::uint8_t>(material)));
     }
     std::size_t rows() const override { return flagged_ ? flagged_->size() : season_.batch.kind.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
@@ -42,9 +49,16 @@ class ReadingsTable final : public Table {
                   std::vector<double>(values_.slots()),
                   std::vector<Shown>(values_.slots()),
                   ValueNotes(season_),
+                  {},
                   {}};
-        for (std::size_t row = first; row < last; ++row)
-            write_row(flagged_ ? (*flagged_)[row] : static_cast<RowId>(row), room, sink);
+        const auto row_of = [&](std::size_t i) { return flagged_ ? (*flagged_)[i] : static_cast<RowId>(i); };
+        for (std::size_t i = first; i < last; ++i) {
+            if (i + 2 * kAhead < last)
+                prefetch_sample(row_of(i + 2 * kAhead));
+            if (i + kAhead < last)
+                prefetch_of_sample(row_of(i + kAhead));
+            write_row(row_of(i), room, sink);
+        }
     }
 
   private:
@@ -55,7 +69,32 @@ class ReadingsTable final : public Table {
         std::vector<Shown> shown;
         ValueNotes notes;
         std::vector<double> all;
+        std::vector<double> plain; // the shown values of a row, to be sent together
     };
+    static constexpr std::size_t kAhead = 8;
+
+    // In two steps, because the second needs what the first brings.
+    void prefetch_sample(RowId row) const {
+        const std::uint32_t sample = season_.batch.sample[row];
+        if (sample == kNone)
+            return;
+        __builtin_prefetch(&season_.batch.samples[sample]);
+        __builtin_prefetch(&season_.judgement.by_sample.begin[sample]);
+    }
+    void prefetch_of_sample(RowId row) const {
+        const std::uint32_t sample = season_.batch.sample[row];
+        if (sample == kNone)
+            return;
+        const batch::Sample& about = season_.batch.samples[sample];
+        __builtin_prefetch(about.id.data());
+        if (about.line != kNone)
+            __builtin_prefetch(&season_.batch.lines[about.line]);
+        if (about.plot != kNone) {
+            const batch::Plot& plot = season_.batch.plots[about.plot]; // lies over two cache lines
+            __builtin_prefetch(&plot.environment);
+            __builtin_prefetch(&plot.plot);
+        }
+    }
 
     void list_flagged() {
         flagged_.emplace();
@@ -86,9 +125,9 @@ class ReadingsTable final : public Table {
             }
     }
 
-    void send_text(TextField field, const Block& block, std::size_t at, RowSink& sink) const {
+    std::string_view text_of(TextField field, const Block& block, std::size_t at) const {
         const TextId id = block.text_of(field, at);
-        sink.text(id == kNoText ? std::string_view() : season_.batch.readings.pool(field)[id]);
+        return id == kNoText ? std::string_view() : season_.batch.readings.pool(field)[id];
     }
 
     void write_row(RowId row, Room& room, RowSink& sink) const {
@@ -97,26 +136,32 @@ class ReadingsTable final : public Table {
         const std::size_t at = row - block.first;
         const bool seed = batch.kind[row] == Kind::seed;
         const std::uint32_t session = batch.session[row];
+        const std::uint32_t sample = batch.sample[row];
         sink.begin_row();
         sink.text(sources_[static_cast<std::size_t>(&block - batch.readings.blocks.data())]);
         sink.integer(block.line[at]);
         sink.text(to_text(batch.kind[row]));
         sink.time(block.time_of(at));
-        send_text(TextField::instrument, block, at, sink);
-        sink.text(session == kNone ? std::string_view() : std::string_view(batch.sessions[session].label));
-        send_text(TextField::operator_, block, at, sink);
-        send_text(TextField::analysis, block, at, sink);
-        send_text(TextField::calibration, block, at, sink);
-        sink.text(material_name(batch, batch.material[row]));
-        write_sample(row, block, at, sink);
-        sink.text(seed ? to_text(season_.judgement.verdict[row]) : "");
+        const SampleDesign design = sample == kNone ? SampleDesign{} : sample_design(batch, sample);
         room.codes.clear();
         room.codes.add_reading(row);
-        if (room.codes.empty())
-            sink.missing();
-        else
-            sink.text(room.codes.joined());
-        sink.text(to_text(values_.wanted(row)));
+        const std::string_view texts[] = {
+            text_of(TextField::instrument, block, at),
+            session == kNone ? std::string_view() : std::string_view(batch.sessions[session].label),
+            text_of(TextField::operator_, block, at),
+            text_of(TextField::analysis, block, at),
+            text_of(TextField::calibration, block, at),
+            material_name(batch, batch.material[row]),
+            sample == kNone ? text_of(TextField::sample, block, at) : batch.samples[sample].id,
+            design.line,
+            design.trial,
+            design.environment,
+            design.rep,
+            design.plot,
+            seed ? std::string_view(to_text(season_.judgement.verdict[row])) : std::string_view(),
+            room.codes.joined(),
+            basis_texts_[batch.material[row]]};
+        sink.texts(texts);
         if (values_.adjuster().active()) {
             std::vector<bool> adjusted;
             values_.adjuster().add_names(row, adjusted);
@@ -128,35 +173,28 @@ class ReadingsTable final : public Table {
         sink.end_row();
     }
 
-    void write_sample(RowId row, const Block& block, std::size_t at, RowSink& sink) const {
-        const std::uint32_t sample = season_.batch.sample[row];
-        if (sample == kNone) {
-            send_text(TextField::sample, block, at, sink);
-            for (int i = 0; i < 5; ++i)
-                sink.missing();
-            return;
-        }
-        sink.text(season_.batch.samples[sample].id);
-        const SampleDesign design = sample_design(season_.batch, sample);
-        for (const std::string_view text :
-             {design.line, design.trial, design.environment, design.rep, design.plot})
-            sink.text(text);
-    }
-
     void write_values(RowId row, Room& room, RowSink& sink) const {
         values_.usable(row, room.scratch, room.values.data());
         const auto findings = season_.judgement.of_row(row);
-        if (!findings.empty())
-            mark_values(findings, room);
+        const bool notes = sink.wants_notes();
+        if (!notes && (!sink.wants_marks() || (findings.empty() && !season_.judgement.has_marks(row))))
+            return send_together(room, sink);
+        mark_values(findings, room);
         for (const std::size_t slot : shown_slots_) {
             const double value = room.values[slot];
             if (std::isnan(value))
                 send_left_out(row, slot, room, sink);
             else
-                sink.number(value, findings.empty() ? Shown::plain : room.shown[slot]);
-            if (sink.wants_notes() && season_.batch.kind[row] == Kind::seed)
+                sink.number(value, room.shown[slot]);
+            if (notes && season_.batch.kind[row] == Kind::seed)
                 send_note(row, values_.constituents()[slot], room.notes, sink);
         }
+    }
+    void send_together(Room& room, RowSink& sink) const {
+        room.plain.clear();
+        for (const std::size_t slot : shown_slots_)
+            room.plain.push_back(room.values[slot]);
+        sink.numbers(room.plain);
     }
     // A value that its own findings exclude: people see what it was.
     void send_left_out(RowId row, std::size_t slot, Room& room, RowSink& sink) const {
@@ -204,7 +242,8 @@ class ReadingsTable final : public Table {
 
     Season season_;
     ReadingValues values_;
-    std::vector<std::string> sources_; // by block
+    std::vector<std::string> sources_;         // by block
+    std::array<std::string, 256> basis_texts_; // by material
     std::vector<std::size_t> shown_slots_;
     std::vector<ConstituentId> read_ids_;
     bool as_read_;

@@ -4,7 +4,9 @@
 #include <thresh/core/constituent.hpp>
 #include <thresh/core/time.hpp>
 
+#include <cmath>
 #include <cstdint>
+#include <span>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -48,6 +50,19 @@ class RowSink {
     virtual void time(Time value) = 0;
     virtual void missing() = 0;
     virtual void end_row() = 0;
+    // Neighbouring cells of one kind, each as if sent by itself; of numbers NaN = missing. For tables of
+    // millions of rows: a sink that is worth it takes them in one go.
+    virtual void texts(std::span<const std::string_view> values) {
+        for (const std::string_view value : values)
+            text(value);
+    }
+    virtual void numbers(std::span<const double> values) {
+        for (const double value : values)
+            std::isnan(value) ? missing() : number(value);
+    }
+    // Whether it matters how a number is shown; without it a table may send a number that is only for people
+    // as missing, and any other as plain.
+    virtual bool wants_marks() const { return true; }
     // For people: why the number just sent is marked, or why it is missing. Tables make these words only for
     // a sink that wants them.
     virtual bool wants_notes() const { return false; }

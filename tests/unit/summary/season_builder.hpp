@@ -120,7 +120,7 @@ inline std::unique_ptr<SeasonHolder> make_season(std::vector<Row> rows,
 }
 
 // Rows of a table as maps from column to text; numbers with every digit, provisional ones with `~`.
-class MapSink final : public summary::RowSink {
+class MapSink : public summary::RowSink {
   public:
     explicit MapSink(const summary::Table& table) : table_(table) {}
     void begin_row() override {

@@ -76,6 +76,38 @@ TEST_CASE("readings keep the values of an excluded reading and leave an excluded
     CHECK(table.rows[1].at("sample").empty());
 }
 
+TEST_CASE("readings are the same for a sink that wants no marks") {
+    class FileSink final : public test::MapSink {
+      public:
+        using MapSink::MapSink;
+        bool wants_marks() const override { return false; }
+    };
+    const auto holder = make_season({reading("A", "36.1"), reading("B", ""), reading("C", "36.2")});
+    holder->find("below-expected", Severity::review, 0, "protein");
+    holder->find("impossible-value", Severity::exclude, 2, "oil");
+    const auto table = readings_table(holder->season(), {});
+    FileSink sink(*table);
+    table->write(0, table->rows(), sink);
+    CHECK(sink.rows == rows_of(*table).rows);
+    CHECK(sink.rows[2].at("oil").empty());
+}
+
+TEST_CASE("findings of a reading are sorted as they are spelled, each once") {
+    std::vector<std::string> spelled;
+    const auto holder = make_season({reading("A", "36.1")});
+    // Among them codes that others begin with.
+    for (const rules::Declaration& kind : rules::catalogue())
+        for (const char* constituent : {"", "oil", "protein", "oil"}) {
+            const std::string code(kind.code);
+            holder->find(code, Severity::note, 0, constituent);
+            spelled.push_back(*constituent == 0 ? code : code + ":" + constituent);
+        }
+    std::sort(spelled.begin(), spelled.end());
+    spelled.erase(std::unique(spelled.begin(), spelled.end()), spelled.end());
+    CHECK(rows_of(*readings_table(holder->season(), {})).rows[0].at("findings") ==
+          fmt::format("{}", fmt::join(spelled, ";")));
+}
+
 TEST_CASE("readings --long shows every value with its mark, excluded ones too") {
     const auto holder = make_season({reading("A", "36.1"), reading("B", "")});
     holder->find("impossible-value", Severity::exclude, 0, "protein");
