@@ -61,7 +61,7 @@ CellWindow::CellWindow(double low, double high, double factor) : CellWindow() {
 }
 
 RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which,
-                     bool listed) {
+                     bool oil_types) {
     constexpr double kOpen = std::numeric_limits<double>::infinity();
     for (std::size_t c = 0; c < table.numbers.size(); ++c) {
         const Column& column = table.numbers[c];
@@ -70,8 +70,8 @@ RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges
             continue;
         Entry entry{c, &at->second, nullptr, -kOpen, kOpen, kKeep, {}};
         const bool by_oil_type =
-            listed && std::any_of(at->second.begin(), at->second.end(),
-                                  [](const Range& range) { return !range.oil_type.empty(); });
+            oil_types && std::any_of(at->second.begin(), at->second.end(),
+                                     [](const Range& range) { return !range.oil_type.empty(); });
         if (!by_oil_type) {
             entry.range = range_for(at->second, column, nullptr);
             if (entry.range == nullptr)

@@ -44,11 +44,11 @@ class CellWindow {
 };
 
 // The ranges of one kind made ready for a table and material: what a raw value is multiplied by, and between
-// which bounds the product may lie. With a sample list, columns with ranges by oil type are left to the exact
-// way.
+// which bounds the product may lie. Where the sample list names oil types, columns with ranges by oil type
+// are left to the exact way.
 class RangePlan {
   public:
-    RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which, bool listed);
+    RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which, bool oil_types);
     bool empty() const { return columns_.empty(); }
 
     // Calls outside(column, value on the range's basis, range) for every value of the row beyond its range.
@@ -116,7 +116,7 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
             current = evidence.batch.material[id];
             plan.reset();
             if (const Material* material = evidence.rules.material(current))
-                plan.emplace(*block.table, *material, which, evidence.batch.list.given());
+                plan.emplace(*block.table, *material, which, evidence.batch.has_oil_types);
         }
         if (plan && !plan->empty())
             plan->scan(evidence, block, row, moisture_at(row),

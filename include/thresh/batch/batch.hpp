@@ -112,6 +112,7 @@ struct Batch {
     std::vector<Overlap> overlaps;       // by first_file, file
     std::vector<DecisionTarget> targets; // of each decision
     bool has_trials = false;             // the list (or sample_id pattern) knows trials
+    bool has_oil_types = false;          // the list names the oil type of some sample
     bool has_plots = false;
 
     // Rows of kind seed, sample by sample, each in canonical order.

@@ -48,6 +48,27 @@ TEST_CASE("fatty acids are selected for their extremes, so far ones are noted on
     CHECK(season.told("above-expected") == Told{"note A:oleic"});
 }
 
+TEST_CASE(
+    "a range for an oil type holds for the samples that the list gives this type, the other for the rest") {
+    const std::string rules = R"({"materials": {"soybean-whole": {"expected": {"oleic": [
+        {"low": 18, "high": 28}, {"low": 70, "high": 90, "oil_type": "high-oleic"}]}}}})";
+    const std::string rows = soybeans({"A,6,37,80", "B,6,37,80", "C,6,37,25", "D,6,37,25"}, "2026-10-05",
+                                      "Moisture (%),Protein (% as is),Oleic (% of oil)");
+    const auto told = [&](const std::string& list) {
+        const Judged season({{{"a.csv", rows}}, rules, list, {}, {}});
+        Told all = season.told("above-expected");
+        for (const std::string& below : season.told("below-expected"))
+            all.push_back("below " + below);
+        return all;
+    };
+    const Told for_any = {"note A:oleic", "note B:oleic"};
+    CHECK(told("") == for_any);
+    CHECK(told("sample,line\nA,L\nB,L\nC,L\nD,L\n") == for_any);
+    CHECK(told("sample,line,oil_type\nA,L,\nB,L,\nC,L,\nD,L,\n") == for_any);
+    CHECK(told("sample,line,oil_type\nA,L,\nB,L,high-oleic\nC,L,high-oleic\nD,L,other\n") ==
+          Told{"note A:oleic", "below note C:oleic"});
+}
+
 TEST_CASE("a value outside what is possible is said once and left out") {
     const Judged season = read({"A,6,101,20", "B,6,-2,20", "C,6,-0.2,20", "D,6,37,20"},
                                R"({"sep": {"protein": 0.5}, "possible": {"oil": {"low": 5, "high": 40}}})");
