@@ -5,6 +5,7 @@
 #include "rules/queues.hpp"
 
 #include <algorithm>
+#include <thresh/core/parallel.hpp>
 #include <thresh/stats/queue.hpp>
 
 namespace thresh::rules {
@@ -30,6 +31,13 @@ constexpr Declaration kDeclared[] = {
 // Samples that belong after and before a place; kNone: none.
 struct Neighbours {
     std::uint32_t after, before;
+};
+
+// A session's places [first, last) among the stays, and the runs found there.
+struct OfSession {
+    std::size_t first, last;
+    std::vector<Neighbours> neighbours; // of each place
+    std::vector<stats::ShiftedRun> runs;
 };
 
 class QueueShifted final : public Rule {
@@ -84,23 +92,29 @@ class QueueShifted final : public Rule {
                        : queues.predicted(stay_of[sample]);
         };
         const std::vector<std::uint32_t> sample_at = samples_in_list_order(evidence.batch);
-        std::vector<stats::QueuePlace> queue;
-        std::vector<Neighbours> neighbours;
-        for (std::size_t first = 0, last = 0; first < stays.size(); first = last) {
-            while (last < stays.size() && stays[last].session == stays[first].session)
-                ++last;
-            queue.clear();
-            neighbours.clear();
-            for (std::size_t k = first; k < last; ++k) {
-                neighbours.push_back({neighbour(evidence.batch, sample_at, stays, first, last, k, 1),
-                                      neighbour(evidence.batch, sample_at, stays, first, last, k, -1)});
-                queue.push_back({queues.observed(k), queues.predicted(k),
-                                 prediction(neighbours.back().after, stays[k].sample),
-                                 prediction(neighbours.back().before, stays[k].sample)});
-            }
-            for (const stats::ShiftedRun& run : stats::shifted_runs(queue, *shape, options))
-                tell(evidence, sink, queues, first, neighbours, run);
+        std::vector<OfSession> sessions;
+        for (std::size_t k = 0; k < stays.size(); ++k) {
+            if (k == 0 || stays[k].session != stays[k - 1].session)
+                sessions.push_back({k, k, {}, {}});
+            ++sessions.back().last;
         }
+        parallel_for(sessions.size(), evidence.rules.batch.threads, [&](std::size_t s) {
+            OfSession& of = sessions[s];
+            std::vector<stats::QueuePlace> queue;
+            queue.reserve(of.last - of.first);
+            of.neighbours.reserve(of.last - of.first);
+            for (std::size_t k = of.first; k < of.last; ++k) {
+                const auto [after, before] = of.neighbours.emplace_back(
+                    Neighbours{neighbour(evidence.batch, sample_at, stays, of.first, of.last, k, 1),
+                               neighbour(evidence.batch, sample_at, stays, of.first, of.last, k, -1)});
+                queue.push_back({queues.observed(k), queues.predicted(k), prediction(after, stays[k].sample),
+                                 prediction(before, stays[k].sample)});
+            }
+            of.runs = stats::shifted_runs(queue, *shape, options);
+        });
+        for (const OfSession& of : sessions)
+            for (const stats::ShiftedRun& run : of.runs)
+                tell(evidence, sink, queues, of.first, of.neighbours, run);
     }
 
     // Of at most kMostResiduals, spread evenly: thousands tell the shape.

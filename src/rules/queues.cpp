@@ -10,9 +10,10 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <numeric>
 #include <thresh/core/parallel.hpp>
 #include <thresh/stats/summary.hpp>
-#include <tuple>
+#include <utility>
 
 namespace thresh::rules {
 
@@ -22,7 +23,7 @@ constexpr std::size_t kFewestOthers = 2; // stays of a line's other samples
 constexpr std::size_t kStaysAPiece = 16384;
 constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
-// Stays in groups: of group g, members[begin[g]] to members[begin[g + 1]].
+// Members in groups that are not empty: of group g, members[begin[g]] to members[begin[g + 1]].
 struct Groups {
     std::vector<std::uint32_t> members, begin = {0};
     std::size_t count() const { return begin.size() - 1; }
@@ -31,16 +32,22 @@ struct Groups {
     }
 };
 
-// `group_of`: of each of `members`; they keep their order within a group.
-Groups grouped(std::vector<std::uint32_t> members, const std::vector<std::uint32_t>& group_of_stay) {
-    Groups groups;
-    std::stable_sort(members.begin(), members.end(),
-                     [&](std::uint32_t a, std::uint32_t b) { return group_of_stay[a] < group_of_stay[b]; });
-    for (std::size_t i = 1; i <= members.size(); ++i)
-        if (i == members.size() || group_of_stay[members[i]] != group_of_stay[members[i - 1]])
-            groups.begin.push_back(static_cast<std::uint32_t>(i));
-    groups.members = std::move(members);
-    return groups;
+// A counting sort. `group_of(member)` is below `groups`; members keep their order within a group.
+template <typename GroupOf>
+Groups grouped(const std::vector<std::uint32_t>& members, std::size_t groups, const GroupOf& group_of) {
+    std::vector<std::uint32_t> at(groups + 1, 0);
+    for (const std::uint32_t member : members)
+        ++at[group_of(member) + 1];
+    Groups made;
+    for (std::size_t g = 1; g <= groups; ++g) {
+        at[g] += at[g - 1];
+        if (at[g] != at[g - 1])
+            made.begin.push_back(at[g]);
+    }
+    made.members.resize(members.size());
+    for (const std::uint32_t member : members)
+        made.members[at[group_of(member)]++] = member;
+    return made;
 }
 
 // Trial and environment of each plot, numbered.
@@ -59,13 +66,13 @@ void sweep(const Groups& groups, std::vector<double>& residual, std::vector<doub
            std::vector<double>& work) {
     for (std::size_t g = 0; g < groups.count(); ++g) {
         work.clear();
-        for (const std::uint32_t stay : groups.of(g))
-            work.push_back(residual[stay]);
+        for (const std::uint32_t place : groups.of(g))
+            work.push_back(residual[place]);
         const double middle = *stats::median(work);
-        for (const std::uint32_t stay : groups.of(g)) {
-            residual[stay] -= middle;
+        for (const std::uint32_t place : groups.of(g)) {
+            residual[place] -= middle;
             if (effect != nullptr)
-                (*effect)[stay] += middle;
+                (*effect)[place] += middle;
         }
     }
 }
@@ -139,53 +146,59 @@ void Queues::read(const Evidence& evidence, const std::vector<ConstituentId>& id
     predict(evidence);
 }
 
+// Everything is worked out line by line, over places in this order: line, sample, place in the queues.
 void Queues::predict(const Evidence& evidence) {
     const batch::Batch& batch = evidence.batch;
+    const auto sample_of = [&](std::uint32_t stay) -> const batch::Sample& {
+        return batch.samples[stays[stay].sample];
+    };
+    std::vector<std::uint32_t> known;
+    for (std::uint32_t i = 0; i < stays.size(); ++i)
+        if (!observed(i).empty() && sample_of(i).line != kNone)
+            known.push_back(i);
+    const Groups samples =
+        grouped(known, batch.samples.size(), [&](std::uint32_t stay) { return stays[stay].sample; });
+    Groups lines = grouped(samples.members, batch.lines.size(),
+                           [&](std::uint32_t stay) { return sample_of(stay).line; });
+    std::vector<std::uint32_t> places(known.size());
+    std::iota(places.begin(), places.end(), 0U);
+    const std::vector<std::uint32_t> stay_at = std::exchange(lines.members, places);
     const std::vector<std::uint32_t> environment_of_plot = environments_of_plots(batch);
-    std::vector<std::uint32_t> members, line(stays.size(), kNone), environment(stays.size(), kNone);
-    for (std::uint32_t i = 0; i < stays.size(); ++i) {
-        const batch::Sample& sample = batch.samples[stays[i].sample];
-        if (observed(i).empty() || sample.line == kNone)
-            continue;
-        line[i] = sample.line;
-        environment[i] = environment_of_plot[sample.plot];
-        members.push_back(i);
-    }
-    const Groups environments = grouped(members, environment);
-    std::sort(members.begin(), members.end(), [&](std::uint32_t a, std::uint32_t b) {
-        return std::tie(stays[a].sample, a) < std::tie(stays[b].sample, b);
+    const Groups environments = grouped(places, batch.plots.size(), [&](std::uint32_t place) {
+        return environment_of_plot[sample_of(stay_at[place]).plot];
     });
-    const Groups lines = grouped(std::move(members), line);
 
     parallel_for(variables, evidence.rules.batch.threads, [&](std::size_t v) {
-        std::vector<double> residual(stays.size()), effect(stays.size()), work;
-        for (const std::uint32_t i : lines.members)
-            residual[i] = observed_[i * variables + v];
+        std::vector<double> value(places.size()), effect(places.size()), work;
+        for (const std::uint32_t place : places)
+            value[place] = observed_[stay_at[place] * variables + v];
+        std::vector<double> residual = value;
         for (int round = 0; round < 2; ++round) {
             sweep(lines, residual, nullptr, work);
             sweep(environments, residual, &effect, work);
         }
         std::vector<std::pair<double, std::uint32_t>> sorted; // value, place among the line's members
-        std::vector<std::size_t> place, out;
+        std::vector<std::size_t> rank, out;
         for (std::size_t g = 0; g < lines.count(); ++g) {
-            const auto of_line = lines.of(g);
+            const std::size_t begin = lines.begin[g], size = lines.begin[g + 1] - begin;
             sorted.clear();
-            for (std::uint32_t m = 0; m < of_line.size(); ++m)
-                sorted.emplace_back(observed_[of_line[m] * variables + v] - effect[of_line[m]], m);
+            for (std::uint32_t m = 0; m < size; ++m)
+                sorted.emplace_back(value[begin + m] - effect[begin + m], m);
             std::sort(sorted.begin(), sorted.end());
-            place.resize(sorted.size());
-            for (std::size_t p = 0; p < sorted.size(); ++p)
-                place[sorted[p].second] = p;
-            for (std::size_t first = 0, last = 0; first < of_line.size(); first = last) {
+            rank.resize(size);
+            for (std::size_t r = 0; r < size; ++r)
+                rank[sorted[r].second] = r;
+            for (std::size_t first = 0, last = 0; first < size; first = last) {
+                const std::uint32_t sample = stays[stay_at[begin + first]].sample;
                 out.clear();
-                while (last < of_line.size() && stays[of_line[last]].sample == stays[of_line[first]].sample)
-                    out.push_back(place[last++]);
-                if (of_line.size() - out.size() < kFewestOthers)
+                while (last < size && stays[stay_at[begin + last]].sample == sample)
+                    out.push_back(rank[last++]);
+                if (size - out.size() < kFewestOthers)
                     continue;
                 std::sort(out.begin(), out.end());
                 const double others = median_without(sorted, out);
                 for (std::size_t m = first; m < last; ++m)
-                    predicted_[of_line[m] * variables + v] = others + effect[of_line[m]];
+                    predicted_[stay_at[begin + m] * variables + v] = others + effect[begin + m];
             }
         }
     });

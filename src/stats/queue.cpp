@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <limits>
 
 namespace thresh::stats {
 namespace {
@@ -103,10 +104,16 @@ double ResidualShape::distance(std::span<const double> difference) const {
     return quadratic(inverse_, difference);
 }
 
-std::vector<ShiftedRun> shifted_runs(std::span<const QueuePlace> queue, const ResidualShape& shape,
-                                     const ShiftOfQueue& options) {
-    const double threshold =
-        std::log(2.0 * static_cast<double>(std::max<std::size_t>(1, options.places)) / options.chance);
+namespace {
+
+// What a place adds to the score of a run moved either way; NaN: nothing is known.
+struct Gains {
+    double after, before;
+};
+
+std::vector<Gains> gains_of(std::span<const QueuePlace> queue, const ResidualShape& shape,
+                            const ShiftOfQueue& options) {
+    constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
     std::vector<double> difference;
     const auto distance = [&](std::span<const double> seen, std::span<const double> predicted) {
         difference.clear();
@@ -114,6 +121,33 @@ std::vector<ShiftedRun> shifted_runs(std::span<const QueuePlace> queue, const Re
             difference.push_back(seen[i] - predicted[i]);
         return shape.distance(difference);
     };
+    std::vector<Gains> gains;
+    gains.reserve(queue.size());
+    for (const QueuePlace& place : queue) {
+        gains.push_back({kNothing, kNothing});
+        if (place.observed.empty() || place.predicted.empty() ||
+            (place.after.empty() && place.before.empty()))
+            continue;
+        const double own = distance(place.observed, place.predicted);
+        const auto gain = [&](std::span<const double> moved) {
+            return std::clamp(0.5 * (own - distance(place.observed, moved)), -options.cap, options.cap) -
+                   options.least;
+        };
+        if (!place.after.empty())
+            gains.back().after = gain(place.after);
+        if (!place.before.empty())
+            gains.back().before = gain(place.before);
+    }
+    return gains;
+}
+
+} // namespace
+
+std::vector<ShiftedRun> shifted_runs(std::span<const QueuePlace> queue, const ResidualShape& shape,
+                                     const ShiftOfQueue& options) {
+    const double threshold =
+        std::log(2.0 * static_cast<double>(std::max<std::size_t>(1, options.places)) / options.chance);
+    const std::vector<Gains> gains = gains_of(queue, shape, options);
     std::vector<ShiftedRun> found;
     std::vector<bool> taken(queue.size(), false);
     for (;;) {
@@ -126,18 +160,15 @@ std::vector<ShiftedRun> shifted_runs(std::span<const QueuePlace> queue, const Re
                     run.score = 0.0;
                     continue;
                 }
-                const QueuePlace& place = queue[k];
-                const std::span<const double> moved = shift > 0 ? place.after : place.before;
-                if (place.observed.empty() || place.predicted.empty() || moved.empty())
+                const double gain = shift > 0 ? gains[k].after : gains[k].before;
+                if (std::isnan(gain))
                     continue; // says nothing, and ends no run
-                const double gain =
-                    0.5 * (distance(place.observed, place.predicted) - distance(place.observed, moved));
                 if (run.score <= 0.0) {
                     run.score = 0.0;
                     run.first = k;
                     run.witnesses = 0;
                 }
-                run.score += std::clamp(gain, -options.cap, options.cap) - options.least;
+                run.score += gain;
                 ++run.witnesses;
                 run.last = k;
                 if (run.score > best.score && run.witnesses >= options.fewest)
