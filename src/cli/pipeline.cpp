@@ -8,6 +8,9 @@
 
 #include <algorithm>
 #include <fmt/format.h>
+#include <future>
+#include <iterator>
+#include <optional>
 #include <thread>
 
 namespace thresh::cli {
@@ -17,6 +20,30 @@ unsigned thread_count(const Settings& settings) {
         return std::max(1U, *settings.threads);
     return std::max(1U, std::thread::hardware_concurrency());
 }
+
+namespace {
+
+struct Lists {
+    batch::SampleList samples;
+    std::vector<batch::Decision> decisions;
+    std::vector<IntakeNote> notes;
+};
+
+Result<Lists> read_lists(const Settings& settings, const intake::ExportOptions& options,
+                         const rules::Ruleset& rules) {
+    Lists lists;
+    auto samples = read_sample_list(settings, options, rules.list_headings, lists.notes);
+    if (!samples)
+        return tl::unexpected(samples.error());
+    auto decisions = read_decisions(settings, options, rules.list_headings, lists.notes);
+    if (!decisions)
+        return tl::unexpected(decisions.error());
+    lists.samples = std::move(*samples);
+    lists.decisions = std::move(*decisions);
+    return lists;
+}
+
+} // namespace
 
 Result<Prepared> prepare(const Settings& settings) {
     Prepared prepared;
@@ -32,20 +59,30 @@ Result<Prepared> prepare(const Settings& settings) {
     if (!options)
         return tl::unexpected(options.error());
 
-    std::vector<IntakeNote> list_notes;
-    auto list = read_sample_list(settings, *options, prepared.rules.list_headings, list_notes);
-    if (!list)
-        return tl::unexpected(list.error());
-    auto decisions = read_decisions(settings, *options, prepared.rules.list_headings, list_notes);
-    if (!decisions)
-        return tl::unexpected(decisions.error());
+    // A list may be as long as the season, so it is read beside the exports; before them when one of them
+    // comes from standard input, which may take its time.
+    const bool beside = prepared.threads > 1 && settings.samples != "-" && settings.decisions != "-" &&
+                        std::ranges::find(settings.exports, "-") == settings.exports.end();
+    auto reading_lists = std::async(beside ? std::launch::async : std::launch::deferred,
+                                    [&] { return read_lists(settings, *options, prepared.rules); });
+    std::optional<Result<Lists>> lists;
+    const auto lists_are_good = [&] {
+        if (!lists)
+            lists = reading_lists.get();
+        return lists->has_value();
+    };
+    if (!beside && !lists_are_good())
+        return tl::unexpected(lists->error());
 
     Progress progress(settings);
     progress.stage("reading exports"); // standard input among them
     prepared.found = find_inputs(settings.exports, settings.settle);
-    if (prepared.found.inputs.empty() && prepared.found.unsettled.empty())
+    if (prepared.found.inputs.empty() && prepared.found.unsettled.empty()) {
+        if (!lists_are_good())
+            return tl::unexpected(lists->error());
         return fail(fmt::format("no export found in `{}`", fmt::join(settings.exports, "`, `")),
                     "exports end in .csv, .tsv, .txt or .xlsx; name a file to read it whatever its name");
+    }
 
     progress.stage(fmt::format("reading {} {}", prepared.found.inputs.size(),
                                prepared.found.inputs.size() == 1 ? "export" : "exports"));
@@ -55,10 +92,12 @@ Result<Prepared> prepare(const Settings& settings) {
     }
 
     Readings readings = intake::read_exports(prepared.found.inputs, prepared.rules.constituents, *options);
-    std::move(list_notes.begin(), list_notes.end(), std::back_inserter(readings.notes));
+    if (!lists_are_good())
+        return tl::unexpected(lists->error());
+    std::move((*lists)->notes.begin(), (*lists)->notes.end(), std::back_inserter(readings.notes));
     progress.stage("putting readings in order");
-    prepared.batch =
-        batch::assemble(std::move(readings), std::move(*list), std::move(*decisions), prepared.rules.batch);
+    prepared.batch = batch::assemble(std::move(readings), std::move((*lists)->samples),
+                                     std::move((*lists)->decisions), prepared.rules.batch);
     progress.stage(fmt::format("applying the rules to {} readings", prepared.batch.kind.size()));
     prepared.judgement = rules::judge(prepared.batch, prepared.rules, prepared.threads);
     return prepared;
