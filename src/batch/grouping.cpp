@@ -35,10 +35,33 @@ SampleGroups group_by_sample(const Batch& batch) {
 
 namespace {
 
+// Finds listed IDs among those read. Most lists are in the order of their IDs, as the pool is: then the next
+// one is tried first, and the pool need not be made ready for many look-ups.
+class ListedIds {
+  public:
+    explicit ListedIds(TextPool& ids) : ids_(ids) {}
+    TextId find(std::string_view text) {
+        if (next_ < ids_.size() && ids_[next_] == text)
+            return next_++;
+        if (++searched_ == kFew)
+            ids_.ready_to_find();
+        const TextId id = ids_.find(text);
+        if (id != kNoText)
+            next_ = id + 1;
+        return id;
+    }
+
+  private:
+    static constexpr std::size_t kFew = 1000;
+    TextPool& ids_;
+    TextId next_ = 0;
+    std::size_t searched_ = 0;
+};
+
 // Listed IDs that no reading has, bytewise; fills the entry of every ID that one has.
-std::vector<std::uint32_t> unread_entries(const Batch& batch, const SampleGroups& groups,
+std::vector<std::uint32_t> unread_entries(Batch& batch, const SampleGroups& groups,
                                           std::vector<std::uint32_t>& entry_of) {
-    const TextPool& ids = batch.readings.pool(TextField::sample);
+    ListedIds ids(batch.readings.pools[static_cast<std::size_t>(TextField::sample)]);
     const auto& entries = batch.list.entries;
     std::vector<std::uint32_t> unread;
     for (std::uint32_t e = 0; e < entries.size(); ++e) {
@@ -70,8 +93,6 @@ void link_duplicates(Batch& batch) {
 void make_samples(Batch& batch, const SampleGroups& groups, unsigned threads) {
     const TextPool& ids = batch.readings.pool(TextField::sample);
     std::vector<std::uint32_t> entry_of(ids.size(), kNone), index_of(ids.size(), kNone);
-    if (batch.list.given())
-        batch.readings.pools[static_cast<std::size_t>(TextField::sample)].ready_to_find();
     const std::vector<std::uint32_t> unread = unread_entries(batch, groups, entry_of);
     batch.samples.reserve(ids.size() + unread.size());
     auto next_unread = unread.begin();

@@ -10,8 +10,8 @@
 #include <charconv>
 #include <fmt/format.h>
 #include <map>
+#include <thresh/core/text_pool.hpp>
 #include <tuple>
-#include <unordered_map>
 #include <unordered_set>
 
 namespace thresh::batch {
@@ -20,9 +20,6 @@ namespace {
 
 std::string text_of(const TextRow& row, std::size_t column) {
     return std::string(trimmed(row.cell(column)));
-}
-std::string text_of(const TextRow& row, ListColumnIndex column) {
-    return text_of(row, static_cast<std::size_t>(column));
 }
 std::string text_of(const TextRow& row, DecisionColumnIndex column) {
     return text_of(row, static_cast<std::size_t>(column));
@@ -57,9 +54,15 @@ std::optional<std::string> kind_named(std::string text) {
     return text.empty() ? std::optional<std::string>(std::string()) : std::nullopt;
 }
 
-Result<ListEntry> make_entry(const std::string& source, const TextRow& row) {
+using Columns = std::vector<bool>; // which of the headings a list has
+
+// Fills in a new entry: lists are long, and an entry is too large to hand around.
+Result<void> read_entry(const std::string& source, const TextRow& row, const Columns& present, ListEntry& e) {
     using C = ListColumnIndex;
-    ListEntry e;
+    const auto text_of = [&](const TextRow& of, C column) {
+        const auto index = static_cast<std::size_t>(column);
+        return present[index] ? std::string(trimmed(of.cell(index))) : std::string();
+    };
     e.row_line = row.line;
     e.sheet = row.sheet;
     e.sample = text_of(row, C::sample);
@@ -99,7 +102,7 @@ Result<ListEntry> make_entry(const std::string& source, const TextRow& row) {
         return fail(fmt::format("the mass of sample `{}` is `{}`, which is no mass in grams", e.sample, mass),
                     "write it as a plain number such as 250 or 12.5, without thousands mark",
                     place(source, row.sheet), row.line, column_of(row, C::mass_g));
-    return e;
+    return {};
 }
 
 // Where two rows about one sample say different things: its heading and column; no heading when they do not.
@@ -121,11 +124,9 @@ std::pair<const char*, ListColumnIndex> contradiction(const ListEntry& a, const 
     return {nullptr, C::sample};
 }
 
-using Index = std::unordered_map<std::string_view, std::size_t>;
-
 // `duplicate_of` must lead, perhaps over other duplicates, to a listed sample that is none.
-// `rows`: of the entries, in their order.
-Result<void> check_duplicates(const SampleList& list, const Index& by_sample,
+// `samples`: IDs of the entries, numbered as they are; `rows`: of the entries, in their order.
+Result<void> check_duplicates(const SampleList& list, const TextPool& samples,
                               const std::vector<const TextRow*>& rows) {
     for (const ListEntry& entry : list.entries) {
         const ListEntry* at = &entry;
@@ -134,18 +135,18 @@ Result<void> check_duplicates(const SampleList& list, const Index& by_sample,
                              ListColumnIndex::duplicate_of);
         };
         for (std::size_t steps = 0; !at->duplicate_of.empty(); ++steps) {
-            const auto original = by_sample.find(at->duplicate_of);
-            if (original == by_sample.end())
+            const TextId original = samples.find(at->duplicate_of);
+            if (original == kNoText)
                 return fail(fmt::format("sample `{}` is a duplicate of `{}`, which is not listed", at->sample,
                                         at->duplicate_of),
                             fmt::format("add a row for `{}`, or correct `duplicate_of`", at->duplicate_of),
                             place(list.source, at->sheet), at->row_line, column(*at));
-            if (steps > list.entries.size() || original->second == by_sample.at(entry.sample))
+            if (steps > list.entries.size() || &list.entries[original] == &entry)
                 return fail(
                     fmt::format("sample `{}` is, over `duplicate_of`, a duplicate of itself", entry.sample),
                     "name the original in `duplicate_of`, and leave the original's own cell blank",
                     place(list.source, entry.sheet), entry.row_line, column(entry));
-            at = &list.entries[original->second];
+            at = &list.entries[original];
         }
     }
     return {};
@@ -162,35 +163,37 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
     list.has_plot = has_column(ListColumnIndex::plot);
     list.has_rep = has_column(ListColumnIndex::rep);
     list.has_environment = has_column(ListColumnIndex::environment);
-    list.entries.reserve(rows.size()); // the index below keeps views of the entries' texts
-    Index by_sample;
-    by_sample.reserve(rows.size());
+    list.entries.reserve(rows.size());
+    Columns present;
+    for (std::size_t i = 0; i < sample_list_headings().size(); ++i)
+        present.push_back(has(i));
+    TextPool samples;
     std::vector<const TextRow*> row_of; // of each entry
+    row_of.reserve(rows.size());
     for (const TextRow& row : rows) {
         if (blank(row, sample_list_headings().size()))
             continue;
-        auto entry = make_entry(list.source, row);
-        if (!entry)
-            return tl::unexpected(entry.error());
-        if (const auto known = by_sample.find(entry->sample); known != by_sample.end()) {
-            const ListEntry& first = list.entries[known->second];
-            if (const auto [field, column] = contradiction(first, *entry); field != nullptr)
+        ListEntry& entry = list.entries.emplace_back();
+        if (auto good = read_entry(list.source, row, present, entry); !good)
+            return tl::unexpected(good.error());
+        if (const TextId known = samples.intern(entry.sample); known + 1 < list.entries.size()) {
+            const ListEntry& first = list.entries[known];
+            if (const auto [field, column] = contradiction(first, entry); field != nullptr)
                 return fail(
                     fmt::format("sample `{}` is listed twice with a different {}: here and in line {}{}",
-                                entry->sample, field, first.row_line,
+                                entry.sample, field, first.row_line,
                                 first.sheet.empty() ? "" : fmt::format(" of sheet `{}`", first.sheet)),
                     "a sample ID stands for one packet of one line: correct the ID or remove one row",
-                    place(list.source, entry->sheet), entry->row_line, column_of(row, column));
-            continue; // pasted twice
+                    place(list.source, entry.sheet), entry.row_line, column_of(row, column));
+            list.entries.pop_back(); // pasted twice
+            continue;
         }
-        list.entries.push_back(std::move(*entry));
         row_of.push_back(&row);
-        by_sample.emplace(list.entries.back().sample, list.entries.size() - 1);
     }
     if (list.entries.empty())
         return fail("the sample list names no sample",
                     "fill in a row for each sample, or leave --samples away", list.source);
-    if (auto good = check_duplicates(list, by_sample, row_of); !good)
+    if (auto good = check_duplicates(list, samples, row_of); !good)
         return tl::unexpected(good.error());
     return list;
 }

@@ -16,18 +16,25 @@ namespace thresh::intake {
 namespace {
 
 std::string list_cell(std::string_view cell) {
-    std::string text = heading_text(cell);
+    const std::string_view trimmed = trim(cell);
+    const bool plain = trimmed.find_first_of(" \t\r\n") == std::string_view::npos;
+    std::string text = plain ? std::string(trimmed) : heading_text(trimmed);
     if (text.size() > 1 && text[0] == '\'' &&
         std::string_view("=+-@").find(text[1]) != std::string_view::npos)
         text.erase(0, 1);
     return text;
 }
 
+std::vector<std::string> fold_keys(const std::vector<std::string>& texts) {
+    std::vector<std::string> keys;
+    for (const std::string& text : texts)
+        keys.push_back(fold_key(text));
+    return keys;
+}
+
 // Finds the caller's columns among the headings.
 void find_known(ListTable& table, const std::vector<ListColumn>& columns) {
-    std::vector<std::string> keys;
-    for (const std::string& heading : table.columns)
-        keys.push_back(fold_key(heading));
+    const std::vector<std::string> keys = fold_keys(table.columns);
     for (const ListColumn& column : columns) {
         std::optional<std::size_t> found;
         std::vector<std::string> names = {fold_key(column.name)};
@@ -71,13 +78,16 @@ void note(ListTable& table, std::string code, std::uint32_t line, bool doubt, st
     table.notes.push_back(std::move(made));
 }
 
-void add_row(ListTable& table, const Record& record, const std::string& sheet) {
+// `heading`: fold_key of each of the columns.
+void add_row(ListTable& table, const Record& record, const std::string& sheet,
+             const std::vector<std::string>& heading) {
     if (record.blank())
         return;
     ListRow row;
     row.line = record.line;
     row.sheet = sheet;
-    std::size_t same = 0, filled = 0;
+    row.cells.reserve(table.columns.size());
+    bool heading_again = true; // as far as cells are filled
     for (std::size_t i = 0; i < record.cells.size(); ++i) {
         std::string text = list_cell(record.cells[i].text);
         if (i >= table.columns.size()) {
@@ -90,8 +100,7 @@ void add_row(ListTable& table, const Record& record, const std::string& sheet) {
             }
             continue;
         }
-        filled += !text.empty();
-        same += !text.empty() && fold_key(text) == fold_key(table.columns[i]);
+        heading_again = heading_again && (text.empty() || fold_key(text) == heading[i]);
         row.cells.push_back(std::move(text));
     }
     if (record.unclosed != 0) {
@@ -101,8 +110,8 @@ void add_row(ListTable& table, const Record& record, const std::string& sheet) {
              "correct the list");
         return;
     }
-    if (filled == same)
-        return; // the heading again
+    if (heading_again)
+        return;
     row.cells.resize(table.columns.size());
     table.rows.push_back(std::move(row));
 }
@@ -132,8 +141,9 @@ Result<void> read_text_list(ListTable& table, const Input& input, const HeadingD
     const HeadRow& last = layout->head[std::min(layout->heading.data_row(), layout->head.size()) - 1];
     RecordCutter cutter(*bytes, layout->dialect, true, last.end, last.line + last.lines);
     Record record;
+    const std::vector<std::string> keys = fold_keys(table.columns);
     while (cutter.next(record))
-        add_row(table, record, {});
+        add_row(table, record, {}, keys);
     return {};
 }
 
@@ -200,11 +210,12 @@ Result<void> read_book_list(ListTable& table, const Input& input, const HeadingD
         ListTable sheet;
         sheet.columns = heading->headings;
         sheet.heading_line = heading->line;
+        const std::vector<std::string> keys = fold_keys(sheet.columns);
         std::string raw;
         Record record;
         for (std::size_t i = heading->data_row(); i < rows.size(); ++i) {
             to_record(rows[i], raw, record);
-            add_row(sheet, record, name);
+            add_row(sheet, record, name, keys);
         }
         for (IntakeNote& made : sheet.notes)
             made.sheet = name;

@@ -2,6 +2,7 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <thresh/batch/batch.hpp>
 
 using namespace thresh;
@@ -144,6 +145,38 @@ TEST_CASE("samples are those read and those listed, bytewise, with their rows in
     CHECK(batch.lines[0].name == "L1");
     CHECK(batch.lines[0].plots.size() == 2);
     CHECK(batch.lines[1].listed_plots == 1);
+}
+
+TEST_CASE("every listed ID is found among those read, whatever the order of the list") {
+    std::vector<Row> rows;
+    std::vector<ListEntry> entries;
+    const auto id_of = [](int i) { return "S" + std::to_string(100000 + i); };
+    for (int i = 0; i < 6000; ++i) {
+        if (i % 7 != 0)
+            rows.push_back({.source = "a.csv", .sample = id_of(i)});
+        if (i % 5 != 0)
+            entries.push_back(entry(id_of(i), "L"));
+    }
+    const auto check = [&](const std::vector<ListEntry>& list) {
+        const Batch batch = put(rows, soy_settings(), list_of(list));
+        std::size_t read = 0, listed = 0;
+        for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
+            const Sample& sample = batch.samples[s];
+            read += !batch.rows_of(s).empty();
+            if (sample.entry == kNone)
+                continue;
+            ++listed;
+            REQUIRE(list[sample.entry].sample == sample.id);
+        }
+        CHECK(batch.samples.size() == 6000 - 172); // a row in 35 is neither read nor listed
+        CHECK(read == rows.size());
+        CHECK(listed == entries.size());
+    };
+    check(entries);
+    std::ranges::reverse(entries);
+    check(entries);
+    std::ranges::rotate(entries, entries.begin() + 1700);
+    check(entries);
 }
 
 TEST_CASE("without list or pattern each sample with seed is its own line") {
