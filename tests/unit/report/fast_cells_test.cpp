@@ -28,7 +28,7 @@ std::string by_to_chars(double value, int decimals) {
 std::string quickly(double value, int decimals) {
     char buffer[FixedDecimals::kRoom];
     const char* end = FixedDecimals(decimals).put(buffer, value);
-    return end == nullptr ? std::string() : std::string(buffer, end);
+    return end == nullptr ? std::string() : std::string(static_cast<const char*>(buffer), end);
 }
 
 // The table sends what it has in groups; a stored copy of it sends cell by cell.
