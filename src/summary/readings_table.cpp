@@ -73,15 +73,16 @@ class ReadingsTable final : public Table {
     };
     static constexpr std::size_t kAhead = 8;
 
-    // In two steps, because the second needs what the first brings.
-    void prefetch_sample(RowId row) const {
+    // In two steps, because the second needs what the first brings. Inline, because g++ takes a function that
+    // only asks ahead for one without effect, and leaves the call out.
+    [[gnu::always_inline]] void prefetch_sample(RowId row) const {
         const std::uint32_t sample = season_.batch.sample[row];
         if (sample == kNone)
             return;
         __builtin_prefetch(&season_.batch.samples[sample]);
         __builtin_prefetch(&season_.judgement.by_sample.begin[sample]);
     }
-    void prefetch_of_sample(RowId row) const {
+    [[gnu::always_inline]] void prefetch_of_sample(RowId row) const {
         const std::uint32_t sample = season_.batch.sample[row];
         if (sample == kNone)
             return;
