@@ -67,7 +67,8 @@ std::string SampleMeans::basis_of(std::size_t slot, std::uint8_t material) const
     return to_text(id == constituent::moisture ? Basis::as_is() : season_.rules.wanted_basis(material));
 }
 
-void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into, Of of) const {
+void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into, Of of,
+                          std::vector<double>* each) const {
     const std::size_t slots = values_->slots();
     into.readings = into.used = into.review = 0;
     into.mean.assign(slots, 0.0);
@@ -88,6 +89,8 @@ void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into
         else
             values_->usable(row, workspace.scratch, workspace.values.data());
         const double* value = workspace.values.data();
+        if (each != nullptr)
+            each->insert(each->end(), value, value + slots);
         double* sum = into.mean.data();
         std::uint32_t* n = into.n.data();
         for (std::size_t slot = 0; slot < slots; ++slot) {

@@ -11,7 +11,9 @@
 #include <thresh/summary/columns.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <numeric>
 
 namespace thresh::summary {
 
@@ -30,6 +32,7 @@ class SamplesTable final : public Table {
         for (const ConstituentId id : means.constituents())
             for (const char* name : {"{c}", "{c}_n", "{c}_quoted"})
                 columns_.push_back(declared_column("samples", name, id, season.rules.constituents[id]));
+        list_repeatability();
     }
     std::size_t rows() const override { return means_.groups().size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
@@ -54,7 +57,9 @@ class SamplesTable final : public Table {
         SampleNumbers numbers;
         std::vector<std::uint32_t> low, high, flagged;
         std::vector<RowId> used;
-        std::vector<double> values; // used rows x slots, in order of time
+        std::vector<double> values;       // used rows x slots
+        std::vector<std::uint32_t> order; // of the used rows in time
+        std::vector<double> quoted;       // of one constituent
         ValueNotes notes;
     };
 
@@ -83,38 +88,46 @@ class SamplesTable final : public Table {
         room.flagged[slot] += finding.about == About::value && finding.severity >= Severity::review ? 1U : 0U;
     }
 
-    // The usable values in the order of their readings, for quoted values; only where several were read.
-    void gather_values(Room& room) const {
-        room.values.clear();
-        if (room.used.size() < 2)
-            return;
-        std::stable_sort(room.used.begin(), room.used.end(),
-                         [&](RowId a, RowId b) { return time_of(a).seconds() < time_of(b).seconds(); });
-        const std::size_t slots = means_.constituents().size();
-        room.values.resize(room.used.size() * slots);
-        for (std::size_t i = 0; i < room.used.size(); ++i)
-            means_.values().usable(room.used[i], room.workspace->scratch, room.values.data() + i * slots);
+    // The rules' SD of each material and slot; 0 where they say none, then no value is quoted.
+    void list_repeatability() {
+        for (std::size_t material = 0; material < sds_.size(); ++material) {
+            const rules::Material* about = season_.rules.material(static_cast<std::uint8_t>(material));
+            if (about == nullptr)
+                continue;
+            sds_[material].resize(means_.constituents().size());
+            for (std::size_t slot = 0; slot < sds_[material].size(); ++slot)
+                if (const auto sd = about->repeatability_sd.find(means_.constituents()[slot]);
+                    sd != about->repeatability_sd.end() && sd->second > 0)
+                    sds_[material][slot] = sd->second;
+        }
+    }
+
+    // Readings are quoted in the order in which they were made; those of one second in canonical order.
+    void order_by_time(Room& room) const {
+        room.order.resize(room.used.size());
+        std::iota(room.order.begin(), room.order.end(), 0U);
+        std::sort(room.order.begin(), room.order.end(), [&](std::uint32_t a, std::uint32_t b) {
+            return std::pair(time_of(room.used[a]).seconds(), a) <
+                   std::pair(time_of(room.used[b]).seconds(), b);
+        });
     }
     Time time_of(RowId row) const {
         const Block& block = season_.batch.block_of(row);
         return block.time_of(row - block.first);
     }
 
-    std::optional<double> quoted(std::size_t slot, std::uint8_t material, const Room& room) const {
-        const rules::Material* about = season_.rules.material(material);
-        if (about == nullptr || room.numbers.n[slot] == 0)
-            return std::nullopt;
-        const auto sd = about->repeatability_sd.find(means_.constituents()[slot]);
-        if (sd == about->repeatability_sd.end() || !(sd->second > 0))
+    std::optional<double> quoted(std::size_t slot, std::uint8_t material, Room& room) const {
+        const double sd = sds_[material].empty() ? 0 : sds_[material][slot];
+        if (!(sd > 0) || room.numbers.n[slot] == 0)
             return std::nullopt;
         if (room.used.size() < 2)
             return room.numbers.mean[slot];
-        std::vector<double> readings;
+        room.quoted.clear();
         const std::size_t slots = means_.constituents().size();
-        for (std::size_t i = 0; i < room.used.size(); ++i)
+        for (const std::uint32_t i : room.order)
             if (const double value = room.values[i * slots + slot]; !std::isnan(value))
-                readings.push_back(value);
-        const auto made = stats::quoted_value(readings, sd->second);
+                room.quoted.push_back(value);
+        const auto made = stats::quoted_value(room.quoted, sd);
         return made ? std::optional(made->value) : std::nullopt;
     }
 
@@ -131,9 +144,10 @@ class SamplesTable final : public Table {
     }
 
     void write_row(SampleMeans::Group group, Room& room, RowSink& sink) const {
-        means_.compute(group, *room.workspace, room.numbers);
-        gather(group, room);
-        gather_values(room);
+        room.values.clear();
+        means_.compute(group, *room.workspace, room.numbers, SampleMeans::Of::usable, &room.values);
+        gather(group, room); // the same readings are used
+        order_by_time(room);
         const batch::Batch& batch = season_.batch;
         sink.begin_row();
         sink.text(material_name(batch, group.material));
@@ -173,6 +187,7 @@ class SamplesTable final : public Table {
     Season season_;
     const SampleMeans& means_;
     std::optional<std::uint16_t> below_, above_;
+    std::array<std::vector<double>, 256> sds_; // by material and slot; empty: a material without rules
 };
 
 } // namespace

@@ -50,8 +50,10 @@ class SampleMeans {
     // provisional mean; `certain`: the usable ones without those, and without values, that are under review.
     enum class Of { usable, excluded, certain };
     // The numbers of a sample in a material; also for one without readings there. Precondition: one workspace
-    // a thread.
-    void compute(Group group, Workspace& workspace, SampleNumbers& into, Of of = Of::usable) const;
+    // a thread. `each` gets the values of every reading that entered, in canonical order, a row of slots
+    // after the other.
+    void compute(Group group, Workspace& workspace, SampleNumbers& into, Of of = Of::usable,
+                 std::vector<double>* each = nullptr) const;
     std::unique_ptr<Workspace, void (*)(Workspace*)> workspace() const;
     // Asks for a sample's readings ahead of compute().
     void prefetch(std::uint32_t sample) const;
