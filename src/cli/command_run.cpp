@@ -7,6 +7,8 @@
 #include "cli/output.hpp"
 #include "cli/progress.hpp"
 #include "cli/results_folder.hpp"
+#include "cli/run_tables.hpp"
+#include "cli/sha256.hpp"
 #include "cli/table_command.hpp"
 #include "cli/terminal.hpp"
 #include "cli/trial_options.hpp"
@@ -15,6 +17,7 @@
 #include <algorithm>
 #include <charconv>
 #include <fmt/format.h>
+#include <future>
 #include <thresh/core/nearest.hpp>
 #include <thresh/core/parallel.hpp>
 #include <thresh/report/page.hpp>
@@ -157,15 +160,6 @@ Result<void> add_record(std::vector<report::RunInput>& records, const char* role
     return {};
 }
 
-Result<void> write_member(const summary::Table& table, const std::string& path,
-                          const report::WriteOptions& options) {
-    auto output = open_output(path);
-    if (!output)
-        return tl::unexpected(output.error());
-    report::write_table(table, options, [&](std::string_view bytes) { return (*output)->write(bytes); });
-    return (*output)->finish();
-}
-
 // Wet chemistry for the page. That nothing can be compared yet is told there and stops no nightly job.
 Result<std::optional<summary::ReferenceComparison>>
 compare(const Settings& settings, const summary::Season& season, const summary::SampleMeans& means) {
@@ -220,16 +214,19 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
         from.trials = &*models;
     }
     Progress progress(settings);
-    std::vector<std::unique_ptr<summary::Table>> tables;
-    for (const Member* member : members) {
-        progress.stage(fmt::format("writing {}.csv", member->name));
-        tables.push_back(member->make(from));
-        if (auto written =
-                write_member(*tables.back(), fmt::format("{}/{}.csv", folder, member->name), options);
-            !written)
-            return written;
-    }
-    auto records = hash_inputs(prepared);
+    // Inputs are hashed beside the tables; what they are hashed from is only read.
+    auto input_hashes = std::async(prepared.threads > 1 ? std::launch::async : std::launch::deferred,
+                                   [&] { return hash_inputs(prepared); });
+    std::vector<TableToWrite> to_write;
+    for (const Member* member : members)
+        to_write.push_back(
+            {fmt::format("{}.csv", member->name), [&from, member] { return member->make(from); }});
+    const auto tables = write_tables(folder, to_write, options, [&](const std::string& file) {
+        progress.stage(fmt::format("writing {}", file));
+    });
+    if (!tables)
+        return tl::unexpected(tables.error());
+    auto records = input_hashes.get();
     if (!records)
         return tl::unexpected(records.error());
     for (const auto& [role, path] :
@@ -253,16 +250,16 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
     facts.inputs = std::move(*records);
     facts.rules = rules::show_rules(prepared.rules);
     std::vector<report::PackagedTable> packaged;
-    std::vector<std::string> names;
-    for (std::size_t i = 0; i < members.size(); ++i) {
-        names.push_back(fmt::format("{}.csv", members[i]->name));
-        packaged.push_back({names.back(), tables[i].get()});
+    std::vector<std::string> others; // that are no tables
+    for (const WrittenTable& table : *tables) {
+        packaged.push_back({table.file, table.table.get()});
+        facts.results.emplace_back(table.file, table.sha256);
     }
     if (wanted.report) {
         progress.stage("writing report.html");
         if (auto written = write_report(folder, settings, wanted, season, *means, facts.rules); !written)
             return written;
-        names.emplace_back("report.html");
+        others.emplace_back("report.html");
     }
     if (wanted.workbook) {
         progress.stage("writing results.xlsx");
@@ -270,9 +267,9 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
                                                  *lines_of(from), facts.rules, *digits);
             !written)
             return written;
-        names.emplace_back("results.xlsx");
+        others.emplace_back("results.xlsx");
     }
-    for (const std::string& name : names) {
+    for (const std::string& name : others) {
         const auto file = open_file(folder + "/" + name);
         const auto hash = file ? sha256(**file) : tl::unexpected(file.error());
         if (!hash)
@@ -345,9 +342,11 @@ int command_run(const Settings& settings) {
     if (!note)
         return failed(settings, note.error());
 
-    tell(settings, *prepared,
-         report::season_summary(summary::overview(prepared->season()), terminal_width(STDERR_FILENO)) +
-             fmt::format("results: {}\n", *settings.into) + (note->empty() ? "" : *note + "\n"));
+    std::string said;
+    if (!settings.quiet)
+        said = report::season_summary(summary::overview(prepared->season()), terminal_width(STDERR_FILENO)) +
+               fmt::format("results: {}\n", *settings.into) + (note->empty() ? "" : *note + "\n");
+    tell(settings, *prepared, said);
     return season_status(settings, *prepared);
 }
 

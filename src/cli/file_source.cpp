@@ -8,7 +8,6 @@
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <mutex>
-#include <openssl/evp.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -138,29 +137,6 @@ Result<std::string> read_text(const std::string& path) {
         return tl::unexpected(got.error());
     text.resize(*got);
     return text;
-}
-
-Result<std::string> sha256(const intake::ByteSource& bytes) {
-    const std::unique_ptr<EVP_MD_CTX, void (*)(EVP_MD_CTX*)> context(EVP_MD_CTX_new(), EVP_MD_CTX_free);
-    if (!context || EVP_DigestInit_ex(context.get(), EVP_sha256(), nullptr) != 1)
-        return fail("SHA-256 is not available");
-    std::string buffer(1 << 18, '\0');
-    for (std::uint64_t offset = 0; offset < bytes.size();) {
-        const auto got = bytes.read_at(offset, buffer.data(), buffer.size());
-        if (!got)
-            return tl::unexpected(got.error());
-        if (*got == 0)
-            break;
-        EVP_DigestUpdate(context.get(), buffer.data(), *got);
-        offset += *got;
-    }
-    std::array<unsigned char, EVP_MAX_MD_SIZE> digest{};
-    unsigned length = 0;
-    EVP_DigestFinal_ex(context.get(), digest.data(), &length);
-    std::string hex;
-    for (unsigned i = 0; i < length; ++i)
-        hex += fmt::format("{:02x}", digest[i]);
-    return hex;
 }
 
 } // namespace thresh::cli

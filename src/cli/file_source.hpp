@@ -22,7 +22,5 @@ Result<std::shared_ptr<const intake::ByteSource>> open_file(const std::string& p
 Result<std::shared_ptr<const intake::ByteSource>> read_standard_input();
 // All of a file (rules).
 Result<std::string> read_text(const std::string& path);
-// SHA-256 of all bytes, in hexadecimal.
-Result<std::string> sha256(const intake::ByteSource& bytes);
 
 } // namespace thresh::cli

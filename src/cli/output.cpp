@@ -76,6 +76,17 @@ class DeviceOutput final : public Output {
     int failure_ = 0;
 };
 
+// What the user's mask leaves of the permissions of a new file. Asked for once, because asking means changing
+// it for a moment, for all threads.
+mode_t permissions() {
+    static const mode_t kLeft = [] {
+        const mode_t mask = ::umask(0);
+        ::umask(mask);
+        return 0666 & ~mask;
+    }();
+    return kLeft;
+}
+
 class FileOutput final : public Output {
   public:
     FileOutput(std::string path, std::string temporary, int fd)
@@ -92,6 +103,13 @@ class FileOutput final : public Output {
     bool write(std::string_view bytes) override {
         if (failure_ == 0)
             failure_ = write_all(fd_, bytes);
+        written_ += bytes.size();
+        if (written_ - begun_ >= kBegin) {
+            // Only asks: what it cannot do now, and every failure, is left to fsync.
+            ::sync_file_range(fd_, static_cast<off_t>(begun_), static_cast<off_t>(written_ - begun_),
+                              SYNC_FILE_RANGE_WRITE);
+            begun_ = written_;
+        }
         return failure_ == 0;
     }
 
@@ -100,10 +118,7 @@ class FileOutput final : public Output {
             return system_failure("cannot be written", path_, failure_);
         if (::fsync(fd_) != 0)
             return system_failure("cannot be written", path_, errno);
-        // What mkostemp made private becomes what the user's mask allows.
-        const mode_t mask = ::umask(0);
-        ::umask(mask);
-        ::fchmod(fd_, 0666 & ~mask);
+        ::fchmod(fd_, permissions_); // mkostemp made it private
         const int closed = ::close(std::exchange(fd_, -1));
         if (closed != 0 || ::rename(temporary_.c_str(), path_.c_str()) != 0) {
             const int number = errno;
@@ -114,8 +129,12 @@ class FileOutput final : public Output {
     }
 
   private:
+    // The disk begins with a large file while more of it is made; otherwise all waits for the end.
+    static constexpr std::size_t kBegin = std::size_t{8} << 20;
     std::string path_, temporary_;
+    std::size_t written_ = 0, begun_ = 0;
     int fd_;
+    mode_t permissions_ = permissions(); // before threads may be finishing others
     int failure_ = 0;
 };
 

@@ -15,7 +15,7 @@ class Output {
     virtual ~Output() = default;
     // False when nobody reads any more or a write failed: stop.
     virtual bool write(std::string_view bytes) = 0;
-    // Makes the result stand. Without it a file keeps its old content.
+    // Makes the result stand. Without it a file keeps its old content. Several may finish at the same time.
     virtual Result<void> finish() = 0;
 };
 
