@@ -33,6 +33,20 @@ struct Neighbours {
     std::uint32_t after, before;
 };
 
+// Where samples stand in the list, close together in memory.
+struct ListPlaces {
+    explicit ListPlaces(const batch::Batch& batch) : sample(batch.list.entries.size(), kNone) {
+        for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
+            line.push_back(batch.samples[s].line);
+            entry.push_back(batch.samples[s].entry);
+            if (entry.back() != kNone)
+                sample[entry.back()] = s;
+        }
+    }
+    std::vector<std::uint32_t> sample;      // by entry
+    std::vector<std::uint32_t> line, entry; // by sample
+};
+
 // A session's places [first, last) among the stays, and the runs found there.
 struct OfSession {
     std::size_t first, last;
@@ -80,18 +94,12 @@ class QueueShifted final : public Rule {
         stats::ShiftOfQueue options;
         options.chance = kChance;
         options.places = stays.size();
-        std::vector<std::uint32_t> stay_of(evidence.batch.samples.size(), kNone); // with a prediction
-        for (std::uint32_t i = 0; i < stays.size(); ++i)
-            if (stay_of[stays[i].sample] == kNone && !queues.predicted(i).empty())
-                stay_of[stays[i].sample] = i;
+        const ListPlaces list(evidence.batch);
         // A neighbour of the same line should read the same: it says nothing of a move.
         const auto prediction = [&](std::uint32_t sample, std::uint32_t beside) {
-            const auto& samples = evidence.batch.samples;
-            return sample == kNone || stay_of[sample] == kNone || samples[sample].line == samples[beside].line
-                       ? std::span<const double>()
-                       : queues.predicted(stay_of[sample]);
+            return sample == kNone || list.line[sample] == list.line[beside] ? std::span<const double>()
+                                                                             : queues.predicted(sample);
         };
-        const std::vector<std::uint32_t> sample_at = samples_in_list_order(evidence.batch);
         std::vector<OfSession> sessions;
         for (std::size_t k = 0; k < stays.size(); ++k) {
             if (k == 0 || stays[k].session != stays[k - 1].session)
@@ -104,11 +112,11 @@ class QueueShifted final : public Rule {
             queue.reserve(of.last - of.first);
             of.neighbours.reserve(of.last - of.first);
             for (std::size_t k = of.first; k < of.last; ++k) {
-                const auto [after, before] = of.neighbours.emplace_back(
-                    Neighbours{neighbour(evidence.batch, sample_at, stays, of.first, of.last, k, 1),
-                               neighbour(evidence.batch, sample_at, stays, of.first, of.last, k, -1)});
-                queue.push_back({queues.observed(k), queues.predicted(k), prediction(after, stays[k].sample),
-                                 prediction(before, stays[k].sample)});
+                const std::uint32_t sample = stays[k].sample;
+                const auto [after, before] =
+                    of.neighbours.emplace_back(neighbours(list, stays, of.first, of.last, k));
+                queue.push_back({queues.observed(k), queues.predicted(sample), prediction(after, sample),
+                                 prediction(before, sample)});
             }
             of.runs = stats::shifted_runs(queue, *shape, options);
         });
@@ -121,7 +129,7 @@ class QueueShifted final : public Rule {
     static std::optional<stats::ResidualShape> shape_of(const Queues& queues) {
         std::vector<std::size_t> known;
         for (std::size_t i = 0; i < queues.stays.size(); ++i)
-            if (!queues.predicted(i).empty())
+            if (!queues.observed(i).empty() && !queues.predicted(queues.stays[i].sample).empty())
                 known.push_back(i);
         if (known.size() < kFewestResiduals)
             return std::nullopt;
@@ -130,39 +138,25 @@ class QueueShifted final : public Rule {
         for (std::size_t k = 0; k < known.size(); k += step) {
             residuals.emplace_back();
             for (std::size_t v = 0; v < queues.variables; ++v)
-                residuals.back().push_back(queues.observed(known[k])[v] - queues.predicted(known[k])[v]);
+                residuals.back().push_back(queues.observed(known[k])[v] -
+                                           queues.predicted(queues.stays[known[k]].sample)[v]);
         }
         return stats::ResidualShape::of(residuals);
     }
 
-    static std::vector<std::uint32_t> samples_in_list_order(const batch::Batch& batch) {
-        std::vector<std::uint32_t> sample_at(batch.list.entries.size(), kNone);
-        for (std::uint32_t s = 0; s < batch.samples.size(); ++s)
-            if (batch.samples[s].entry != kNone)
-                sample_at[batch.samples[s].entry] = s;
-        return sample_at;
-    }
-
-    // The sample that belongs after (step 1) or before (-1) the one at place k: the list's own neighbour
-    // where the session follows the list on either side, because a packet that was passed over is missing
-    // from the session; else the session's neighbour.
-    static std::uint32_t neighbour(const batch::Batch& batch, const std::vector<std::uint32_t>& sample_at,
-                                   const std::vector<Stay>& stays, std::size_t first, std::size_t last,
-                                   std::size_t k, int step) {
-        const auto entry = [&](std::size_t place) { return batch.samples[stays[place].sample].entry; };
-        const std::uint32_t here = entry(k);
-        const bool follows =
-            here != kNone && ((k > first && entry(k - 1) != kNone && entry(k - 1) + 1 == here) ||
-                              (k + 1 < last && entry(k + 1) == here + 1));
-        if (follows) {
-            const std::int64_t next = static_cast<std::int64_t>(here) + step;
-            return next >= 0 && next < static_cast<std::int64_t>(sample_at.size())
-                       ? sample_at[static_cast<std::size_t>(next)]
-                       : kNone;
-        }
-        if (step > 0)
-            return k + 1 < last ? stays[k + 1].sample : kNone;
-        return k > first ? stays[k - 1].sample : kNone;
+    // The samples that belong after and before the one at place k: the list's own neighbours where the
+    // session follows the list on either side, because a packet that was passed over is missing from the
+    // session; else the session's neighbours.
+    static Neighbours neighbours(const ListPlaces& list, const std::vector<Stay>& stays, std::size_t first,
+                                 std::size_t last, std::size_t k) {
+        const std::uint32_t next = k + 1 < last ? stays[k + 1].sample : kNone;
+        const std::uint32_t previous = k > first ? stays[k - 1].sample : kNone;
+        const auto entry = [&](std::uint32_t sample) { return sample == kNone ? kNone : list.entry[sample]; };
+        const std::uint32_t here = entry(stays[k].sample), before = entry(previous);
+        if (here == kNone || !((before != kNone && before + 1 == here) || entry(next) == here + 1))
+            return {next, previous};
+        return {here + 1 < list.sample.size() ? list.sample[here + 1] : kNone,
+                here > 0 ? list.sample[here - 1] : kNone};
     }
 
     static void tell(const Evidence& evidence, Sink& sink, const Queues& queues, std::size_t offset,

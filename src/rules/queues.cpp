@@ -10,7 +10,6 @@
 #include <cmath>
 #include <limits>
 #include <map>
-#include <numeric>
 #include <thresh/core/parallel.hpp>
 #include <thresh/stats/summary.hpp>
 #include <utility>
@@ -61,19 +60,76 @@ std::vector<std::uint32_t> environments_of_plots(const batch::Batch& batch) {
     return of_plot;
 }
 
-// Takes the median of each group off its members, and adds it to `effect` where there is one.
-void sweep(const Groups& groups, std::vector<double>& residual, std::vector<double>* effect,
-           std::vector<double>& work) {
-    for (std::size_t g = 0; g < groups.count(); ++g) {
+// The complete stays of samples in lines: their places are in the order of lines, samples and the queue.
+struct Places {
+    Groups lines, environments;             // of samples
+    std::vector<std::uint32_t> environment; // by sample: its number
+    std::vector<std::uint32_t> begin, end;  // by sample: its places
+    std::vector<std::uint32_t> stay;        // by place
+    std::size_t first(std::size_t line) const { return begin[lines.of(line).front()]; }
+    std::size_t last(std::size_t line) const { return end[lines.of(line).back()]; }
+};
+
+Places places_of(const Queues& queues, const batch::Batch& batch) {
+    const std::size_t samples = batch.samples.size();
+    const std::vector<std::uint32_t> environment_of_plot = environments_of_plots(batch);
+    Places places;
+    places.environment.assign(samples, kNone);
+    for (std::size_t s = 0; s < samples; ++s)
+        if (batch.samples[s].line != kNone)
+            places.environment[s] = environment_of_plot[batch.samples[s].plot];
+    std::vector<std::uint32_t> stays(samples, 0);
+    const auto counts = [&](std::size_t stay) {
+        return places.environment[queues.stays[stay].sample] != kNone && !queues.observed(stay).empty();
+    };
+    for (std::size_t i = 0; i < queues.stays.size(); ++i)
+        stays[queues.stays[i].sample] += counts(i);
+    std::vector<std::uint32_t> present;
+    for (std::uint32_t s = 0; s < samples; ++s)
+        if (stays[s] > 0)
+            present.push_back(s);
+    places.lines =
+        grouped(present, batch.lines.size(), [&](std::uint32_t s) { return batch.samples[s].line; });
+    places.environments = grouped(places.lines.members, batch.plots.size(),
+                                  [&](std::uint32_t s) { return places.environment[s]; });
+    places.begin.resize(samples);
+    std::uint32_t at = 0;
+    for (const std::uint32_t s : places.lines.members) {
+        places.begin[s] = at;
+        at += stays[s];
+    }
+    places.end = places.begin;
+    places.stay.resize(at);
+    for (std::uint32_t i = 0; i < queues.stays.size(); ++i)
+        if (counts(i))
+            places.stay[places.end[queues.stays[i].sample]++] = i;
+    return places;
+}
+
+// Takes the median of each line off its values.
+void sweep_lines(const Places& places, std::vector<double>& residual) {
+    for (std::size_t line = 0; line < places.lines.count(); ++line) {
+        const auto of_line =
+            std::span(residual).subspan(places.first(line), places.last(line) - places.first(line));
+        const double middle = *stats::median(of_line);
+        for (double& value : of_line)
+            value -= middle;
+    }
+}
+
+// The same for each environment, whose effect it adds to.
+void sweep_environments(const Places& places, std::vector<double>& residual, std::vector<double>& effect) {
+    std::vector<double> work;
+    for (std::size_t g = 0; g < places.environments.count(); ++g) {
+        const auto samples = places.environments.of(g);
         work.clear();
-        for (const std::uint32_t place : groups.of(g))
-            work.push_back(residual[place]);
+        for (const std::uint32_t s : samples)
+            work.insert(work.end(), residual.begin() + places.begin[s], residual.begin() + places.end[s]);
         const double middle = *stats::median(work);
-        for (const std::uint32_t place : groups.of(g)) {
-            residual[place] -= middle;
-            if (effect != nullptr)
-                (*effect)[place] += middle;
-        }
+        for (const std::uint32_t s : samples)
+            for (std::uint32_t place = places.begin[s]; place < places.end[s]; ++place)
+                residual[place] -= middle;
+        effect[places.environment[samples.front()]] += middle;
     }
 }
 
@@ -109,15 +165,14 @@ std::vector<Queues> queues_of(const Evidence& evidence) {
     return found;
 }
 
-std::span<const double> Queues::row(const std::vector<double>& values, std::size_t stay) const {
-    const std::span all(values);
-    return std::isnan(all[stay * variables]) ? all.first(0) : all.subspan(stay * variables, variables);
+std::span<const double> Queues::row(const double* values, std::size_t which) const {
+    const double* of = values + which * variables;
+    return {of, std::isnan(*of) ? 0 : variables};
 }
 
 void Queues::read(const Evidence& evidence, const std::vector<ConstituentId>& ids) {
     variables = ids.size();
-    observed_.assign(stays.size() * variables, kNothing);
-    predicted_.assign(stays.size() * variables, kNothing);
+    observed_ = std::make_unique_for_overwrite<double[]>(stays.size() * variables);
     parallel_for((stays.size() + kStaysAPiece - 1) / kStaysAPiece, evidence.rules.batch.threads,
                  [&](std::size_t piece) {
                      std::vector<ComparableValues> value_of;
@@ -125,7 +180,7 @@ void Queues::read(const Evidence& evidence, const std::vector<ConstituentId>& id
                          value_of.emplace_back(evidence, id);
                      const std::size_t end = std::min(stays.size(), (piece + 1) * kStaysAPiece);
                      for (std::size_t i = piece * kStaysAPiece; i < end; ++i) {
-                         double* to = observed_.data() + i * variables;
+                         double* to = observed_.get() + i * variables;
                          for (std::size_t v = 0; v < variables; ++v) {
                              double sum = 0;
                              std::size_t n = 0;
@@ -146,59 +201,46 @@ void Queues::read(const Evidence& evidence, const std::vector<ConstituentId>& id
     predict(evidence);
 }
 
-// Everything is worked out line by line, over places in this order: line, sample, place in the queues.
 void Queues::predict(const Evidence& evidence) {
-    const batch::Batch& batch = evidence.batch;
-    const auto sample_of = [&](std::uint32_t stay) -> const batch::Sample& {
-        return batch.samples[stays[stay].sample];
-    };
-    std::vector<std::uint32_t> known;
-    for (std::uint32_t i = 0; i < stays.size(); ++i)
-        if (!observed(i).empty() && sample_of(i).line != kNone)
-            known.push_back(i);
-    const Groups samples =
-        grouped(known, batch.samples.size(), [&](std::uint32_t stay) { return stays[stay].sample; });
-    Groups lines = grouped(samples.members, batch.lines.size(),
-                           [&](std::uint32_t stay) { return sample_of(stay).line; });
-    std::vector<std::uint32_t> places(known.size());
-    std::iota(places.begin(), places.end(), 0U);
-    const std::vector<std::uint32_t> stay_at = std::exchange(lines.members, places);
-    const std::vector<std::uint32_t> environment_of_plot = environments_of_plots(batch);
-    const Groups environments = grouped(places, batch.plots.size(), [&](std::uint32_t place) {
-        return environment_of_plot[sample_of(stay_at[place]).plot];
-    });
-
+    const Places places = places_of(*this, evidence.batch);
+    const std::size_t count = places.stay.size();
+    predicted_.assign(evidence.batch.samples.size() * variables, kNothing);
+    // Each variable's values together, for one look at each stay.
+    const auto values = std::make_unique_for_overwrite<double[]>(count * variables);
+    parallel_for((count + kStaysAPiece - 1) / kStaysAPiece, evidence.rules.batch.threads,
+                 [&](std::size_t piece) {
+                     const std::size_t end = std::min(count, (piece + 1) * kStaysAPiece);
+                     for (std::size_t place = piece * kStaysAPiece; place < end; ++place)
+                         for (std::size_t v = 0; v < variables; ++v)
+                             values[v * count + place] = observed_[places.stay[place] * variables + v];
+                 });
     parallel_for(variables, evidence.rules.batch.threads, [&](std::size_t v) {
-        std::vector<double> value(places.size()), effect(places.size()), work;
-        for (const std::uint32_t place : places)
-            value[place] = observed_[stay_at[place] * variables + v];
-        std::vector<double> residual = value;
+        const std::span value(values.get() + v * count, count);
+        std::vector<double> residual(value.begin(), value.end()), effect(evidence.batch.plots.size());
         for (int round = 0; round < 2; ++round) {
-            sweep(lines, residual, nullptr, work);
-            sweep(environments, residual, &effect, work);
+            sweep_lines(places, residual);
+            sweep_environments(places, residual, effect);
         }
-        std::vector<std::pair<double, std::uint32_t>> sorted; // value, place among the line's members
+        std::vector<std::pair<double, std::uint32_t>> sorted; // value, place among the line's
         std::vector<std::size_t> rank, out;
-        for (std::size_t g = 0; g < lines.count(); ++g) {
-            const std::size_t begin = lines.begin[g], size = lines.begin[g + 1] - begin;
+        for (std::size_t line = 0; line < places.lines.count(); ++line) {
+            const std::size_t first = places.first(line);
             sorted.clear();
-            for (std::uint32_t m = 0; m < size; ++m)
-                sorted.emplace_back(value[begin + m] - effect[begin + m], m);
+            for (const std::uint32_t s : places.lines.of(line))
+                for (std::size_t place = places.begin[s]; place < places.end[s]; ++place)
+                    sorted.emplace_back(value[place] - effect[places.environment[s]],
+                                        static_cast<std::uint32_t>(place - first));
             std::sort(sorted.begin(), sorted.end());
-            rank.resize(size);
-            for (std::size_t r = 0; r < size; ++r)
+            rank.resize(sorted.size());
+            for (std::size_t r = 0; r < sorted.size(); ++r)
                 rank[sorted[r].second] = r;
-            for (std::size_t first = 0, last = 0; first < size; first = last) {
-                const std::uint32_t sample = stays[stay_at[begin + first]].sample;
-                out.clear();
-                while (last < size && stays[stay_at[begin + last]].sample == sample)
-                    out.push_back(rank[last++]);
-                if (size - out.size() < kFewestOthers)
+            for (const std::uint32_t s : places.lines.of(line)) {
+                out.assign(rank.begin() + static_cast<std::ptrdiff_t>(places.begin[s] - first),
+                           rank.begin() + static_cast<std::ptrdiff_t>(places.end[s] - first));
+                if (sorted.size() - out.size() < kFewestOthers)
                     continue;
                 std::sort(out.begin(), out.end());
-                const double others = median_without(sorted, out);
-                for (std::size_t m = first; m < last; ++m)
-                    predicted_[stay_at[begin + m] * variables + v] = others + effect[begin + m];
+                predicted_[s * variables + v] = median_without(sorted, out) + effect[places.environment[s]];
             }
         }
     });

@@ -4,6 +4,7 @@
 #include "rules/rule.hpp"
 
 #include <cstdint>
+#include <memory>
 #include <span>
 #include <vector>
 
@@ -25,18 +26,22 @@ struct Queues {
         return std::span(rows).subspan(stay.first_row, stay.rows);
     }
     // Mean of the usable readings, of the constituents asked for; empty when one is missing.
-    std::span<const double> observed(std::size_t stay) const { return row(observed_, stay); }
-    // From the line's other samples and the environment; empty when nothing tells.
-    std::span<const double> predicted(std::size_t stay) const { return row(predicted_, stay); }
+    std::span<const double> observed(std::size_t stay) const { return row(observed_.get(), stay); }
+    // From the line's other samples and the environment; empty when nothing tells, or nothing was observed in
+    // any of the sample's stays.
+    std::span<const double> predicted(std::uint32_t sample) const { return row(predicted_.data(), sample); }
 
     // Fills in both. `ids` in the order of the variables.
     void read(const Evidence& evidence, const std::vector<ConstituentId>& ids);
 
   private:
-    std::span<const double> row(const std::vector<double>& values, std::size_t stay) const;
+    std::span<const double> row(const double* values, std::size_t which) const;
     void predict(const Evidence& evidence);
 
-    std::vector<double> observed_, predicted_; // by stay and variable; NaN first: nothing
+    // By variable within stay or sample; NaN first: nothing. A million stays are written side by side, so
+    // their memory is not filled before.
+    std::unique_ptr<double[]> observed_;
+    std::vector<double> predicted_;
 };
 
 // By material; materials without a reading have no stays.

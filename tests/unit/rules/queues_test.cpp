@@ -15,7 +15,7 @@ rules::Queues queues_with(const Judged& season) {
         std::find_if(found.begin(), found.end(), [](const rules::Queues& q) { return !q.stays.empty(); });
     REQUIRE(filled != found.end());
     filled->read(evidence, {c::protein});
-    return *filled;
+    return std::move(*filled);
 }
 
 std::string rows(const std::vector<std::pair<std::string, double>>& readings) {
@@ -35,10 +35,10 @@ TEST_CASE("a sample is predicted by the median of its line's other samples, its 
     const rules::Queues queues = queues_with(season);
     REQUIRE(queues.stays.size() == 4); // two readings in a row are one stay
     CHECK(queues.observed(0)[0] == Approx(40.2));
-    CHECK(queues.predicted(0)[0] == Approx(42)); // of 41, 45, 42
-    CHECK(queues.predicted(1)[0] == Approx(42)); // of 40.2, 45, 42
-    CHECK(queues.predicted(2)[0] == Approx(41)); // of 40.2, 41, 42
-    CHECK(queues.predicted(3)[0] == Approx(41)); // of 40.2, 41, 45
+    CHECK(queues.predicted(queues.stays[0].sample)[0] == Approx(42)); // of 41, 45, 42
+    CHECK(queues.predicted(queues.stays[1].sample)[0] == Approx(42)); // of 40.2, 45, 42
+    CHECK(queues.predicted(queues.stays[2].sample)[0] == Approx(41)); // of 40.2, 41, 42
+    CHECK(queues.predicted(queues.stays[3].sample)[0] == Approx(41)); // of 40.2, 41, 45
 }
 
 TEST_CASE("the same sample later in the queue says nothing about itself, and one other says too little") {
@@ -48,8 +48,8 @@ TEST_CASE("the same sample later in the queue says nothing about itself, and one
          "sample,line\nA1,L\nA2,L\nA3,L\nB1,M\nB2,M\n"});
     const rules::Queues queues = queues_with(season);
     REQUIRE(queues.stays.size() == 6);
-    CHECK(queues.predicted(0)[0] == Approx(42)); // of 41, 43
-    CHECK(queues.predicted(2)[0] == Approx(42));
-    CHECK(queues.predicted(4).empty());
-    CHECK(queues.predicted(5).empty());
+    CHECK(queues.predicted(queues.stays[0].sample)[0] == Approx(42)); // of 41, 43
+    CHECK(queues.predicted(queues.stays[2].sample)[0] == Approx(42));
+    CHECK(queues.predicted(queues.stays[4].sample).empty());
+    CHECK(queues.predicted(queues.stays[5].sample).empty());
 }
