@@ -125,8 +125,40 @@ std::pair<const char*, ListColumnIndex> contradiction(const ListEntry& a, const 
 }
 
 // `duplicate_of` must lead, perhaps over other duplicates, to a listed sample that is none.
-// `samples`: IDs of the entries, numbered as they are; `rows`: of the entries, in their order.
-Result<void> check_duplicates(const SampleList& list, const TextPool& samples,
+// The IDs of a list, numbered as its entries. As long as each comes behind the one before, as in a list that
+// was sorted, none can be there twice, and they need not be kept.
+class ListedIds {
+  public:
+    explicit ListedIds(const std::vector<ListEntry>& entries) : entries_(entries) {}
+
+    // The number of the last entry's ID: an earlier entry's when it is there twice.
+    std::size_t add_last() {
+        const std::size_t last = entries_.size() - 1;
+        if (ids_.size() == 0) {
+            if (last == 0 || entries_[last - 1].sample < entries_[last].sample)
+                return last;
+            keep(last);
+        }
+        return ids_.intern(entries_[last].sample);
+    }
+    std::optional<std::size_t> find(std::string_view sample) {
+        if (ids_.size() == 0)
+            keep(entries_.size());
+        const TextId id = ids_.find(sample);
+        return id == kNoText ? std::nullopt : std::optional<std::size_t>(id);
+    }
+
+  private:
+    void keep(std::size_t entries) {
+        for (std::size_t i = 0; i < entries; ++i)
+            ids_.intern(entries_[i].sample);
+    }
+    const std::vector<ListEntry>& entries_;
+    TextPool ids_;
+};
+
+// `rows`: of the entries, in their order.
+Result<void> check_duplicates(const SampleList& list, ListedIds& samples,
                               const std::vector<const TextRow*>& rows) {
     for (const ListEntry& entry : list.entries) {
         const ListEntry* at = &entry;
@@ -135,18 +167,18 @@ Result<void> check_duplicates(const SampleList& list, const TextPool& samples,
                              ListColumnIndex::duplicate_of);
         };
         for (std::size_t steps = 0; !at->duplicate_of.empty(); ++steps) {
-            const TextId original = samples.find(at->duplicate_of);
-            if (original == kNoText)
+            const auto original = samples.find(at->duplicate_of);
+            if (!original)
                 return fail(fmt::format("sample `{}` is a duplicate of `{}`, which is not listed", at->sample,
                                         at->duplicate_of),
                             fmt::format("add a row for `{}`, or correct `duplicate_of`", at->duplicate_of),
                             place(list.source, at->sheet), at->row_line, column(*at));
-            if (steps > list.entries.size() || &list.entries[original] == &entry)
+            if (steps > list.entries.size() || &list.entries[*original] == &entry)
                 return fail(
                     fmt::format("sample `{}` is, over `duplicate_of`, a duplicate of itself", entry.sample),
                     "name the original in `duplicate_of`, and leave the original's own cell blank",
                     place(list.source, entry.sheet), entry.row_line, column(entry));
-            at = &list.entries[original];
+            at = &list.entries[*original];
         }
     }
     return {};
@@ -167,7 +199,7 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
     Columns present;
     for (std::size_t i = 0; i < sample_list_headings().size(); ++i)
         present.push_back(has(i));
-    TextPool samples;
+    ListedIds samples(list.entries);
     std::vector<const TextRow*> row_of; // of each entry
     row_of.reserve(rows.size());
     for (const TextRow& row : rows) {
@@ -176,7 +208,7 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
         ListEntry& entry = list.entries.emplace_back();
         if (auto good = read_entry(list.source, row, present, entry); !good)
             return tl::unexpected(good.error());
-        if (const TextId known = samples.intern(entry.sample); known + 1 < list.entries.size()) {
+        if (const std::size_t known = samples.add_last(); known + 1 < list.entries.size()) {
             const ListEntry& first = list.entries[known];
             if (const auto [field, column] = contradiction(first, entry); field != nullptr)
                 return fail(

@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 
+#include <fmt/format.h>
 #include <map>
 #include <set>
 #include <thresh/batch/list_reader.hpp>
@@ -98,6 +99,31 @@ TEST_CASE("a row pasted twice is taken once") {
     const auto list = list_of({{{"sample", "S1"}, {"line", "L1"}}, {{"sample", "S1"}, {"line", "L1"}}});
     REQUIRE(list);
     CHECK(list->entries.size() == 1);
+}
+
+TEST_CASE("a sample listed again is found wherever in the list, sorted or not") {
+    const auto samples = [](const std::string& letters) {
+        std::vector<Cells> rows;
+        for (const char letter : letters)
+            rows.push_back({{"sample", std::string(1, letter)}, {"line", "L"}});
+        return rows;
+    };
+    for (const std::string& letters :
+         std::vector<std::string>{"ABCC", "ABCA", "ABCB", "ACBA", "ACBC", "CBAC", "CBBA"}) {
+        CAPTURE(letters);
+        std::vector<Cells> rows = samples(letters);
+        const auto list = list_of(rows);
+        REQUIRE(list);
+        CHECK(list->entries.size() == 3);
+        for (std::size_t again = 1; again < rows.size(); ++again)
+            if (const std::size_t first = letters.find(letters[again]); first < again) {
+                rows[again]["line"] = "M";
+                const auto refused = list_of(rows);
+                REQUIRE_FALSE(refused);
+                CHECK(refused.error().line == again + 2);
+                CHECK(refused.error().message.find(fmt::format("line {}", first + 2)) != std::string::npos);
+            }
+    }
 }
 
 TEST_CASE("a duplicate must lead to a listed original") {
