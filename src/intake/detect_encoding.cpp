@@ -18,6 +18,14 @@ struct Zeros {
 
 Zeros count_zeros(std::string_view head) {
     Zeros zeros;
+    // Most files have none of either; that is seen many bytes at a time.
+    unsigned odd = 0;
+    for (const char c : head)
+        odd |= static_cast<unsigned>(static_cast<unsigned char>(c) < 0x20) &
+               static_cast<unsigned>(c != '\n') & static_cast<unsigned>(c != '\r') &
+               static_cast<unsigned>(c != '\t');
+    if (odd == 0)
+        return zeros;
     for (std::size_t i = 0; i < head.size(); ++i) {
         const auto c = static_cast<unsigned char>(head[i]);
         if (c == 0)

@@ -24,16 +24,6 @@ bool may_be_heading(std::string_view cell) {
                          [](char c) { return c == ',' || c == ';' || c == '|' || c == '\t'; }) <= kMostMarks;
 }
 
-bool is_number(std::string_view cell) {
-    const std::string_view text = trim(cell);
-    // Nothing else begins a number; most texts are told by this.
-    constexpr std::string_view kFirst = "0123456789+-.\xE2";
-    if (text.empty() || kFirst.find(text[0]) == std::string_view::npos)
-        return false;
-    const auto kind = read_number_cell(text, {}, 0).kind;
-    return kind == NumberCell::Kind::decimal || kind == NumberCell::Kind::wide;
-}
-
 // All filled cells are units or the like.
 bool only_units(const HeadRow& row) {
     bool any = false;
@@ -132,10 +122,23 @@ void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const Heading
 
 } // namespace
 
+bool is_number(std::string_view cell) {
+    const std::string_view text = trim(cell);
+    // Nothing else begins a number; most texts are told by this.
+    constexpr std::string_view kFirst = "0123456789+-.\xE2";
+    if (text.empty() || kFirst.find(text[0]) == std::string_view::npos)
+        return false;
+    const auto kind = read_number_cell(text, {}, 0).kind;
+    return kind == NumberCell::Kind::decimal || kind == NumberCell::Kind::wide;
+}
+
 // Told without settling blanks, which counts tabs among them.
 bool is_row_cut_wrongly(std::string_view cell) {
-    return std::count_if(cell.begin(), cell.end(), [](char c) { return c == ',' || c == ';' || c == '|'; }) >
-           kMostMarks;
+    std::ptrdiff_t marks = 0;
+    return std::any_of(cell.begin(), cell.end(), [&](char c) {
+        marks += c == ',' || c == ';' || c == '|';
+        return marks > kMostMarks;
+    });
 }
 
 bool HeadRow::blank() const {

@@ -39,6 +39,8 @@ struct HeadingFound {
     std::size_t data_row() const { return first + rows + unit_rows; }
 };
 
+// Whether a cell is a number with a decimal point or a whole one: no heading holds one.
+bool is_number(std::string_view cell);
 // Whether a cell has so many delimiters that it cannot be a heading: it is a row cut wrongly.
 bool is_row_cut_wrongly(std::string_view cell);
 

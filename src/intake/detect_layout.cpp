@@ -6,6 +6,7 @@
 #include "intake/detect_layout.hpp"
 
 #include "intake/fold.hpp"
+#include "intake/head_rows.hpp"
 #include "intake/table_plan.hpp"
 
 #include <algorithm>
@@ -89,16 +90,6 @@ std::vector<std::uint32_t> number_positions(const HeadingFound& heading,
     return positions;
 }
 
-std::vector<HeadRow> head_rows(std::string_view text, Dialect dialect, bool last, std::size_t from,
-                               std::uint32_t line, bool want_numbers) {
-    std::vector<HeadRow> rows;
-    RecordCutter cutter(text, dialect, last, from, line);
-    Record record;
-    while (rows.size() < kHeadingRows && cutter.position() < kHeadingBytes && cutter.next(record))
-        rows.push_back(HeadRow::of(record, want_numbers));
-    return rows;
-}
-
 struct Start {
     std::size_t offset = 0;
     std::uint32_t line = 1;
@@ -160,7 +151,7 @@ std::optional<Layout> with_heading(const Trial& trial, Dialect dialect) {
         return std::nullopt;
     Layout layout;
     layout.dialect = dialect;
-    layout.head = head_rows(trial.text, dialect, trial.whole, trial.start.offset, trial.start.line,
+    layout.head = head_rows({trial.text, dialect, trial.whole, trial.start.offset, trial.start.line},
                             trial.options.header_row.has_value());
     auto heading = find_heading(layout.head, trial.dictionary, trial.options.header_row);
     if (!heading)

@@ -23,6 +23,8 @@ std::string described(const Layout& layout) {
                     layout.mark, layout.trailing_delimiter, layout.heading.first, layout.heading.line);
     for (std::size_t i = 0; i < layout.heading.first; ++i)
         words += "|" + layout.head[i].raw;
+    for (const HeadRow& row : layout.head)
+        words += fmt::format(" {}{}", row.line, row.numbers ? "n" : row.blank() ? "b" : "t");
     return words;
 }
 
@@ -43,7 +45,8 @@ TEST_CASE("a layout told by the heading alone is the one that holding all rows a
          {full, full + full, empty, empty + empty + full, more, more + full, more + full + full,
           more + more + full, crlf + crlf + full, more + "\n\n\n\n", more + more + ",,,,,\n" + full + full,
           std::string("A1,38.1,20.25,4,5,x,\rA1,38.1,20.25,4,5,x,\rA1,38.1,20.25,4,5,x\n"),
-          more + more + "   \n   \n", full + more + more.substr(0, more.size() - 1), std::string()})
+          more + more + "   \n   \n", full + "A2,n.a.,,,,\n+1\n" + full, full + "A1,38.1\r\r\n" + full,
+          full + more + more.substr(0, more.size() - 1), std::string()})
         for (const std::string& above : {std::string(), std::string("Trial 7, 2026\n\n12.5,3\r\n")}) {
             CAPTURE(rows, above);
             const std::string text = above + heading + "\n" + rows;
