@@ -1,6 +1,8 @@
 """binary_same_bytes_test.py BINARY: the same inputs give the same bytes, whatever their order and the number of threads;
 cutting an export in two changes neither lines nor samples.
 """
+import hashlib
+import json
 import pathlib
 import subprocess
 import sys
@@ -45,6 +47,24 @@ class SameBytes(unittest.TestCase):
             self.assertIn("lines.csv", names)
             for name in names:
                 self.assertEqual((first / name).read_bytes(), (second / name).read_bytes(), name)
+
+    def test_run_json_has_the_hash_of_every_file(self):
+        # Tables are hashed while they are written: the hash must be that of what lies there.
+        for threads in "1", "3":
+            with tempfile.TemporaryDirectory() as scratch:
+                command = [binary, "run", demo / "exports", *lists, "--into", "results", "--threads", threads, "-q"]
+                subprocess.run(command, cwd=scratch, timeout=120, check=False, umask=0o027)
+                results = pathlib.Path(scratch, "results")
+                told = json.loads((results / "run.json").read_text(encoding="utf-8"))
+                files = [(results / entry["file"], entry["sha256"]) for entry in told["results"]]
+                self.assertEqual({path.name for path, _ in files} | {"run.json", "datapackage.json"},
+                                 {path.name for path in results.iterdir()})
+                files += [(pathlib.Path(entry["source"]), entry["sha256"]) for entry in told["inputs"]]
+                self.assertGreater(len(files), 15)
+                for path, digest in files:
+                    self.assertEqual(hashlib.sha256(path.read_bytes()).hexdigest(), digest, path)
+                # Several files may be finished at the same moment: each has the permissions that the user's mask leaves.
+                self.assertEqual({path.stat().st_mode & 0o777 for path in results.iterdir()}, {0o640})
 
     def test_a_file_cut_in_two_gives_the_same_lines_and_samples(self):
         # The largest text export, cut in the middle of its rows, each half with the heading.
