@@ -9,6 +9,9 @@ import subprocess
 HERE = pathlib.Path(__file__).resolve().parent
 SPEC = json.loads((HERE / "jobs.json").read_text(encoding="utf-8"))
 NAMES = [*SPEC["parts"], *SPEC["shares"]]
+# Of the job `rows`: the texts that are the same in all tools (verdicts are not: the tools know the moisture window only), numbers.
+ROW_TEXTS = [name for name in SPEC["texts"] if name != "verdict"]
+ROW_NUMBERS = ["moisture", *NAMES, *SPEC["sums"], SPEC["meal"]]
 SYSTEM_PYTHON = "/usr/bin/python3"  # the one that Debian packages are for
 NODE = {**os.environ, "NODE_PATH": str(HERE.parents[1] / "build" / "npm" / "node_modules")}
 
@@ -60,11 +63,11 @@ def node(script):
 
 # name: (jobs it does, how often it is run beside thresh on the season of a million, command)
 PEERS = {
-    "DuckDB": (("lines", "one-level", "readings"), 5, node("duckdb_job.js")),
-    "polars": (("lines", "one-level", "readings"), 5, node("polars_job.js")),
-    "data.table": (("lines", "one-level", "readings"), 3,
+    "DuckDB": (("lines", "one-level", "readings", "rows"), 5, node("duckdb_job.js")),
+    "polars": (("lines", "one-level", "readings", "rows"), 5, node("polars_job.js")),
+    "data.table": (("lines", "one-level", "readings", "rows"), 3,
                    lambda *job: ["Rscript", "--vanilla", str(HERE / "peers/data_table_job.R"), *job]),
-    "pandas": (("lines", "one-level", "readings"), 1, lambda *job: [SYSTEM_PYTHON, str(HERE / "peers/pandas_job.py"), *job]),
+    "pandas": (("lines", "one-level", "readings", "rows"), 1, lambda *job: [SYSTEM_PYTHON, str(HERE / "peers/pandas_job.py"), *job]),
     "mawk": (("lines", "one-level"), 1, awk),
     "Miller": (("lines", "one-level"), 1, miller),
 }

@@ -22,7 +22,25 @@ for (name in names(spec$ranges)) {
   values[, (paste0(name, "_high")) := as.integer(!is.na(get(name)) & get(name) > spec$ranges[[name]][2])]
   outside <- c(outside, paste0(name, c("_low", "_high")))
 }
-if (job == "readings") {
+if (job == "rows") {
+  for (name in names(spec$sums)) { # missing where any of what they add is
+    terms <- spec$sums[[name]]
+    values[, (name) := Reduce(`+`, lapply(names(terms), function(of) get(of) * terms[[of]]))]
+  }
+  values[, (spec$meal) := protein * (87 / (87 - oil))]
+  values[, moisture := moisture]
+  numbers <- c("moisture", names, names(spec$sums), spec$meal)
+  for (name in numbers) set(values, j = name, value = round(values[[name]], 4))
+  ids <- unique(values$sample)
+  at <- match(values$sample, ids)
+  pieces <- tstrsplit(ids, "-", fixed = TRUE)
+  analyses <- unique(readings$Analysis)
+  materials <- ifelse(grepl("soy.*whole", analyses, ignore.case = TRUE), "soybean-whole", NA)
+  values[, `:=`(source = arguments[2], row = .I + 1L, time = readings[["Date time"]], instrument = readings$Instrument,
+                operator = readings$Operator, analysis = readings$Analysis, material = materials[match(readings$Analysis, analyses)],
+                trial = pieces[[1]][at], rep = pieces[[3]][at], verdict = fifelse(used, "use", "exclude"), basis = "13")]
+  fwrite(values[, c(spec$texts, numbers), with = FALSE], arguments[3])
+} else if (job == "readings") {
   values[, verdict := fifelse(used, "use", "exclude")]
   values[, time := readings[["Date time"]]]
   values[, instrument := readings[["Instrument"]]]

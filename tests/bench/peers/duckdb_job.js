@@ -1,6 +1,6 @@
 // duckdb_job.js JOB INPUT OUTPUT: the job of jobs.json in SQL, schema given, two threads.
 const { DuckDBInstance } = require('@duckdb/node-api');
-const { parts, shares, window, ranges } = require('../jobs.json');
+const { parts, shares, window, ranges, sums: derived, meal, texts } = require('../jobs.json');
 
 const heading = (name) => `"${name}"`;
 const names = [...Object.keys(parts), ...Object.keys(shares)];
@@ -29,6 +29,19 @@ function sql(job, input) {
         return `select line, ${stats}, ${sums.join(', ')} from (select sample, any_value(line) as line,
             ${names.map((n) => `avg(${n}) as ${n}`).join(', ')}, ${counts.join(', ')} from (select "Sample ID" as sample,
             ${line}, ${values} from ${once} where ${used}) group by sample) group by line order by line`;
+    if (job === 'rows') {
+        // Sums are null where any of what they add is.
+        const made = Object.entries(derived).map(([name, terms]) =>
+            `${Object.entries(terms).map(([of, weight]) => `${weight} * ${of}`).join(' + ')} as ${name}`);
+        const numbers = ['moisture', ...names, ...Object.keys(derived), meal];
+        return `select ${texts.join(', ')}, ${numbers.map((n) => `round(${n}, 4) as ${n}`).join(', ')} from
+            (select *, ${made.join(', ')}, protein * (87 / (87 - oil)) as ${meal} from
+            (select '${input}' as source, row_number() over () + 1 as row, "Date time" as time, "Instrument" as instrument,
+            "Operator" as operator, "Analysis" as analysis,
+            case when "Analysis" ilike '%soy%whole%' then 'soybean-whole' end as material, "Sample ID" as sample, ${line},
+            split_part("Sample ID", '-', 1) as trial, split_part("Sample ID", '-', 3) as rep,
+            case when ${used} then 'use' else 'exclude' end as verdict, '13' as basis, moisture, ${values} from ${table}))`;
+    }
     return `select "Sample ID" as sample, ${line}, "Date time" as time, "Instrument" as instrument,
         case when ${used} then 'use' else 'exclude' end as verdict,
         ${names.map((n) => `round(${n}, 4) as ${n}`).join(', ')} from (select *, ${values} from ${table})`;

@@ -27,6 +27,22 @@ if job == "readings":
     values.insert(4, "verdict", used.map({True: "use", False: "exclude"}))
     values.to_csv(target, index=False)
     sys.exit()
+if job == "rows":
+    for name, terms in spec["sums"].items():  # missing where any of what they add is
+        values[name] = sum(values[of] * weight for of, weight in terms.items())
+    values[spec["meal"]] = values["protein"] * (87 / (87 - values["oil"]))
+    values["moisture"] = moisture
+    numbers = ["moisture", *names, *spec["sums"], spec["meal"]]
+    values[numbers] = values[numbers].round(4)
+    values["source"], values["row"], values["basis"] = source, range(2, len(values) + 2), "13"
+    for name, heading in (("time", "Date time"), ("instrument", "Instrument"), ("operator", "Operator"), ("analysis", "Analysis")):
+        values[name] = readings[heading]
+    soy = values["analysis"].str.contains("soy.*whole", case=False, regex=True)
+    values["material"] = soy.map({True: "soybean-whole", False: None})
+    values["trial"], values["rep"] = values["sample"].str.slice(0, 3), values["sample"].str.slice(11, 13)
+    values["verdict"] = used.map({True: "use", False: "exclude"})
+    values[[*spec["texts"], *numbers]].to_csv(target, index=False)
+    sys.exit()
 flags = []
 for name, (least, most) in spec["ranges"].items():
     values[f"{name}_low"] = (values[name] < least).astype(int)
