@@ -3,6 +3,8 @@
 #include "rules/nearest_ids.hpp"
 
 #include <algorithm>
+#include <bit>
+#include <numeric>
 #include <string>
 #include <thresh/core/parallel.hpp>
 #include <thresh/core/text_pool.hpp>
@@ -107,9 +109,15 @@ NearestIds::NearestIds(std::vector<std::string_view> mistyped) : mistyped_(std::
         each_key(mistyped_[i], [&](std::uint64_t key, KeyOf) { by_key_.emplace_back(key, i); });
     std::sort(by_key_.begin(), by_key_.end());
     by_key_.erase(std::unique(by_key_.begin(), by_key_.end()), by_key_.end());
-    filter_.assign(by_key_.size() / 4 + 1, 0); // 16 bits a key
-    for (const auto& [key, index] : by_key_)
-        filter_[(key >> 6) % filter_.size()] |= std::uint64_t{1} << (key & 63);
+    filter_.assign(std::bit_ceil(by_key_.size() / 4 + 1), 0); // 16 bits a key, or more
+    while (shift_ > 32 && (by_key_.size() >> (63 - shift_)) > 2)
+        --shift_;
+    begin_.assign((std::size_t{1} << (64 - shift_)) + 1, 0);
+    for (const auto& [key, index] : by_key_) {
+        filter_[(key >> 6) & (filter_.size() - 1)] |= std::uint64_t{1} << (key & 63);
+        ++begin_[(key >> shift_) + 1];
+    }
+    std::partial_sum(begin_.begin(), begin_.end(), begin_.begin());
 }
 
 std::vector<std::vector<std::string_view>> NearestIds::among(const std::vector<std::string_view>& listed,
@@ -123,13 +131,14 @@ std::vector<std::vector<std::string_view>> NearestIds::among(const std::vector<s
             each_key(listed[l], [&](std::uint64_t key, KeyOf what) {
                 if (!may_hold(key))
                     return;
-                for (auto at =
-                         std::lower_bound(by_key_.begin(), by_key_.end(), std::pair{key, std::uint32_t{0}});
-                     at != by_key_.end() && at->first == key; ++at) {
-                    const std::string_view id = mistyped_[at->second];
+                for (std::uint32_t k = begin_[key >> shift_]; k < begin_[(key >> shift_) + 1]; ++k) {
+                    if (by_key_[k].first != key)
+                        continue;
+                    const std::uint32_t mistyped = by_key_[k].second;
+                    const std::string_view id = mistyped_[mistyped];
                     if (what == KeyOf::folded ? listed[l] != id && folded(listed[l]) == folded(id)
                                               : one_edit_apart(listed[l], id))
-                        pieces[p].emplace_back(at->second, static_cast<std::uint32_t>(l));
+                        pieces[p].emplace_back(mistyped, static_cast<std::uint32_t>(l));
                 }
             });
         std::sort(pieces[p].begin(), pieces[p].end());

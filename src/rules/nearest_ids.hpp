@@ -24,12 +24,15 @@ class NearestIds {
 
   private:
     bool may_hold(std::uint64_t key) const {
-        return (filter_[(key >> 6) % filter_.size()] >> (key & 63) & 1) != 0;
+        return (filter_[(key >> 6) & (filter_.size() - 1)] >> (key & 63) & 1) != 0;
     }
 
     std::vector<std::string_view> mistyped_;
     std::vector<std::pair<std::uint64_t, std::uint32_t>> by_key_; // sorted; index of a mistyped ID
-    std::vector<std::uint64_t> filter_; // a bit for each key: most listed IDs end here
+    std::vector<std::uint64_t> filter_; // a bit for each key: most listed IDs end here; a power of two
+    // Where the keys that begin with these bits begin in `by_key_`: keys are hashes, so each has a few.
+    std::vector<std::uint32_t> begin_;
+    unsigned shift_ = 63;
 };
 
 } // namespace thresh::rules
