@@ -150,6 +150,14 @@ double median_without(const std::vector<std::pair<double, std::uint32_t>>& sorte
 std::vector<Queues> queues_of(const Evidence& evidence) {
     const batch::Batch& batch = evidence.batch;
     std::vector<Queues> found(batch.material_names.size());
+    std::vector<std::size_t> rows(found.size());
+    for (const std::uint8_t material : batch.material)
+        if (material != batch::kNoMaterial)
+            ++rows[material];
+    for (std::size_t m = 0; m < found.size(); ++m) {
+        found[m].rows.reserve(rows[m]);
+        found[m].stays.reserve(rows[m]); // memory that is not reached costs nothing
+    }
     for (std::uint32_t s = 0; s < batch.sessions.size(); ++s)
         for (const RowId row : batch.sessions[s].rows) {
             const std::uint8_t material = batch.material[row];
