@@ -39,7 +39,7 @@ class SamplesTable final : public Table {
         Room room(season_, means_);
         for (std::size_t row = first; row < last; ++row) {
             if (row + kAhead < last)
-                means_.prefetch(means_.groups()[row + kAhead].sample);
+                prefetch(means_.groups()[row + kAhead].sample);
             write_row(means_.groups()[row], room, sink);
         }
     }
@@ -62,6 +62,18 @@ class SamplesTable final : public Table {
         std::vector<double> quoted;       // of one constituent
         ValueNotes notes;
     };
+
+    // What means and findings of a sample's readings need: they lie far apart. Inline: see ReadingsTable.
+    [[gnu::always_inline]] void prefetch(std::uint32_t sample) const {
+        means_.prefetch(sample);
+        for (const RowId row : season_.batch.rows_of(sample)) {
+            __builtin_prefetch(&season_.batch.sample[row]);
+            __builtin_prefetch(&season_.batch.session[row]);
+            const Block& block = season_.batch.block_of(row);
+            if (!block.time.empty())
+                __builtin_prefetch(&block.time[row - block.first]);
+        }
+    }
 
     void gather(SampleMeans::Group group, Room& room) const {
         room.codes.clear();
