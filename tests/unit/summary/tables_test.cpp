@@ -92,6 +92,21 @@ TEST_CASE("readings are the same for a sink that wants no marks") {
     CHECK(sink.rows[2].at("oil").empty());
 }
 
+TEST_CASE("a value that a session's finding excludes is shown to people as left out") {
+    const auto holder = make_season({reading("A", "36.1"), reading("B", "36.2")});
+    const ConstituentId oil = holder->rules.constituents.find("oil").value();
+    holder->judgement.marks.push_back({0, oil, Mark::exclude}); // no finding of the reading itself
+    holder->judgement.row_flags[0] = 1;
+    const auto table = readings_table(holder->season(), {});
+    const StoredTable copy(*table);
+    for (std::size_t column = 0; column < copy.columns().size(); ++column)
+        if (copy.columns()[column].name == "oil") {
+            CHECK(copy.data()[0][column].shown == Shown::left_out);
+            CHECK(copy.data()[1][column].shown == Shown::plain);
+        }
+    CHECK(rows_of(*table).rows[0].at("oil").empty());
+}
+
 TEST_CASE("findings of a reading are sorted as they are spelled, each once") {
     std::vector<std::string> spelled;
     const auto holder = make_season({reading("A", "36.1")});
