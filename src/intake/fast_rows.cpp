@@ -5,6 +5,7 @@
 #include "intake/fast_rows.hpp"
 
 #include "intake/fold.hpp"
+#include "intake/number_lanes.hpp"
 #include "intake/row_kind.hpp"
 
 #include <algorithm>
@@ -42,43 +43,6 @@ inline bool plain_number(const char* at, const char* end, char mark, std::int32_
     return true;
 }
 
-// The same for one to eight characters before `end` without a sign, all at once; eight bytes before `end`
-// must be readable. False too for what plain_number takes: ask it then.
-inline bool short_number(const char* end, std::size_t size, char mark, std::int32_t& digits,
-                         unsigned& decimals) {
-    if constexpr (std::endian::native != std::endian::little)
-        return false;
-    constexpr std::uint64_t kEach = 0x0101010101010101ULL, kHigh = 0x8080808080808080ULL;
-    const auto last_bytes = [](std::size_t n) { return ~std::uint64_t{0} << (64 - 8 * n); }; // n > 0
-    std::uint64_t word = 0; // its last byte is the last character
-    std::memcpy(&word, end - 8, 8);
-    const std::uint64_t off = word ^ (kEach * static_cast<unsigned char>(mark));
-    const std::uint64_t marks = ~(((off & ~kHigh) + ~kHigh) | off | ~kHigh) & last_bytes(size);
-    decimals = 0;
-    if (marks != 0) {
-        const auto at = static_cast<unsigned>(std::countr_zero(marks)) / 8;
-        if ((marks & (marks - 1)) != 0 || size == 1)
-            return false;
-        // What stands before the mark moves up over it.
-        const std::uint64_t before = (std::uint64_t{1} << (8 * at)) - 1;
-        word = (word & ~before & ~(std::uint64_t{0xff} << (8 * at))) | ((word & before) << 8);
-        decimals = 7 - at;
-        --size;
-    }
-    const std::uint64_t kept = last_bytes(size);
-    std::uint64_t value = ((word ^ (kEach * '0')) & kept);
-    if ((((value + kEach * 0x76) | value) & kHigh) != 0)
-        return false; // something else than a digit
-    // Pairs of digits, then pairs of pairs.
-    constexpr std::uint64_t kPairs = 0x000000ff000000ffULL;
-    value = value * 10 + (value >> 8);
-    value =
-        ((value & kPairs) * (100 + (1000000ULL << 32)) + ((value >> 16) & kPairs) * (1 + (10000ULL << 32))) >>
-        32;
-    digits = static_cast<std::int32_t>(static_cast<std::uint32_t>(value));
-    return true;
-}
-
 } // namespace
 
 std::string_view FastRows::cell(std::string_view text, std::size_t first, std::size_t begin,
@@ -94,40 +58,66 @@ std::string_view FastRows::cell(std::string_view text, std::size_t first, std::s
     return text.substr(from, to - from);
 }
 
+void FastRows::find_lanes() {
+    const auto has_shift = [](const NumberPlan& number) { return number.shift != 0; };
+    if (settings_.plain_scan || !has_number_lanes() || plan_.numbers.size() < 4 ||
+        std::any_of(plan_.numbers.begin(), plan_.numbers.end(), has_shift))
+        return;
+    for (const NumberPlan& number : plan_.numbers)
+        positions_.push_back(number.position);
+}
+
+Cell FastRows::one_number(std::size_t column, std::string_view value, bool quoted, Met& met) {
+    if (value.empty())
+        return {}; // missing
+    std::int32_t digits = 0;
+    unsigned decimals = 0;
+    if (plan_.numbers[column].shift == 0 &&
+        plain_number(value.data(), value.data() + value.size(), plan_.style.mark, digits, decimals)) {
+        met.good = true;
+        return Cell::decimal(digits, decimals);
+    }
+    const Cell read = builder_.number(column, {value, quoted});
+    met.good = met.good || (read.state() != CellState::missing && read.state() != CellState::unreadable);
+    // Perhaps a row that is cut by another delimiter.
+    met.odd = met.odd || (read.state() == CellState::unreadable &&
+                          value.find_first_of(";|\t,") != std::string_view::npos);
+    return read;
+}
+
 bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size_t begin, bool quoted,
                              Block& block) {
     const std::size_t before = block.cells.size(), side_before = block.side.size();
     const std::size_t width = plan_.numbers.size();
     block.cells.resize(before + width);
-    bool good = false, odd = false;
-    const char* const readable = text.data() + std::min<std::size_t>(8, text.size()); // from here eight back
-    for (std::size_t c = 0; c < width; ++c) {
-        const NumberPlan& number = plan_.numbers[c];
-        const std::string_view value = cell(text, first, begin, number.position, quoted);
-        if (value.empty())
-            continue; // missing, as the cell is already
-        std::int32_t digits = 0;
-        unsigned decimals = 0;
-        const char* const end = value.data() + value.size();
-        if (number.shift == 0 && ((value.size() <= 8 && end >= readable &&
-                                   short_number(end, value.size(), plan_.style.mark, digits, decimals)) ||
-                                  plain_number(value.data(), end, plan_.style.mark, digits, decimals))) {
-            block.cells[before + c] = Cell::decimal(digits, decimals);
-            good = true;
-            continue;
+    Cell* const cells = block.cells.data() + before;
+    Met met;
+    const auto read_one = [&](std::size_t c) {
+        const Cell read =
+            one_number(c, cell(text, first, begin, plan_.numbers[c].position, quoted), quoted, met);
+        cells[c] = read;
+    };
+    std::size_t c = 0;
+    // Four at a time: not the first row, before which nothing need be readable.
+    if (!positions_.empty() && first > 0 && begin > 8)
+        while (width - c >= 4) {
+            const std::size_t count = std::min(width - c, kMostLanes);
+            const LanesRead read =
+                read_number_lanes(text.data(), rows_.ends.data() + first,
+                                  std::span(positions_).subspan(c, count),
+                                  {plan_.style.mark, quoted ? dialect_.quote : '\0'}, cells + c);
+            met.good = met.good || (read.filled & ~read.left) != 0;
+            for (std::uint64_t left = read.left; left != 0; left &= left - 1)
+                read_one(c + static_cast<std::size_t>(std::countr_zero(left)));
+            c += count;
         }
-        const Cell read = builder_.number(c, {value, quoted});
-        block.cells[before + c] = read;
-        good = good || (read.state() != CellState::missing && read.state() != CellState::unreadable);
-        // Perhaps a row that is cut by another delimiter.
-        odd = odd || (read.state() == CellState::unreadable &&
-                      value.find_first_of(";|\t,") != std::string_view::npos);
-    }
-    if (!good || odd) {
+    for (; c < width; ++c)
+        read_one(c);
+    if (!met.good || met.odd) {
         block.cells.resize(before);
         block.side.resize(side_before);
     }
-    return good && !odd;
+    return met.good && !met.odd;
 }
 
 // Sample IDs come in any order, so the pool's memory is asked for some rows ahead.

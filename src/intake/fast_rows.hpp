@@ -17,7 +17,9 @@ class FastRows {
     FastRows(const TablePlan& plan, const HeadingDictionary& dictionary, Pools& pools, Part& part,
              Dialect dialect, const ReadSettings& settings)
         : plan_(plan), pools_(pools), part_(part), dialect_(dialect), settings_(settings), rows_(pools.rows),
-          builder_(plan, dictionary, pools, part) {}
+          builder_(plan, dictionary, pools, part) {
+        find_lanes();
+    }
 
     void reserve_rows(std::size_t rows) { builder_.reserve_rows(rows); }
 
@@ -31,8 +33,14 @@ class FastRows {
     bool take_scanned(std::string_view text, std::size_t limit, bool quoted);
     bool take_slowly(std::string_view text, std::size_t limit, bool last, std::size_t most);
     bool plain_row(std::string_view text, std::size_t row, std::size_t begin, bool quoted);
+    void find_lanes();
     bool plain_numbers(std::string_view text, std::size_t first, std::size_t begin, bool quoted,
                        Block& block);
+    // What is known of a row's numbers: at least one is there; a cell looks like several.
+    struct Met {
+        bool good = false, odd = false;
+    };
+    Cell one_number(std::size_t column, std::string_view value, bool quoted, Met& met);
     void ask_ahead(std::string_view text, std::size_t row, std::size_t origin, bool quoted);
     struct ComingId {
         std::string_view id; // trimmed; empty when the row has none
@@ -50,6 +58,7 @@ class FastRows {
     Rows& rows_;
     BlockBuilder builder_;
     std::size_t taken_ = 0;
+    std::vector<std::uint32_t> positions_; // of the number columns; empty when they are not read four at a time
     // Sample IDs of the row being taken and of those to come, by row.
     static constexpr std::size_t kAhead = 16;
     std::array<ComingId, kAhead> coming_{};

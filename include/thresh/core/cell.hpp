@@ -17,12 +17,13 @@ enum class CellState : std::uint8_t {
     doubtful     // could not be settled (decimal mark, unit): empty until settled; side table holds the text
 };
 
-// Encoding: the low four bits are a tag, the upper 28 a signed payload.
+// Encoding: the low four bits (kTagBits) are a tag, the upper 28 a signed payload.
 // Tag 0..9: a number, payload / 10^tag. Other tags: a state; payload = index into the block's side table.
 class Cell {
   public:
     static constexpr std::int32_t kMaxDigits = (1 << 27) - 1; // largest payload
     static constexpr unsigned kMaxDecimals = 9;
+    static constexpr int kTagBits = 4;
 
     constexpr Cell() = default; // missing
 
