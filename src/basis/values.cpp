@@ -94,16 +94,23 @@ double Plan::in_row(const Factor& factor, double moisture) const {
     return factor.own;
 }
 
+const double* Plan::all_in_row(double moisture, double* few, std::vector<double>& many) const {
+    if (factors_.size() > kFewFactors)
+        many.resize(factors_.size());
+    double* const factors = many.empty() ? few : many.data();
+    for (std::size_t f = 0; f < factors_.size(); ++f)
+        factors[f] = in_row(factors_[f], moisture);
+    return factors;
+}
+
 void Plan::convert_row(const Block& block, std::size_t row, double* values,
                        std::optional<double> corrected) const {
     double moisture = needs_row_ ? usable_moisture(block, row, moisture_column_) : kNothing;
     if (corrected)
         moisture = valid_moisture(*corrected) ? *corrected : kNothing;
     double few[kFewFactors];
-    std::vector<double> many(factors_.size() > kFewFactors ? factors_.size() : 0);
-    double* const factors = many.empty() ? few : many.data();
-    for (std::size_t f = 0; f < factors_.size(); ++f)
-        factors[f] = in_row(factors_[f], moisture);
+    std::vector<double> many;
+    const double* const factors = all_in_row(moisture, few, many);
     const std::size_t columns = factor_of_.size();
     const Cell* cells = block.cells.data() + row * columns;
     bool beside = false;
@@ -114,6 +121,18 @@ void Plan::convert_row(const Block& block, std::size_t row, double* values,
     for (std::size_t i = 0; beside && i < columns; ++i)
         if (cells[i].beside())
             values[i] = number_or_nan(block, cells[i], below_limit_) * factors[factor_of_[i]];
+}
+
+void Plan::convert_some(const Block& block, std::size_t row, std::span<const std::uint32_t> columns,
+                        double* values) const {
+    const double moisture = needs_row_ ? usable_moisture(block, row, moisture_column_) : kNothing;
+    double few[kFewFactors];
+    std::vector<double> many;
+    const double* const factors = all_in_row(moisture, few, many);
+    for (std::size_t i = 0; i < columns.size(); ++i)
+        values[i] = columns[i] == kNoColumn ? kNothing
+                                            : number_or_nan(block, block.cell(row, columns[i]), below_limit_) *
+                                                  factors[factor_of_[columns[i]]];
 }
 
 std::optional<double> Plan::value(const Block& block, std::size_t row, std::size_t column) const {

@@ -1,5 +1,6 @@
-// Which columns hold a material's key constituents is looked up once for each table and material. Memory is
-// asked for some readings ahead.
+// Which columns hold a material's key constituents is looked up once for each table and material. Readings are
+// decoded in the order of the files, where their cells lie one after the other, and written to the places of
+// their samples: writing far apart waits for nothing, reading would.
 #include "rules/key_values.hpp"
 
 #include <algorithm>
@@ -13,7 +14,9 @@ namespace thresh::rules {
 namespace {
 
 constexpr std::size_t kPlacesAPiece = 32768;
+constexpr std::size_t kRowsAPiece = 16384;
 constexpr std::size_t kAhead = 16;
+constexpr std::uint32_t kNoPlace = static_cast<std::uint32_t>(-1);
 constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 // The way to the key values of one table's readings of one material.
@@ -21,7 +24,7 @@ struct KeyColumns {
     const TableColumns* table = nullptr;
     std::uint8_t material = batch::kNoMaterial;
     std::span<const ConstituentId> key;
-    std::vector<std::optional<std::size_t>> columns; // by key
+    std::vector<std::uint32_t> columns; // by key; Plan::kNoColumn
     std::optional<basis::Plan> plan;
 
     void look_up(const TableColumns& of_table, std::uint8_t of_material, const Ruleset& rules) {
@@ -33,20 +36,20 @@ struct KeyColumns {
         key = about != nullptr ? std::span(about->key) : std::span<const ConstituentId>();
         columns.clear();
         for (const ConstituentId id : key)
-            columns.push_back(table->find(id));
+            columns.push_back(static_cast<std::uint32_t>(table->find(id).value_or(basis::Plan::kNoColumn)));
     }
 };
 
-void ask_ahead(const batch::Batch& batch, const Judgement& so_far, RowId row) {
-    const Block& block = batch.block_of(row);
-    // Key constituents mostly stand among the first columns.
-    const Cell* cells = block.cells.data() + (row - block.first) * block.table->numbers.size();
-    __builtin_prefetch(cells);
-    __builtin_prefetch(cells + std::min<std::size_t>(8, block.table->numbers.size()));
-    __builtin_prefetch(&so_far.verdict[row]);
-    __builtin_prefetch(&so_far.row_flags[row]);
-    __builtin_prefetch(&batch.material[row]);
-    __builtin_prefetch(&batch.session[row]);
+// The place of each row in Batch::sample_rows.
+std::vector<std::uint32_t> places_by_row(const batch::Batch& batch, unsigned threads) {
+    std::vector<std::uint32_t> place_of(batch.kind.size(), kNoPlace);
+    const std::size_t places = batch.sample_rows.size();
+    parallel_for((places + kPlacesAPiece - 1) / kPlacesAPiece, threads, [&](std::size_t piece) {
+        const std::size_t last = std::min(places, (piece + 1) * kPlacesAPiece);
+        for (std::size_t place = piece * kPlacesAPiece; place < last; ++place)
+            place_of[batch.sample_rows[place]] = static_cast<std::uint32_t>(place);
+    });
+    return place_of;
 }
 
 } // namespace
@@ -59,13 +62,18 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
     material_.resize(places);
     session_.resize(places);
     values_.resize(places * width_);
-    parallel_for((places + kPlacesAPiece - 1) / kPlacesAPiece, rules.batch.threads, [&](std::size_t piece) {
+    const std::vector<std::uint32_t> place_of = places_by_row(batch, rules.batch.threads);
+    const std::size_t rows = place_of.size();
+    parallel_for((rows + kRowsAPiece - 1) / kRowsAPiece, rules.batch.threads, [&](std::size_t piece) {
         KeyColumns way;
-        const std::size_t last = std::min(places, (piece + 1) * kPlacesAPiece);
-        for (std::size_t place = piece * kPlacesAPiece; place < last; ++place) {
-            if (place + kAhead < last)
-                ask_ahead(batch, so_far, batch.sample_rows[place + kAhead]);
-            const RowId row = batch.sample_rows[place];
+        const std::size_t last = std::min(rows, (piece + 1) * kRowsAPiece);
+        for (std::size_t at = piece * kRowsAPiece; at < last; ++at) {
+            if (at + kAhead < last && place_of[at + kAhead] != kNoPlace)
+                __builtin_prefetch(values_.data() + place_of[at + kAhead] * width_, 1);
+            const std::uint32_t place = place_of[at];
+            if (place == kNoPlace)
+                continue;
+            const auto row = static_cast<RowId>(at);
             session_[place] = batch.session[row];
             material_[place] =
                 so_far.verdict[row] <= Verdict::review ? batch.material[row] : batch::kNoMaterial;
@@ -74,12 +82,12 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
             const Block& block = batch.block_of(row);
             if (way.table != block.table.get() || way.material != material_[place])
                 way.look_up(*block.table, material_[place], rules);
-            const bool marked = so_far.has_marks(row);
             double* value = values_.data() + place * width_;
-            for (std::size_t k = 0; k < way.key.size(); ++k)
-                value[k] = way.columns[k] && !(marked && so_far.mark(row, way.key[k]) == Mark::exclude)
-                               ? way.plan->value(block, row - block.first, *way.columns[k]).value_or(kNothing)
-                               : kNothing;
+            way.plan->convert_some(block, row - block.first, way.columns, value);
+            if (so_far.has_marks(row))
+                for (std::size_t k = 0; k < way.key.size(); ++k)
+                    if (so_far.mark(row, way.key[k]) == Mark::exclude)
+                        value[k] = kNothing;
         }
     });
 }

@@ -5,6 +5,7 @@
 #include <thresh/core/readings.hpp>
 
 #include <optional>
+#include <span>
 #include <vector>
 
 namespace thresh::basis {
@@ -48,6 +49,10 @@ class Plan {
     // `moisture`: what conversions rest on in place of the reading's own, where it was corrected.
     void convert_row(const Block& block, std::size_t row, double* values,
                      std::optional<double> moisture = std::nullopt) const;
+    // The same for some columns only: values[i] of columns[i], NaN too where columns[i] is kNoColumn.
+    static constexpr std::uint32_t kNoColumn = static_cast<std::uint32_t>(-1);
+    void convert_some(const Block& block, std::size_t row, std::span<const std::uint32_t> columns,
+                      double* values) const;
     // One value.
     std::optional<double> value(const Block& block, std::size_t row, std::size_t column) const;
     // Whether this column needs the reading's moisture to get to the wanted basis.
@@ -66,6 +71,8 @@ class Plan {
     };
     // The factor in a row of this moisture.
     double in_row(const Factor& factor, double moisture) const;
+    // All of them, by index; room for more than a few is made in `many`.
+    const double* all_in_row(double moisture, double* few, std::vector<double>& many) const;
 
     std::vector<Factor> factors_;          // each once
     std::vector<std::uint16_t> factor_of_; // by column: index into factors_
