@@ -130,9 +130,10 @@ void Plan::convert_some(const Block& block, std::size_t row, std::span<const std
     std::vector<double> many;
     const double* const factors = all_in_row(moisture, few, many);
     for (std::size_t i = 0; i < columns.size(); ++i)
-        values[i] = columns[i] == kNoColumn ? kNothing
-                                            : number_or_nan(block, block.cell(row, columns[i]), below_limit_) *
-                                                  factors[factor_of_[columns[i]]];
+        values[i] = columns[i] == kNoColumn
+                        ? kNothing
+                        : number_or_nan(block, block.cell(row, columns[i]), below_limit_) *
+                              factors[factor_of_[columns[i]]];
 }
 
 std::optional<double> Plan::value(const Block& block, std::size_t row, std::size_t column) const {

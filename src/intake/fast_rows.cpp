@@ -102,10 +102,9 @@ bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size
     if (!positions_.empty() && first > 0 && begin > 8)
         while (width - c >= 4) {
             const std::size_t count = std::min(width - c, kMostLanes);
-            const LanesRead read =
-                read_number_lanes(text.data(), rows_.ends.data() + first,
-                                  std::span(positions_).subspan(c, count),
-                                  {plan_.style.mark, quoted ? dialect_.quote : '\0'}, cells + c);
+            const LanesRead read = read_number_lanes(
+                text.data(), rows_.ends.data() + first, std::span(positions_).subspan(c, count),
+                {plan_.style.mark, quoted ? dialect_.quote : '\0'}, cells + c);
             met.good = met.good || (read.filled & ~read.left) != 0;
             for (std::uint64_t left = read.left; left != 0; left &= left - 1)
                 read_one(c + static_cast<std::size_t>(std::countr_zero(left)));

@@ -58,7 +58,8 @@ class FastRows {
     Rows& rows_;
     BlockBuilder builder_;
     std::size_t taken_ = 0;
-    std::vector<std::uint32_t> positions_; // of the number columns; empty when they are not read four at a time
+    std::vector<std::uint32_t>
+        positions_; // of the number columns; empty when they are not read four at a time
     // Sample IDs of the row being taken and of those to come, by row.
     static constexpr std::size_t kAhead = 16;
     std::array<ComingId, kAhead> coming_{};

@@ -1,7 +1,7 @@
 // A lane is the eight bytes before a cell's end as one word: its last byte is the cell's last character. What
-// stands before the decimal mark moves up over it, bytes before the cell are cleared, and the digits are summed
-// in pairs, fours and eights. Whatever is not a digit after that, a second mark, a mark alone and longer cells
-// are left to the straightforward way.
+// stands before the decimal mark moves up over it, bytes before the cell are cleared, and the digits are
+// summed in pairs, fours and eights. Whatever is not a digit after that, a second mark, a mark alone and
+// longer cells are left to the straightforward way.
 #include "intake/number_lanes.hpp"
 
 #if defined(__x86_64__) && defined(__GNUC__)
@@ -57,21 +57,21 @@ THRESH_AVX2 Four read_four(const char* text, __m128i from, __m128i to, char mark
     const __m256i second_mark = _mm256_cmpeq_epi64(marks, first_mark); // all ones: there is none
     const __m256i before = _mm256_andnot_si256(unmarked, _mm256_add_epi64(lowest, all));
     const __m256i after = _mm256_andnot_si256(_mm256_or_si256(before, first_mark), all);
-    const __m256i moved = _mm256_or_si256(_mm256_slli_epi64(_mm256_and_si256(word, before), 8),
-                                          _mm256_and_si256(word, after));
+    const __m256i moved =
+        _mm256_or_si256(_mm256_slli_epi64(_mm256_and_si256(word, before), 8), _mm256_and_si256(word, after));
     const __m256i kept = _mm256_blendv_epi8(_mm256_slli_epi64(cell, 8), cell, unmarked);
     const __m256i digits =
         _mm256_and_si256(_mm256_xor_si256(moved, _mm256_set1_epi8('0')), kept); // others are above 9
     const __m256i nine = _mm256_set1_epi8(9);
-    const __m256i plain =
-        _mm256_cmpeq_epi64(_mm256_cmpeq_epi8(_mm256_max_epu8(digits, nine), nine), all);
+    const __m256i plain = _mm256_cmpeq_epi64(_mm256_cmpeq_epi8(_mm256_max_epu8(digits, nine), nine), all);
     const __m256i mark_alone = _mm256_andnot_si256(unmarked, _mm256_cmpeq_epi64(kept, none));
-    const __m256i decimals = _mm256_sad_epu8(_mm256_and_si256(_mm256_andnot_si256(unmarked, after), one), none);
+    const __m256i decimals =
+        _mm256_sad_epu8(_mm256_and_si256(_mm256_andnot_si256(unmarked, after), one), none);
 
     const __m256i pairs = _mm256_maddubs_epi16(digits, _mm256_set1_epi16(10 + (1 << 8)));
     const __m256i fours = _mm256_madd_epi16(pairs, _mm256_set1_epi32(100 + (1 << 16)));
-    const __m256i value = _mm256_add_epi64(_mm256_mul_epu32(fours, _mm256_set1_epi64x(10000)),
-                                           _mm256_srli_epi64(fours, 32));
+    const __m256i value =
+        _mm256_add_epi64(_mm256_mul_epu32(fours, _mm256_set1_epi64x(10000)), _mm256_srli_epi64(fours, 32));
     // An empty cell has the value 0 and no decimals so far.
     const __m256i missing = _mm256_and_si256(empty, _mm256_set1_epi64x(Cell{}.bits()));
     const __m256i bits =
@@ -131,7 +131,8 @@ bool has_number_lanes() {
     return false;
 }
 
-LanesRead read_number_lanes(const char*, const std::uint32_t*, std::span<const std::uint32_t>, LaneMarks, Cell*) {
+LanesRead read_number_lanes(const char*, const std::uint32_t*, std::span<const std::uint32_t>, LaneMarks,
+                            Cell*) {
     assert(false);
     return {};
 }

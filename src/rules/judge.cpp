@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <numeric>
 #include <set>
 #include <thresh/core/parallel.hpp>
 
@@ -244,8 +245,12 @@ void make_marks(Judgement& made, std::size_t rows) {
                                  [&](const auto& a, const auto& b) { return key(a) == key(b); }),
                      made.marks.end());
     made.row_flags.assign(rows, 0);
-    for (const auto& m : made.marks)
+    made.mark_hint.assign(rows / Judgement::kHintRows + 1, 0);
+    for (const auto& m : made.marks) {
         made.row_flags[m.row] |= m.mark == Mark::exclude ? kHasExclude : kHasReview;
+        ++made.mark_hint[m.row / Judgement::kHintRows];
+    }
+    std::exclusive_scan(made.mark_hint.begin(), made.mark_hint.end(), made.mark_hint.begin(), 0U);
 }
 
 } // namespace
@@ -295,14 +300,26 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
     return made;
 }
 
-Mark Judgement::mark(RowId row, ConstituentId constituent) const {
+std::span<const Judgement::ValueMark> Judgement::marks_of(RowId row) const {
     if (row_flags[row] == 0)
-        return Mark::use;
-    const auto at = std::lower_bound(marks.begin(), marks.end(), std::pair(row, constituent),
-                                     [](const ValueMark& m, const std::pair<RowId, ConstituentId>& key) {
-                                         return std::pair(m.row, m.constituent) < key;
-                                     });
-    return at != marks.end() && at->row == row && at->constituent == constituent ? at->mark : Mark::use;
+        return {};
+    const auto at = [&](std::size_t hint) {
+        return marks.begin() +
+               (hint < mark_hint.size() ? mark_hint[hint] : static_cast<std::ptrdiff_t>(marks.size()));
+    };
+    const auto first = std::partition_point(at(row / kHintRows), at(row / kHintRows + 1),
+                                            [&](const ValueMark& m) { return m.row < row; });
+    auto last = first;
+    while (last != marks.end() && last->row == row)
+        ++last;
+    return {first, last};
+}
+
+Mark Judgement::mark(RowId row, ConstituentId constituent) const {
+    for (const ValueMark& m : marks_of(row))
+        if (m.constituent == constituent)
+            return m.mark;
+    return Mark::use;
 }
 
 namespace {

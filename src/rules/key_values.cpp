@@ -1,6 +1,6 @@
-// Which columns hold a material's key constituents is looked up once for each table and material. Readings are
-// decoded in the order of the files, where their cells lie one after the other, and written to the places of
-// their samples: writing far apart waits for nothing, reading would.
+// Which columns hold a material's key constituents is looked up once for each table and material. Readings
+// are decoded in the order of the files, where their cells lie one after the other, and written to the places
+// of their samples: writing far apart waits for nothing, reading would.
 #include "rules/key_values.hpp"
 
 #include <algorithm>
@@ -84,9 +84,9 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
                 way.look_up(*block.table, material_[place], rules);
             double* value = values_.data() + place * width_;
             way.plan->convert_some(block, row - block.first, way.columns, value);
-            if (so_far.has_marks(row))
-                for (std::size_t k = 0; k < way.key.size(); ++k)
-                    if (so_far.mark(row, way.key[k]) == Mark::exclude)
+            for (const auto& mark : so_far.marks_of(row))
+                for (std::size_t k = 0; k < way.key.size() && mark.mark == Mark::exclude; ++k)
+                    if (mark.constituent == way.key[k])
                         value[k] = kNothing;
         }
     });

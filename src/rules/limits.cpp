@@ -48,11 +48,13 @@ CellWindow::CellWindow() {
 }
 
 // One unit of the last place is kept off both bounds, so that no rounding of the product matters.
-CellWindow::CellWindow(double low, double high, double factor) : CellWindow() {
+CellWindow::CellWindow(double low, double high, double factor, double other_factor) : CellWindow() {
+    const double from = std::max(low / factor, low / other_factor);
+    const double to = std::min(high / factor, high / other_factor);
     for (unsigned decimals = 0; decimals <= Cell::kMaxDecimals; ++decimals) {
         const double most = Cell::kMaxDigits;
-        const double first = std::ceil(low / factor * kPowersOfTen[decimals]) + 1;
-        const double last = std::floor(high / factor * kPowersOfTen[decimals]) - 1;
+        const double first = std::ceil(from * kPowersOfTen[decimals]) + 1;
+        const double last = std::floor(to * kPowersOfTen[decimals]) - 1;
         if (!(first <= last) || first > most || last < -most)
             continue;
         low_[decimals] = Cell::decimal(static_cast<std::int32_t>(std::max(first, -most)), decimals).bits();
@@ -68,7 +70,7 @@ RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges
         const auto at = (material.*which).find(column.constituent);
         if (at == (material.*which).end() || column.constituent == constituent::moisture)
             continue;
-        Entry entry{c, &at->second, nullptr, -kOpen, kOpen, kKeep, {}};
+        Entry entry{c, &at->second, nullptr, -kOpen, kOpen, kKeep, {}, false};
         const bool by_oil_type =
             oil_types && std::any_of(at->second.begin(), at->second.end(),
                                      [](const Range& range) { return !range.oil_type.empty(); });
@@ -80,11 +82,13 @@ RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges
             entry.high = entry.range->high.value_or(kOpen);
             if (column.part_of == PartOf::sample)
                 entry.slot = slot_for(column.basis, entry.range->basis);
-            if (entry.slot == kKeep)
-                entry.window = CellWindow(entry.low, entry.high, 1);
-            else if (column.basis.kind == Basis::Kind::fixed && entry.range->basis.kind == Basis::Kind::fixed)
-                entry.window = CellWindow(entry.low, entry.high,
-                                          *basis::restate(1, column.basis, entry.range->basis, {}));
+            const auto factor = [&](double moisture) {
+                return entry.slot == kKeep ? 1
+                                           : *basis::restate(1, column.basis, entry.range->basis, moisture);
+            };
+            entry.window = CellWindow(entry.low, entry.high, factor(kUsualLow), factor(kUsualHigh));
+            entry.only_usual = entry.slot != kKeep && (column.basis.kind != Basis::Kind::fixed ||
+                                                       entry.range->basis.kind != Basis::Kind::fixed);
         }
         columns_.push_back(entry);
     }

@@ -32,8 +32,9 @@ class CellWindow {
   public:
     // Holds missing cells only.
     CellWindow();
-    // `factor` > 0; `low` and `high` may be infinite.
-    CellWindow(double low, double high, double factor);
+    // For every factor between the two, both > 0; `low` and `high` may be infinite.
+    CellWindow(double low, double high, double factor, double other_factor);
+    CellWindow(double low, double high, double factor) : CellWindow(low, high, factor, factor) {}
     bool holds(Cell cell) const {
         const auto tag = static_cast<unsigned>(cell.bits()) & 15U;
         return cell.bits() >= low_[tag] && cell.bits() <= high_[tag];
@@ -55,13 +56,17 @@ class RangePlan {
     template <typename Outside>
     void scan(const Evidence& evidence, const Block& block, std::size_t row, std::optional<double> moisture,
               const Outside& outside) {
-        set_factors(moisture);
+        const bool usual = moisture && *moisture >= kUsualLow && *moisture <= kUsualHigh;
+        bool factors_set = false;
         for (const Entry& entry : columns_) {
-            if (entry.window.holds(block.cell(row, entry.column)))
+            if ((usual || !entry.only_usual) && entry.window.holds(block.cell(row, entry.column)))
                 continue;
             const std::optional<double> raw = basis::raw_value(block, row, entry.column);
             if (!raw)
                 continue;
+            if (!factors_set)
+                set_factors(moisture);
+            factors_set = true;
             if (entry.range != nullptr) {
                 // NaN (moisture needed and absent) is on neither side.
                 const double value = entry.slot == kKeep ? *raw : *raw * slots_[entry.slot].factor;
@@ -91,8 +96,11 @@ class RangePlan {
         const Range* range; // the only one that can apply; null: depends on the oil type
         double low, high;
         std::size_t slot;
-        CellWindow window; // of `range`, when its factor is the same in every row
+        CellWindow window;       // of `range`, for every factor it can have
+        bool only_usual = false; // at usual moistures; at others its factor may be another
     };
+    // Nearly every reading lies between, and every factor between those of the two.
+    static constexpr double kUsualLow = 4, kUsualHigh = 10;
     std::size_t slot_for(Basis stated, Basis wanted);
     void set_factors(std::optional<double> moisture);
     std::vector<Entry> columns_;

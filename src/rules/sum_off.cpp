@@ -2,8 +2,10 @@
 // constituents were read; predictions that are each in range may still not fit together.
 #include "rules/limits.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 namespace thresh::rules {
 
@@ -50,112 +52,125 @@ const SumLimit& limit_of(const Sums& sums, Which which) {
     }
 }
 
-// Where a table's constituents stand, and room for a row's numbers; made once for all rows of a block.
-struct Columns {
-    explicit Columns(const TableColumns& table) : as_is(table, Basis::as_is()), values(table.numbers.size()) {
-        at.fill(kNone);
-        for (std::uint32_t c = 0; c < table.numbers.size(); ++c)
-            if (table.numbers[c].constituent < kBuiltInCount)
-                at[table.numbers[c].constituent] = c;
-        for (const Column& column : table.numbers)
-            part_of.push_back(column.part_of);
-    }
-    basis::Plan as_is;
-    std::array<std::uint32_t, kBuiltInCount> at{};
-    std::vector<PartOf> part_of; // by column
-    std::vector<double> values;  // of the row looked at
+using Ids = std::initializer_list<ConstituentId>;
+
+// The long-chain acids decide whether all that matter were read: in peanut they make 5 to 8 % of the oil.
+constexpr Ids kLongAcids = {arachidic, gondoic, behenic, lignoceric};
+constexpr Ids kAllAcids = {palmitic, stearic, oleic, linoleic, arachidic, gondoic, behenic, lignoceric};
+constexpr Ids kMoreAcids = {palmitoleic, linolenic, erucic};
+constexpr Ids kMainAcids = {palmitic, stearic, oleic, linoleic};
+constexpr Ids kBesideMain = {palmitoleic, linolenic, arachidic, gondoic, behenic, erucic, lignoceric};
+constexpr Ids kMainParts = {moisture, protein, oil, ash};
+constexpr Ids kAllParts = {moisture, protein, oil, ash, fiber, starch, constituent::sugars};
+constexpr Ids kTotalAndMain = {constituent::sugars, sucrose};
+constexpr Ids kSingleSugars = {raffinose, stachyose, verbascose, glucose, fructose};
+// Without tryptophan and cysteine, which are often left out, the sum is still near enough (under 4 %).
+constexpr Ids kAcidsOfProtein = {protein,       lysine,        methionine, threonine,     arginine, leucine,
+                                 isoleucine,    valine,        histidine,  phenylalanine, tyrosine, alanine,
+                                 aspartic_acid, glutamic_acid, glycine,    proline,       serine};
+constexpr Ids kMoreOfProtein = {tryptophan, cysteine};
+
+// What a sum cannot do without, what it takes along, and what all of it is a share of.
+struct Summands {
+    Ids needed, more;
+    PartOf part;
 };
+constexpr Summands kSummands[kSums] = {{kAllAcids, kMoreAcids, PartOf::oil},
+                                       {kMainAcids, kBesideMain, PartOf::oil},
+                                       {kMainParts, {}, PartOf::sample},
+                                       {kAllParts, {}, PartOf::sample},
+                                       {kTotalAndMain, kSingleSugars, PartOf::sample},
+                                       {kAcidsOfProtein, kMoreOfProtein, PartOf::sample}};
 
-// The numbers of one reading by constituent, as read and on the moisture of the reading.
-class Parts {
+// Which sums a table can have, where its summands stand, and room for a row's numbers; made once for all rows
+// of a block.
+class Columns {
   public:
-    Parts(const Block& block, Columns& columns, std::size_t row) : columns_(columns) {
-        columns.as_is.convert_row(block, row, columns.values.data());
-    }
-
-    std::optional<double> operator()(ConstituentId id, PartOf part) const {
-        const std::uint32_t column = columns_.at[id];
-        if (column == kNone || columns_.part_of[column] != part || std::isnan(columns_.values[column]))
-            return std::nullopt;
-        return columns_.values[column];
-    }
-
-    // Sum of those of `ids` that are there; nothing unless all of `needed` are.
-    std::optional<double> sum(std::initializer_list<ConstituentId> needed,
-                              std::initializer_list<ConstituentId> more, PartOf part) const {
-        double total = 0;
-        for (const ConstituentId id : needed) {
-            const auto value = (*this)(id, part);
-            if (!value)
-                return std::nullopt;
-            total += *value;
+    explicit Columns(const TableColumns& table) : as_is_(table, Basis::as_is()) {
+        slot_.fill(kNone);
+        for (std::size_t which = 0; which < kSums; ++which) {
+            const Summands& of = kSummands[which];
+            const auto there = [&](ConstituentId id) {
+                const auto column = table.find(id);
+                return column && table.numbers[*column].part_of == of.part;
+            };
+            possible_[which] = std::all_of(of.needed.begin(), of.needed.end(), there);
+            if (!possible_[which])
+                continue;
+            for (const Ids ids : {of.needed, of.more})
+                for (const ConstituentId id : ids)
+                    if (there(id) && slot_[id] == kNone) {
+                        slot_[id] = static_cast<std::uint32_t>(columns_.size());
+                        columns_.push_back(static_cast<std::uint32_t>(*table.find(id)));
+                    }
         }
-        for (const ConstituentId id : more)
-            total += (*this)(id, part).value_or(0);
-        return total;
+        values_.resize(columns_.size() + 1, kNothing); // the last stays without a number
+        for (std::uint32_t& slot : slot_)
+            slot = std::min(slot, static_cast<std::uint32_t>(columns_.size()));
     }
+    bool possible(std::size_t which) const { return possible_[which]; }
+    bool any() const { return !columns_.empty(); }
+    // The numbers of a reading, as read and on its moisture.
+    void take(const Block& block, std::size_t row) {
+        as_is_.convert_some(block, row, columns_, values_.data());
+    }
+    // NaN where there is none.
+    double operator()(ConstituentId id) const { return values_[slot_[id]]; }
 
   private:
-    const Columns& columns_;
+    static constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
+    basis::Plan as_is_;
+    std::array<bool, kSums> possible_{};
+    std::vector<std::uint32_t> columns_;              // of the summands
+    std::array<std::uint32_t, kBuiltInCount> slot_{}; // into values_, by constituent
+    std::vector<double> values_;
 };
 
-std::optional<double> fatty_acid_sum(const Parts& parts, bool full) {
-    // The long-chain acids decide whether all that matter were read: in peanut they make 5 to 8 % of the oil.
-    const bool has_long = parts(arachidic, PartOf::oil) && parts(gondoic, PartOf::oil) &&
-                          parts(behenic, PartOf::oil) && parts(lignoceric, PartOf::oil);
-    if (full != has_long)
-        return std::nullopt;
-    if (full)
-        return parts.sum({palmitic, stearic, oleic, linoleic, arachidic, gondoic, behenic, lignoceric},
-                         {palmitoleic, linolenic, erucic}, PartOf::oil);
-    return parts.sum({palmitic, stearic, oleic, linoleic},
-                     {palmitoleic, linolenic, arachidic, gondoic, behenic, erucic, lignoceric}, PartOf::oil);
+// NaN unless all of `needed` are there.
+double sum(const Columns& row, const Ids& needed, const Ids& more) {
+    double total = 0;
+    for (const ConstituentId id : needed)
+        total += row(id);
+    for (const ConstituentId id : more)
+        total += std::isnan(row(id)) ? 0 : row(id);
+    return total;
 }
 
-std::optional<double> amino_acid_ratio(const Parts& parts, double nitrogen_factor) {
-    // Without tryptophan and cysteine, which are often left out, the sum is still near enough (under 4 %).
-    const auto sum =
-        parts.sum({lysine, methionine, threonine, arginine, leucine, isoleucine, valine, histidine,
-                   phenylalanine, tyrosine, alanine, aspartic_acid, glutamic_acid, glycine, proline, serine},
-                  {tryptophan, cysteine}, PartOf::sample);
-    const auto whole = parts(protein, PartOf::sample);
-    if (!sum || !whole || *whole <= 0)
-        return std::nullopt;
-    return *sum / basis::protein_with_factor(*whole, nitrogen_factor, 6.25);
+double amino_acid_ratio(const Columns& row, double nitrogen_factor) {
+    const double whole = row(protein);
+    if (!(whole > 0))
+        return std::numeric_limits<double>::quiet_NaN();
+    double total = 0;
+    for (const ConstituentId id : kAcidsOfProtein)
+        total += id == protein ? 0 : row(id);
+    for (const ConstituentId id : kMoreOfProtein)
+        total += std::isnan(row(id)) ? 0 : row(id);
+    return total / basis::protein_with_factor(whole, nitrogen_factor, 6.25);
 }
 
-std::optional<double> sugar_excess(const Parts& parts) {
-    const auto total = parts(sugars, PartOf::sample);
-    const auto single =
-        parts.sum({sucrose}, {raffinose, stachyose, verbascose, glucose, fructose}, PartOf::sample);
-    if (!total || !single)
-        return std::nullopt;
-    return *single - *total;
-}
-
-std::array<std::optional<double>, kSums> sums_of(const Evidence& evidence, const Block& block,
-                                                 Columns& columns, std::size_t row) {
-    const Parts parts(block, columns, row);
-    std::array<std::optional<double>, kSums> sums;
-    sums[kFattyAcids] = fatty_acid_sum(parts, true);
-    sums[kMainFattyAcids] = fatty_acid_sum(parts, false);
-    sums[kProximates] = parts.sum({moisture, protein, oil, ash}, {}, PartOf::sample);
-    sums[kClosure] =
-        parts.sum({moisture, protein, oil, ash, fiber, starch, constituent::sugars}, {}, PartOf::sample);
-    sums[kSugars] = sugar_excess(parts);
-    sums[kAminoAcids] = amino_acid_ratio(parts, evidence.rules.nitrogen_factor);
-    return sums;
+// NaN where the reading or its table has not all that a sum needs.
+double sum_of(const Evidence& evidence, const Columns& row, std::size_t which) {
+    if (!row.possible(which))
+        return std::numeric_limits<double>::quiet_NaN();
+    switch (which) {
+    case kMainFattyAcids:
+        // With all of the long ones read it is the other sum that counts.
+        if (std::none_of(kLongAcids.begin(), kLongAcids.end(),
+                         [&](ConstituentId id) { return std::isnan(row(id)); }))
+            return std::numeric_limits<double>::quiet_NaN();
+        break;
+    case kSugars:
+        return sum(row, {sucrose}, kSingleSugars) - row(constituent::sugars);
+    case kAminoAcids:
+        return amino_acid_ratio(row, evidence.rules.nitrogen_factor);
+    default:
+        break;
+    }
+    return sum(row, kSummands[which].needed, kSummands[which].more);
 }
 
 bool outside(double sum, const std::optional<double>& low, const std::optional<double>& high) {
     return (low && sum < *low) || (high && sum > *high);
-}
-
-// Sums need several columns: whether this table can have any.
-bool worth_a_look(const TableColumns& table) {
-    return (table.find(oleic) && table.find(linoleic)) || (table.find(protein) && table.find(ash)) ||
-           (table.find(constituent::sugars) && table.find(sucrose)) ||
-           (table.find(lysine) && table.find(protein));
 }
 
 class SumOff final : public Rule {
@@ -166,9 +181,9 @@ class SumOff final : public Rule {
     // Detail: which sum.
     void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
                     Sink& sink) const override {
-        if (!worth_a_look(*block.table))
-            return;
         Columns columns(*block.table);
+        if (!columns.any())
+            return;
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
@@ -176,14 +191,13 @@ class SumOff final : public Rule {
             const Material* material = evidence.rules.material(evidence.batch.material[id]);
             if (material == nullptr)
                 continue;
-            const auto sums = sums_of(evidence, block, columns, row);
+            columns.take(block, row);
             for (std::uint32_t which = 0; which < kSums; ++which) {
-                if (!sums[which])
-                    continue;
+                const double sum = sum_of(evidence, columns, which); // NaN is on neither side
                 const SumLimit& limit = limit_of(material->sums, static_cast<Which>(which));
-                if (outside(*sums[which], limit.low, limit.high))
+                if (outside(sum, limit.low, limit.high))
                     sink.reading(0, id, {}, which);
-                else if (outside(*sums[which], limit.note_low, limit.note_high))
+                else if (outside(sum, limit.note_low, limit.note_high))
                     sink.reading(0, id, sink.at_most(0, Severity::note), which);
             }
         }
@@ -195,7 +209,8 @@ class SumOff final : public Rule {
         const Material& material = *evidence.rules.material(evidence.batch.material[finding.row]);
         const SumLimit& limit = limit_of(material.sums, which);
         Columns columns(*block.table);
-        const double sum = *sums_of(evidence, block, columns, evidence.batch.in_block(finding.row))[which];
+        columns.take(block, evidence.batch.in_block(finding.row));
+        const double sum = sum_of(evidence, columns, which);
         const bool mild = finding.severity == Severity::note && !outside(sum, limit.low, limit.high);
         FindingText text;
         text.value = sum;

@@ -43,9 +43,9 @@ void LineArithmetic::count_flags(std::uint32_t sample, std::uint8_t material) {
             line_.low[slot] += finding.code == below_ ? 1U : 0U;
             line_.high[slot] += finding.code == above_ ? 1U : 0U;
         }
-        for (std::size_t slot = 0; slot < values.slots() && season.judgement.has_marks(row); ++slot)
-            line_.flagged[slot] +=
-                season.judgement.mark(row, values.constituents()[slot]) != Mark::use ? 1U : 0U;
+        for (const auto& mark : season.judgement.marks_of(row))
+            if (const std::size_t slot = values.slot_of(mark.constituent); slot != kNoSlot)
+                ++line_.flagged[slot];
     }
 }
 

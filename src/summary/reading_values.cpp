@@ -160,12 +160,9 @@ const basis::Plan& ReadingValues::plan_of(RowId row) const {
 }
 
 void ReadingValues::drop_marked(RowId row, Mark least, Scratch& scratch) const {
-    const auto& marks = season_.judgement.marks;
-    auto at = std::lower_bound(marks.begin(), marks.end(), row,
-                               [](const rules::Judgement::ValueMark& m, RowId r) { return m.row < r; });
-    for (; at != marks.end() && at->row == row; ++at)
-        if (at->mark >= least && at->constituent != kNoConstituent)
-            scratch.by_id[at->constituent] = kNothing;
+    for (const auto& mark : season_.judgement.marks_of(row))
+        if (mark.mark >= least && mark.constituent != kNoConstituent)
+            scratch.by_id[mark.constituent] = kNothing;
 }
 
 // A ratio among the inputs is that of this reading; elsewhere ratios are of means.

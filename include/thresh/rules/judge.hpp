@@ -29,6 +29,11 @@ struct RepeatabilitySd {
 
 class Judgement {
   public:
+    struct ValueMark {
+        RowId row;
+        ConstituentId constituent;
+        Mark mark;
+    };
     std::vector<Finding> findings; // source, row, constituent, code; then sessions, samples, lines, files
     std::vector<Verdict> verdict;  // by RowId; `use` for rows that are not seed
 
@@ -36,6 +41,8 @@ class Judgement {
     Mark mark(RowId row, ConstituentId constituent) const;
     // Whether any value of the row has a mark other than use (fast: most rows have none).
     bool has_marks(RowId row) const { return row_flags[row] != 0; }
+    // All marks of a row's values, by constituent.
+    std::span<const ValueMark> marks_of(RowId row) const;
     // Indices into `findings` about this value's reading, the reading, ... in order.
     std::span<const std::uint32_t> of_row(RowId row) const;
     std::span<const std::uint32_t> of_sample(std::uint32_t sample) const;
@@ -46,13 +53,10 @@ class Judgement {
     std::map<std::pair<std::uint8_t, ConstituentId>, RepeatabilitySd> repeatability_sd;
 
     // Built by `judge`.
-    struct ValueMark {
-        RowId row;
-        ConstituentId constituent;
-        Mark mark;
-    };
     std::vector<ValueMark> marks;        // sorted by row, constituent; only marks other than use
     std::vector<std::uint8_t> row_flags; // by RowId
+    static constexpr std::size_t kHintRows = 256;
+    std::vector<std::uint32_t> mark_hint; // row / kHintRows -> first mark of such a row or a later one
     struct Index {
         std::vector<std::uint32_t> begin, items;
     };
