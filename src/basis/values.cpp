@@ -9,6 +9,7 @@
 #include <cassert>
 #include <limits>
 #include <thresh/basis/convert.hpp>
+#include <thresh/core/wide.hpp>
 
 namespace thresh::basis {
 
@@ -38,6 +39,17 @@ double usable_moisture(const Block& block, std::size_t row, std::optional<std::s
         return kNothing;
     const double moisture = number_or_nan(block, block.cell(row, *column));
     return valid_moisture(moisture) ? moisture : kNothing;
+}
+
+// values[i] = cells[i] * its factor; whether any has its number beside the cells.
+THRESH_WIDE bool multiply(const Cell* cells, const std::uint16_t* factor_of, const double* factors,
+                          std::size_t columns, double* values) {
+    unsigned beside = 0;
+    for (std::size_t i = 0; i < columns; ++i) {
+        values[i] = cells[i].or_nan() * factors[factor_of[i]];
+        beside |= cells[i].beside() ? 1U : 0U;
+    }
+    return beside != 0;
 }
 
 bool converts(const Column& column) {
@@ -113,11 +125,7 @@ void Plan::convert_row(const Block& block, std::size_t row, double* values,
     const double* const factors = all_in_row(moisture, few, many);
     const std::size_t columns = factor_of_.size();
     const Cell* cells = block.cells.data() + row * columns;
-    bool beside = false;
-    for (std::size_t i = 0; i < columns; ++i) {
-        values[i] = cells[i].or_nan() * factors[factor_of_[i]];
-        beside |= cells[i].beside();
-    }
+    const bool beside = multiply(cells, factor_of_.data(), factors, columns, values);
     for (std::size_t i = 0; beside && i < columns; ++i)
         if (cells[i].beside())
             values[i] = number_or_nan(block, cells[i], below_limit_) * factors[factor_of_[i]];

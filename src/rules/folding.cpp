@@ -1,5 +1,6 @@
 #include "rules/folding.hpp"
 
+#include <algorithm>
 #include <fmt/format.h>
 #include <map>
 #include <tuple>
@@ -11,15 +12,18 @@ namespace {
 using Key =
     std::tuple<std::uint32_t, std::uint8_t, ConstituentId, std::uint16_t>; // file, material, ..., code
 
-// Seed readings of a file and material that hold a number of the constituent.
-std::size_t readings_with(const Evidence& evidence, const Key& key) {
+// Seed readings of a file and material that hold a number of the constituent; no more are counted than
+// `enough`.
+std::size_t readings_with(const Evidence& evidence, const Key& key, std::size_t enough) {
     const auto& [file, material, constituent, code] = key;
     std::size_t count = 0;
-    for (const Block& block : evidence.batch.readings.blocks) {
-        if (block.file != file)
-            continue;
+    const auto& blocks = evidence.batch.readings.blocks; // in the order of files
+    const auto first = std::partition_point(blocks.begin(), blocks.end(),
+                                            [file = file](const Block& b) { return b.file < file; });
+    for (auto at = first; at != blocks.end() && at->file == file && count < enough; ++at) {
+        const Block& block = *at;
         const auto column = constituent == kNoConstituent ? std::nullopt : block.table->find(constituent);
-        for (std::size_t row = 0; row < block.rows; ++row) {
+        for (std::size_t row = 0; row < block.rows && count < enough; ++row) {
             const std::size_t id = block.first + row;
             if (evidence.batch.kind[id] != Kind::seed || evidence.batch.material[id] != material)
                 continue;
@@ -50,9 +54,17 @@ void fold(std::vector<Finding>& findings, const Evidence& evidence, std::vector<
 
     std::map<Key, std::uint32_t> folded; // to the text
     for (const auto& [key, count] : counts) {
-        const std::size_t all = readings_with(evidence, key);
-        if (all < kFoldAtLeast ||
-            static_cast<double>(count) * 100 <= evidence.rules.tests.flood_percent * static_cast<double>(all))
+        // Of nearly all limits a small part of the file shows that they fit.
+        const auto floods = [&, count = count](std::size_t all) {
+            return static_cast<double>(count) * 100 >
+                   evidence.rules.tests.flood_percent * static_cast<double>(all);
+        };
+        const double fitting = 100 * static_cast<double>(count) / evidence.rules.tests.flood_percent;
+        std::size_t enough = static_cast<std::size_t>(-1);
+        if (fitting < 1e9)
+            enough = std::max(kFoldAtLeast, static_cast<std::size_t>(fitting) + 1);
+        const std::size_t all = readings_with(evidence, key, enough);
+        if (all < kFoldAtLeast || !floods(all))
             continue;
         const auto& [file, material, constituent, code] = key;
         texts.push_back(

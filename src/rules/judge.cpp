@@ -13,6 +13,7 @@
 #include <numeric>
 #include <set>
 #include <thresh/core/parallel.hpp>
+#include <tuple>
 
 namespace thresh::rules {
 
@@ -139,10 +140,37 @@ bool canonical_less(const Finding& a, const Finding& b) {
     return std::pair(what(a), rest(a)) < std::pair(what(b), rest(b));
 }
 
-// Each rule's findings come in order of rows, and often only one rule found anything.
+// Puts findings about the same place in order; rules meet a row's constituents in the order of its columns.
+void sort_places(std::vector<Finding>& findings) {
+    const auto place = [](const Finding& f) { return std::tuple(group_of(f), f.row, f.subject); };
+    for (auto first = findings.begin(), last = first; first != findings.end(); first = last) {
+        for (last = first + 1; last != findings.end() && place(*last) == place(*first);)
+            ++last;
+        if (last - first > 1 && !std::is_sorted(first, last, canonical_less))
+            std::sort(first, last, canonical_less);
+    }
+}
+
+// Each rule's findings come in order of rows, and often only one rule found anything: what is in order
+// already is only merged.
 void sort_findings(std::vector<Finding>& findings, unsigned threads) {
-    if (!std::is_sorted(findings.begin(), findings.end(), canonical_less))
+    constexpr std::size_t kManyRuns = 200;
+    if (std::is_sorted(findings.begin(), findings.end(), canonical_less))
+        return;
+    sort_places(findings);
+    std::vector<std::vector<Finding>::iterator> runs = {findings.begin()};
+    while (runs.back() != findings.end() && runs.size() < kManyRuns)
+        runs.push_back(std::is_sorted_until(runs.back(), findings.end(), canonical_less));
+    if (runs.back() != findings.end()) {
         parallel_sort(findings, threads, canonical_less);
+        return;
+    }
+    for (; runs.size() > 2; std::erase(runs, std::vector<Finding>::iterator())) {
+        parallel_for((runs.size() - 1) / 2, threads, [&](std::size_t pair) {
+            std::inplace_merge(runs[2 * pair], runs[2 * pair + 1], runs[2 * pair + 2], canonical_less);
+            runs[2 * pair + 1] = {}; // between the two no more
+        });
+    }
 }
 
 Verdict as_verdict(Severity severity) {

@@ -22,15 +22,20 @@ class MoistureAbsent final : public Rule {
                     Sink& sink) const override {
         const auto& columns = block.table->numbers;
         const basis::MoistureOf moisture_at(block);
+        std::optional<basis::Plan> plan; // for readings of `material`
+        std::uint8_t material = batch::kNoMaterial;
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
                 continue;
             if (moisture_at(row))
                 continue;
-            const basis::Plan plan(*block.table, evidence.rules.wanted_basis(evidence.batch.material[id]));
+            if (!plan || evidence.batch.material[id] != material) {
+                material = evidence.batch.material[id];
+                plan.emplace(*block.table, evidence.rules.wanted_basis(material));
+            }
             for (std::size_t c = 0; c < columns.size(); ++c)
-                if (plan.needs_moisture(c) && basis::raw_value(block, row, c))
+                if (plan->needs_moisture(c) && basis::raw_value(block, row, c))
                     sink.value(0, id, columns[c].constituent);
         }
     }

@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 #include <thresh/core/parallel.hpp>
+#include <thresh/core/wide.hpp>
 
 namespace thresh::summary {
 
@@ -38,6 +39,22 @@ std::vector<SampleMeans::Group> list_groups(const Season& season) {
     for (const auto& of_rank : by_rank)
         groups.insert(groups.end(), of_rank.begin(), of_rank.end());
     return groups;
+}
+
+THRESH_WIDE void add_values(const double* value, std::size_t slots, double* sum, std::uint32_t* n) {
+    for (std::size_t slot = 0; slot < slots; ++slot) {
+        const bool there = value[slot] == value[slot];
+        sum[slot] += there ? value[slot] : 0.0;
+        n[slot] += there ? 1U : 0U;
+    }
+}
+
+// Sums become means.
+THRESH_WIDE void divide(const std::uint32_t* n, std::size_t slots, double* sum) {
+    for (std::size_t slot = 0; slot < slots; ++slot) {
+        const double mean = sum[slot] / n[slot]; // without a branch; 0 / 0 is not used
+        sum[slot] = n[slot] > 0 ? mean : kNothing;
+    }
 }
 
 } // namespace
@@ -88,19 +105,11 @@ void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into
             values_->certain(row, workspace.scratch, workspace.values.data());
         else
             values_->usable(row, workspace.scratch, workspace.values.data());
-        const double* value = workspace.values.data();
         if (each != nullptr)
-            each->insert(each->end(), value, value + slots);
-        double* sum = into.mean.data();
-        std::uint32_t* n = into.n.data();
-        for (std::size_t slot = 0; slot < slots; ++slot) {
-            const bool there = !std::isnan(value[slot]);
-            sum[slot] += there ? value[slot] : 0.0;
-            n[slot] += there ? 1U : 0U;
-        }
+            each->insert(each->end(), workspace.values.begin(), workspace.values.end());
+        add_values(workspace.values.data(), slots, into.mean.data(), into.n.data());
     }
-    for (std::size_t slot = 0; slot < slots; ++slot)
-        into.mean[slot] = into.n[slot] > 0 ? into.mean[slot] / into.n[slot] : kNothing;
+    divide(into.n.data(), slots, into.mean.data());
     fill_ratios(*values_, into.mean, into.n);
 }
 
