@@ -4,12 +4,12 @@
 #include <thresh/basis/values.hpp>
 
 #include "basis/factor.hpp"
+#include "basis/multiply.hpp"
 
 #include <algorithm>
 #include <cassert>
 #include <limits>
 #include <thresh/basis/convert.hpp>
-#include <thresh/core/wide.hpp>
 
 namespace thresh::basis {
 
@@ -39,17 +39,6 @@ double usable_moisture(const Block& block, std::size_t row, std::optional<std::s
         return kNothing;
     const double moisture = number_or_nan(block, block.cell(row, *column));
     return valid_moisture(moisture) ? moisture : kNothing;
-}
-
-// values[i] = cells[i] * its factor; whether any has its number beside the cells.
-THRESH_WIDE bool multiply(const Cell* cells, const std::uint16_t* factor_of, const double* factors,
-                          std::size_t columns, double* values) {
-    unsigned beside = 0;
-    for (std::size_t i = 0; i < columns; ++i) {
-        values[i] = cells[i].or_nan() * factors[factor_of[i]];
-        beside |= cells[i].beside() ? 1U : 0U;
-    }
-    return beside != 0;
 }
 
 bool converts(const Column& column) {
@@ -86,7 +75,7 @@ Plan::Plan(const TableColumns& table, Basis wanted, std::optional<double> below_
             return f.kind == kind && f.own == own_factor && f.stated_percent == factor.stated_percent;
         };
         const auto at = std::find_if(factors_.begin(), factors_.end(), same);
-        factor_of_.push_back(static_cast<std::uint16_t>(at - factors_.begin()));
+        factor_of_.push_back(static_cast<std::uint32_t>(at - factors_.begin()));
         if (at == factors_.end())
             factors_.push_back(factor);
         needs_row_ = needs_row_ || kind == Kind::from_as_is || kind == Kind::to_as_is;

@@ -5,13 +5,14 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <thresh/core/parallel.hpp>
 #include <thresh/stats/queue.hpp>
 
 namespace thresh::rules {
 
 namespace {
 
-constexpr std::size_t kFewestConstituents = 3, kMostPairs = 1000;
+constexpr std::size_t kFewestConstituents = 3, kMostPairs = 1000, kPairsAPiece = 16384;
 constexpr double kChance = 0.01; // of any false finding in a season
 
 constexpr Declaration kDeclared[] = {
@@ -49,14 +50,23 @@ class CupUnchanged final : public Rule {
             if (!model)
                 continue;
             const double threshold = std::log(static_cast<double>(pairs.neighbours.size()) / kChance);
-            std::vector<double> difference(variables);
-            for (const Pair& pair : pairs.neighbours) {
-                if (!difference_of(pair, difference, &*model) || model->log_ratio(difference) <= threshold ||
-                    std::all_of(difference.begin(), difference.end(), [](double d) { return d == 0; }))
-                    continue;
-                sink.reading(0, pair.before, {}, pair.row);
-                sink.reading(0, pair.row, {}, pair.before);
-            }
+            const auto& neighbours = pairs.neighbours;
+            std::vector<std::vector<Pair>> found((neighbours.size() + kPairsAPiece - 1) / kPairsAPiece);
+            parallel_for(found.size(), evidence.rules.batch.threads, [&, &kind = kind](std::size_t piece) {
+                Difference of_piece(evidence, kind.second);
+                std::vector<double> difference(variables);
+                const std::size_t last = std::min(neighbours.size(), (piece + 1) * kPairsAPiece);
+                for (std::size_t i = piece * kPairsAPiece; i < last; ++i)
+                    if (of_piece(neighbours[i], difference, &*model) &&
+                        model->log_ratio(difference) > threshold &&
+                        std::any_of(difference.begin(), difference.end(), [](double d) { return d != 0; }))
+                        found[piece].push_back(neighbours[i]);
+            });
+            for (const std::vector<Pair>& of_piece : found)
+                for (const Pair& pair : of_piece) {
+                    sink.reading(0, pair.before, {}, pair.row);
+                    sink.reading(0, pair.row, {}, pair.before);
+                }
         }
     }
 

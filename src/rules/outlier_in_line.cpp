@@ -16,6 +16,7 @@ namespace thresh::rules {
 
 namespace {
 
+constexpr std::size_t kSamplesAPiece = 16384;
 constexpr std::size_t kFewestResiduals = 12; // of a trial, before its spread means anything
 
 constexpr Declaration kDeclared[] = {
@@ -53,13 +54,32 @@ struct Outlier {
     std::string words;
 };
 
-// One constituent of the samples of one trial and material.
+// The samples of one trial and material, and the number of each one's environment.
+struct Trial {
+    std::vector<std::uint32_t> samples, environment;
+    std::unordered_map<std::string_view, std::uint32_t> numbers;
+
+    void add(std::uint32_t sample, std::string_view in) {
+        if (samples.empty() || in != last_) // neighbours mostly share it
+            number_ = numbers.try_emplace(in, static_cast<std::uint32_t>(numbers.size())).first->second;
+        last_ = in;
+        samples.push_back(sample);
+        environment.push_back(number_);
+    }
+
+  private:
+    std::string_view last_;
+    std::uint32_t number_ = 0;
+};
+
+// One constituent of a trial.
 struct Task {
     std::uint8_t material;
     ConstituentId constituent;
     std::size_t key;    // its place among the material's key constituents
     std::size_t family; // constituents that share the chance of a false alarm
-    const std::vector<std::uint32_t>* samples;
+    const Trial* trial;
+    std::vector<std::vector<Point>> points; // in pieces of kSamplesAPiece
     std::vector<Outlier> found;
 };
 
@@ -70,7 +90,7 @@ class OutlierInLine final : public Rule {
 
     void check_batch(const Evidence& evidence, Sink& sink) const override {
         // Trials and materials apart from each other.
-        std::map<std::pair<std::string_view, std::uint8_t>, std::vector<std::uint32_t>> trials;
+        std::map<std::pair<std::string_view, std::uint8_t>, Trial> trials;
         const batch::Batch& batch = evidence.batch;
         for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
             if (batch.samples[s].line == kNone || batch.rows_of(s).empty())
@@ -80,15 +100,26 @@ class OutlierInLine final : public Rule {
                 continue;
             const std::uint8_t material = batch.material[batch.rows_of(s).front()];
             if (material != batch::kNoMaterial)
-                trials[{batch.lines[batch.samples[s].line].trial, material}].push_back(s);
+                trials[{batch.lines[batch.samples[s].line].trial, material}].add(
+                    s, batch.plots[batch.samples[s].plot].environment);
         }
         std::vector<Task> tasks;
-        for (const auto& [key, samples] : trials)
+        for (const auto& [key, trial] : trials)
             if (const Material* material = evidence.rules.material(key.second))
                 for (std::size_t k = 0; k < material->key.size(); ++k)
                     if (material->key[k] != constituent::moisture)
                         tasks.push_back(
-                            {key.second, material->key[k], k, material->key.size(), &samples, {}});
+                            {key.second, material->key[k], k, material->key.size(), &trial, {}, {}});
+        std::vector<std::pair<Task*, std::size_t>> pieces;
+        for (Task& task : tasks) {
+            task.points.resize((task.trial->samples.size() + kSamplesAPiece - 1) / kSamplesAPiece);
+            for (std::size_t piece = 0; piece < task.points.size(); ++piece)
+                pieces.emplace_back(&task, piece);
+        }
+        parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t i) {
+            const auto [task, piece] = pieces[i];
+            task->points[piece] = points_of(evidence, *task, piece * kSamplesAPiece);
+        });
         parallel_for(tasks.size(), evidence.rules.batch.threads,
                      [&](std::size_t t) { check_trial(evidence, tasks[t]); });
         // A sample whose readings stand under its neighbour's ID is told already.
@@ -114,33 +145,39 @@ class OutlierInLine final : public Rule {
     }
 
   private:
-    static std::vector<Point> points_of(const Evidence& evidence, const Task& task) {
+    // Of the samples from `first` on.
+    static std::vector<Point> points_of(const Evidence& evidence, const Task& task, std::size_t first) {
         const batch::Batch& batch = evidence.batch;
+        const std::vector<std::uint32_t>& samples = task.trial->samples;
+        const std::size_t last = std::min(samples.size(), first + kSamplesAPiece);
         std::vector<Point> points;
-        points.reserve(task.samples->size());
+        points.reserve(last - first);
         std::vector<double> values;
-        std::unordered_map<std::string_view, std::uint32_t> environments;
-        for (const std::uint32_t s : *task.samples) {
+        for (std::size_t i = first; i < last; ++i) {
+            const std::uint32_t s = samples[i];
             values.clear();
-            RowId first = kNone;
+            RowId first_row = kNone;
             for (std::size_t place = batch.sample_begin[s]; place < batch.sample_begin[s + 1]; ++place) {
                 if (evidence.key_values->material(place) != task.material)
                     continue;
                 const double value = evidence.key_values->of(place)[task.key];
                 if (std::isnan(value))
                     continue;
-                if (first == kNone)
-                    first = batch.sample_rows[place];
+                if (first_row == kNone)
+                    first_row = batch.sample_rows[place];
                 values.push_back(value);
             }
-            if (values.empty())
-                continue;
-            const std::string_view environment = batch.plots[batch.samples[s].plot].environment;
-            const auto number =
-                environments.try_emplace(environment, static_cast<std::uint32_t>(environments.size()));
-            points.push_back(
-                {s, batch.samples[s].line, number.first->second, first, *stats::mean(values), 0});
+            if (!values.empty())
+                points.push_back({s, batch.samples[s].line, task.trial->environment[i], first_row,
+                                  *stats::mean(values), 0});
         }
+        return points;
+    }
+
+    static std::vector<Point> join(const std::vector<std::vector<Point>>& pieces) {
+        std::vector<Point> points;
+        for (const std::vector<Point>& piece : pieces)
+            points.insert(points.end(), piece.begin(), piece.end());
         // Lines of a trial lie side by side, so arrays by line are no longer than the trial.
         std::uint32_t first_line = kNone;
         for (const Point& p : points)
@@ -187,7 +224,8 @@ class OutlierInLine final : public Rule {
     }
 
     static void check_trial(const Evidence& evidence, Task& task) {
-        std::vector<Point> points = points_of(evidence, task);
+        std::vector<Point> points = join(task.points);
+        task.points.clear();
         if (points.size() < kFewestResiduals)
             return;
         take_off_effects(points);

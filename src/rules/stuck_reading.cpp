@@ -37,6 +37,12 @@ Agreement compare(const Evidence& evidence, RowId a, RowId b) {
             in.table == before.table ? std::optional(c) : before.table->find(column.constituent);
         if (!other)
             continue;
+        // Most neighbours differ in the first number that is looked at.
+        const Cell here = in.cell(row, c), there = before.cell(row_before, *other);
+        if (here.is_decimal() && there.is_decimal() && here.decimals() == there.decimals() && here != there) {
+            found.equal = false;
+            return found;
+        }
         const auto x = basis::raw_value(in, row, c), y = basis::raw_value(before, row_before, *other);
         if (x.has_value() != y.has_value() || (x && *x != *y))
             found.equal = false;

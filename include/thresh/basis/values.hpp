@@ -75,7 +75,7 @@ class Plan {
     const double* all_in_row(double moisture, double* few, std::vector<double>& many) const;
 
     std::vector<Factor> factors_;          // each once
-    std::vector<std::uint16_t> factor_of_; // by column: index into factors_
+    std::vector<std::uint32_t> factor_of_; // by column: index into factors_
     std::optional<std::size_t> moisture_column_;
     Basis wanted_;
     double below_limit_;     // share of the limit, NaN: no value

@@ -24,6 +24,10 @@ class Cell {
     static constexpr std::int32_t kMaxDigits = (1 << 27) - 1; // largest payload
     static constexpr unsigned kMaxDecimals = 9;
     static constexpr int kTagBits = 4;
+    // What the payload is divided by, by tag; NaN where there is no number.
+    static constexpr double kNaN = std::numeric_limits<double>::quiet_NaN();
+    static constexpr double kDivisors[] = {1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                           1e8, 1e9, kNaN, kNaN, kNaN, kNaN, kNaN, kNaN};
 
     constexpr Cell() = default; // missing
 
@@ -77,10 +81,6 @@ class Cell {
 
   private:
     static constexpr unsigned kWide = 10, kBelow = 11, kUnreadable = 12, kDoubtful = 13, kMissing = 15;
-
-    static constexpr double kNaN = std::numeric_limits<double>::quiet_NaN();
-    static constexpr double kDivisors[] = {1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
-                                           1e8, 1e9, kNaN, kNaN, kNaN, kNaN, kNaN, kNaN};
 
     constexpr Cell(std::int32_t payload, unsigned tag)
         : bits_(static_cast<std::int32_t>(static_cast<std::uint32_t>(payload) << 4 | tag)) {}
