@@ -22,10 +22,12 @@ bool multiply_plainly(const Cell* cells, const std::uint32_t* factor_of, const d
 
 namespace {
 
-// GCC 12 takes what the plain gather starts from for uninitialised.
+// Four loads: quicker than the instruction that gathers.
 __attribute__((target("avx2"), always_inline)) inline __m256d look_up(const double* table, __m128i at) {
-    const __m256d none = _mm256_setzero_pd();
-    return _mm256_mask_i32gather_pd(none, table, at, _mm256_cmp_pd(none, none, _CMP_EQ_OQ), 8);
+    const auto low = static_cast<std::uint64_t>(_mm_cvtsi128_si64(at));
+    const auto high = static_cast<std::uint64_t>(_mm_extract_epi64(at, 1));
+    return _mm256_setr_pd(table[low & 0xffffffffU], table[low >> 32], table[high & 0xffffffffU],
+                          table[high >> 32]);
 }
 
 __attribute__((target("avx2"))) bool multiply_wide(const Cell* cells, const std::uint32_t* factor_of,

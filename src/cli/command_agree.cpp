@@ -100,7 +100,7 @@ int adjustments(const Settings& settings) {
     (*output)->write(*text);
     if (const auto finished = (*output)->finish(); !finished)
         return failed(settings, finished.error());
-    tell(settings, *prepared, as_lines(made->notes) + what_happened(*prepared));
+    tell(settings, *prepared, as_lines(made->notes) + what_happened(settings, *prepared));
     return season_status(settings, *prepared);
 }
 

@@ -41,7 +41,7 @@ int as_text(const Settings& settings) {
     (*output)->write(report::inert_lines(summary::trace_text(*traces)));
     if (const auto finished = (*output)->finish(); !finished)
         return failed(settings, finished.error());
-    tell(settings, *prepared, what_happened(*prepared));
+    tell(settings, *prepared, what_happened(settings, *prepared));
     return season_status(settings, *prepared);
 }
 

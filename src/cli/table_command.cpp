@@ -81,6 +81,11 @@ Result<std::unique_ptr<summary::Table>> selected(std::unique_ptr<summary::Table>
     return summary::select_rows(*table, selection);
 }
 
+bool is_refusal(const Finding& finding) {
+    static const auto code = rules::code_index("file-refused");
+    return finding.code == code;
+}
+
 bool worth_telling(const Finding& finding) {
     return finding.severity >= Severity::review &&
            (finding.about == About::file || finding.about == About::column ||
@@ -116,7 +121,9 @@ int failed(const Settings& settings, const Error& error) {
     return kFailed;
 }
 
-std::string what_happened(const Prepared& prepared) {
+std::string what_happened(const Settings& settings, const Prepared& prepared) {
+    if (settings.quiet)
+        return {};
     // Somebody sits at the terminal and wants to know what to do next; a log gets one line.
     const bool for_people = is_terminal(STDERR_FILENO);
     const summary::Overview overview = summary::overview(prepared.season(), for_people);
@@ -147,9 +154,7 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
     else if (!settings.quiet)
         text += finding_messages(prepared, worth_telling, color);
     else // the job was not done in full: said whatever -q
-        text += finding_messages(
-            prepared, [](const Finding& f) { return rules::catalogue()[f.code].code == "file-refused"; },
-            color);
+        text += finding_messages(prepared, is_refusal, color);
     for (const std::string& name : prepared.found.unsettled)
         if (!settings.quiet)
             text += fmt::format("{}: changed within the last --settle seconds, left for next time\n",
@@ -184,7 +189,7 @@ int table_command(const Settings& settings, const MakeTable& make, const std::st
         return failed(settings, finished.error());
 
     tell(settings, *prepared,
-         (notes != nullptr ? report::inert_lines(*notes) : "") + what_happened(*prepared));
+         (notes != nullptr ? report::inert_lines(*notes) : "") + what_happened(settings, *prepared));
     return season_status(settings, *prepared);
 }
 

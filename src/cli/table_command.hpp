@@ -22,7 +22,7 @@ int failed(const Settings& settings, const Error& error);
 int season_status(const Settings& settings, const Prepared& prepared);
 
 // What a person wants to know after a session: the whole summary on a terminal, else one line.
-std::string what_happened(const Prepared& prepared);
+std::string what_happened(const Settings& settings, const Prepared& prepared);
 
 // On standard error: refused files and open doubts, with -v every decision and finding, and one summary line.
 void tell(const Settings& settings, const Prepared& prepared, const std::string& summary);

@@ -12,7 +12,7 @@ namespace thresh::rules {
 
 namespace {
 
-constexpr std::size_t kFewestConstituents = 3, kMostPairs = 1000, kPairsAPiece = 16384;
+constexpr std::size_t kFewestConstituents = 3, kMostPairs = 1000, kRowsAPiece = 16384;
 constexpr double kChance = 0.01; // of any false finding in a season
 
 constexpr Declaration kDeclared[] = {
@@ -35,6 +35,8 @@ struct Pair {
 struct Pairs {
     std::vector<Pair> repeats, neighbours;
 };
+// Of one kind of readings, in pieces of the sessions.
+using Pieces = std::vector<Pairs>;
 
 class CupUnchanged final : public Rule {
   public:
@@ -42,26 +44,25 @@ class CupUnchanged final : public Rule {
 
     // Detail: the reading that it is like.
     void check_batch(const Evidence& evidence, Sink& sink) const override {
-        for (const auto& [kind, pairs] : pairs_of(evidence)) {
-            Difference difference_of(evidence, kind.second);
+        for (const auto& [kind, pieces] : pairs_of(evidence)) {
             const std::size_t variables = kind.second.size();
-            const auto model = stats::SameCup::of(differences(difference_of, variables, pairs.repeats),
-                                                  differences(difference_of, variables, pairs.neighbours));
+            const auto model = stats::SameCup::of(differences(evidence, kind, pieces, &Pairs::repeats),
+                                                  differences(evidence, kind, pieces, &Pairs::neighbours));
             if (!model)
                 continue;
-            const double threshold = std::log(static_cast<double>(pairs.neighbours.size()) / kChance);
-            const auto& neighbours = pairs.neighbours;
-            std::vector<std::vector<Pair>> found((neighbours.size() + kPairsAPiece - 1) / kPairsAPiece);
-            parallel_for(found.size(), evidence.rules.batch.threads, [&, &kind = kind](std::size_t piece) {
-                Difference of_piece(evidence, kind.second);
+            const double all = static_cast<double>(count(pieces, &Pairs::neighbours));
+            const double threshold = std::log(all / kChance);
+            std::vector<std::vector<Pair>> found(pieces.size());
+            const auto look = [&, &kind = kind, &pieces = pieces](std::size_t piece) {
+                Difference difference_of(evidence, kind.second);
                 std::vector<double> difference(variables);
-                const std::size_t last = std::min(neighbours.size(), (piece + 1) * kPairsAPiece);
-                for (std::size_t i = piece * kPairsAPiece; i < last; ++i)
-                    if (of_piece(neighbours[i], difference, &*model) &&
+                for (const Pair& pair : pieces[piece].neighbours)
+                    if (difference_of(pair, difference, &*model) &&
                         model->log_ratio(difference) > threshold &&
                         std::any_of(difference.begin(), difference.end(), [](double d) { return d != 0; }))
-                        found[piece].push_back(neighbours[i]);
-            });
+                        found[piece].push_back(pair);
+            };
+            parallel_for(pieces.size(), evidence.rules.batch.threads, look);
             for (const std::vector<Pair>& of_piece : found)
                 for (const Pair& pair : of_piece) {
                     sink.reading(0, pair.before, {}, pair.row);
@@ -101,37 +102,63 @@ class CupUnchanged final : public Rule {
                (x.line != kNone && x.line == y.line);
     }
 
-    static std::map<Alike, Pairs> pairs_of(const Evidence& evidence) {
+    // Pairs whose later reading is one of [first, last) of a session.
+    static std::map<Alike, Pairs> pairs_of(const Evidence& evidence, const batch::Session& session,
+                                           std::size_t first, std::size_t last) {
         const batch::Batch& batch = evidence.batch;
         std::map<Alike, Pairs> found;
         const TableColumns* table = nullptr;
         std::uint8_t material = batch::kNoMaterial;
         Pairs* pairs = nullptr;
-        for (const batch::Session& session : batch.sessions)
-            for (std::size_t i = 1; i < session.rows.size(); ++i) {
-                const RowId row = session.rows[i], before = session.rows[i - 1];
-                if (batch.kind[row] != Kind::seed || batch.kind[before] != Kind::seed ||
-                    batch.material[row] != batch.material[before] ||
-                    batch.material[row] == batch::kNoMaterial || batch.sample[row] == kNone ||
-                    batch.sample[before] == kNone)
-                    continue;
-                const Block& block = batch.block_of(row);
-                if (block.table != batch.block_of(before).table)
-                    continue;
-                if (pairs == nullptr || block.table.get() != table || batch.material[row] != material) {
-                    table = block.table.get();
-                    material = batch.material[row];
-                    const auto ids = constituents_of(*table);
-                    pairs = ids.size() < kFewestConstituents ? nullptr : &found[{material, ids}];
-                }
-                if (pairs == nullptr)
-                    continue;
-                if (batch.sample[row] == batch.sample[before])
-                    pairs->repeats.push_back({before, row});
-                else if (!related(batch, batch.sample[row], batch.sample[before]))
-                    pairs->neighbours.push_back({before, row});
+        for (std::size_t i = std::max<std::size_t>(first, 1); i < last; ++i) {
+            const RowId row = session.rows[i], before = session.rows[i - 1];
+            if (batch.kind[row] != Kind::seed || batch.kind[before] != Kind::seed ||
+                batch.material[row] != batch.material[before] || batch.material[row] == batch::kNoMaterial ||
+                batch.sample[row] == kNone || batch.sample[before] == kNone)
+                continue;
+            const Block& block = batch.block_of(row);
+            if (block.table != batch.block_of(before).table)
+                continue;
+            if (pairs == nullptr || block.table.get() != table || batch.material[row] != material) {
+                table = block.table.get();
+                material = batch.material[row];
+                const auto ids = constituents_of(*table);
+                pairs = ids.size() < kFewestConstituents ? nullptr : &found[{material, ids}];
             }
+            if (pairs == nullptr)
+                continue;
+            if (batch.sample[row] == batch.sample[before])
+                pairs->repeats.push_back({before, row});
+            else if (!related(batch, batch.sample[row], batch.sample[before]))
+                pairs->neighbours.push_back({before, row});
+        }
         return found;
+    }
+
+    static std::map<Alike, Pieces> pairs_of(const Evidence& evidence) {
+        const auto& sessions = evidence.batch.sessions;
+        std::vector<std::pair<std::size_t, std::size_t>> pieces; // session, first
+        for (std::size_t s = 0; s < sessions.size(); ++s)
+            for (std::size_t first = 0; first < sessions[s].rows.size(); first += kRowsAPiece)
+                pieces.emplace_back(s, first);
+        std::vector<std::map<Alike, Pairs>> of_piece(pieces.size());
+        parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t piece) {
+            const auto [s, first] = pieces[piece];
+            of_piece[piece] = pairs_of(evidence, sessions[s], first,
+                                       std::min(sessions[s].rows.size(), first + kRowsAPiece));
+        });
+        std::map<Alike, Pieces> found;
+        for (std::map<Alike, Pairs>& piece : of_piece)
+            for (auto& [kind, pairs] : piece)
+                found[kind].push_back(std::move(pairs));
+        return found;
+    }
+
+    static std::size_t count(const Pieces& pieces, std::vector<Pair> Pairs::*which) {
+        std::size_t all = 0;
+        for (const Pairs& pairs : pieces)
+            all += (pairs.*which).size();
+        return all;
     }
 
     // Values as exported: they are of the same seed at the same time, so nothing needs converting. Columns
@@ -169,14 +196,20 @@ class CupUnchanged final : public Rule {
     };
 
     // At most kMostPairs of them, spread evenly.
-    static std::vector<std::vector<double>> differences(Difference& difference_of, std::size_t variables,
-                                                        const std::vector<Pair>& pairs) {
+    static std::vector<std::vector<double>> differences(const Evidence& evidence, const Alike& kind,
+                                                        const Pieces& pieces,
+                                                        std::vector<Pair> Pairs::*which) {
+        Difference difference_of(evidence, kind.second);
         std::vector<std::vector<double>> rows;
-        std::vector<double> difference(variables);
-        const std::size_t step = pairs.size() / kMostPairs + 1;
-        for (std::size_t i = 0; i < pairs.size(); i += step)
-            if (difference_of(pairs[i], difference))
-                rows.push_back(difference);
+        std::vector<double> difference(kind.second.size());
+        const std::size_t step = count(pieces, which) / kMostPairs + 1;
+        std::size_t next = 0; // counted from the beginning of the piece
+        for (const Pairs& pairs : pieces) {
+            for (; next < (pairs.*which).size(); next += step)
+                if (difference_of((pairs.*which)[next], difference))
+                    rows.push_back(difference);
+            next -= (pairs.*which).size();
+        }
         return rows;
     }
 };

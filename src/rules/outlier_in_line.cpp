@@ -79,7 +79,6 @@ struct Task {
     std::size_t key;    // its place among the material's key constituents
     std::size_t family; // constituents that share the chance of a false alarm
     const Trial* trial;
-    std::vector<std::vector<Point>> points; // in pieces of kSamplesAPiece
     std::vector<Outlier> found;
 };
 
@@ -108,18 +107,7 @@ class OutlierInLine final : public Rule {
             if (const Material* material = evidence.rules.material(key.second))
                 for (std::size_t k = 0; k < material->key.size(); ++k)
                     if (material->key[k] != constituent::moisture)
-                        tasks.push_back(
-                            {key.second, material->key[k], k, material->key.size(), &trial, {}, {}});
-        std::vector<std::pair<Task*, std::size_t>> pieces;
-        for (Task& task : tasks) {
-            task.points.resize((task.trial->samples.size() + kSamplesAPiece - 1) / kSamplesAPiece);
-            for (std::size_t piece = 0; piece < task.points.size(); ++piece)
-                pieces.emplace_back(&task, piece);
-        }
-        parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t i) {
-            const auto [task, piece] = pieces[i];
-            task->points[piece] = points_of(evidence, *task, piece * kSamplesAPiece);
-        });
+                        tasks.push_back({key.second, material->key[k], k, material->key.size(), &trial, {}});
         parallel_for(tasks.size(), evidence.rules.batch.threads,
                      [&](std::size_t t) { check_trial(evidence, tasks[t]); });
         // A sample whose readings stand under its neighbour's ID is told already.
@@ -174,10 +162,19 @@ class OutlierInLine final : public Rule {
         return points;
     }
 
-    static std::vector<Point> join(const std::vector<std::vector<Point>>& pieces) {
+    // Side by side, for there are fewer key constituents than threads, or one more.
+    static std::vector<Point> points_of(const Evidence& evidence, const Task& task) {
+        std::vector<std::vector<Point>> pieces((task.trial->samples.size() + kSamplesAPiece - 1) /
+                                               kSamplesAPiece);
+        parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t piece) {
+            pieces[piece] = points_of(evidence, task, piece * kSamplesAPiece);
+        });
         std::vector<Point> points;
-        for (const std::vector<Point>& piece : pieces)
+        points.reserve(task.trial->samples.size());
+        for (std::vector<Point>& piece : pieces) {
             points.insert(points.end(), piece.begin(), piece.end());
+            std::vector<Point>().swap(piece);
+        }
         // Lines of a trial lie side by side, so arrays by line are no longer than the trial.
         std::uint32_t first_line = kNone;
         for (const Point& p : points)
@@ -224,8 +221,7 @@ class OutlierInLine final : public Rule {
     }
 
     static void check_trial(const Evidence& evidence, Task& task) {
-        std::vector<Point> points = join(task.points);
-        task.points.clear();
+        std::vector<Point> points = points_of(evidence, task);
         if (points.size() < kFewestResiduals)
             return;
         take_off_effects(points);
