@@ -129,15 +129,14 @@ void rename_samples(Batch& batch) {
         auto& column = block.text[static_cast<std::size_t>(TextField::sample)];
         if (column.empty())
             column.assign(block.rows, kNoText); // an export without a column of sample IDs
-        column[row - block.first] = ids.intern(batch.decisions[d].to);
+        column.set(row - block.first, ids.intern(batch.decisions[d].to));
     }
     if (ids.size() == known)
         return;
     const std::vector<TextId> renumbered = ids.sort_bytewise();
     for (Block& block : readings.blocks)
-        for (TextId& id : block.text[static_cast<std::size_t>(TextField::sample)])
-            if (id != kNoText)
-                id = renumbered[id];
+        block.text[static_cast<std::size_t>(TextField::sample)].renumber(
+            [&](TextId id) { return renumbered[id]; });
 }
 
 void find_targets(Batch& batch) {

@@ -133,7 +133,6 @@ void add_line(Batch& batch, std::vector<Member>& members) {
         if (!named || m == 0 || members[m].place() != members[m - 1].place()) {
             Plot plot;
             plot.line = line_index;
-            plot.trial = texts[kTrial];
             plot.environment = texts[kEnvironment];
             plot.rep = texts[kRep];
             plot.block = texts[kBlock];

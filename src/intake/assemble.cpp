@@ -21,8 +21,8 @@ void drop_unused(std::vector<Block>& blocks, const std::vector<std::size_t>& blo
     for (const Pools& pool : pools)
         used.emplace_back(pool.pools[field].size());
     for (std::size_t b = 0; b < blocks.size(); ++b)
-        for (const TextId id : blocks[b].text[field])
-            if (id != kNoText)
+        for (std::size_t row = 0; row < blocks[b].text[field].size(); ++row)
+            if (const TextId id = blocks[b].text[field][row]; id != kNoText)
                 used[block_pools[b]][id] = true;
     std::vector<std::vector<TextId>> new_id(pools.size());
     for (std::size_t p = 0; p < pools.size(); ++p) {
@@ -32,9 +32,7 @@ void drop_unused(std::vector<Block>& blocks, const std::vector<std::size_t>& blo
         pools[p].pools[field] = std::move(kept);
     }
     for (std::size_t b = 0; b < blocks.size(); ++b)
-        for (TextId& id : blocks[b].text[field])
-            if (id != kNoText)
-                id = new_id[block_pools[b]][id];
+        blocks[b].text[field].renumber([&](TextId id) { return new_id[block_pools[b]][id]; });
 }
 
 Renumbering merge(TextPool& into, std::vector<Pools>& pools, std::size_t field, unsigned threads) {
@@ -151,9 +149,9 @@ Readings assemble(std::vector<FileData> files, std::vector<Pools> pools, unsigne
     in_parallel(readings.blocks.size(), threads, [&](std::size_t b, std::size_t) {
         for (std::size_t field = 0; field < kTextFields; ++field) {
             const std::vector<TextId>& ids = final_ids[field][block_pools[b]];
-            for (TextId& id : readings.blocks[b].text[field])
-                if (id != kNoText)
-                    id = ids[id];
+            TextColumn& column = readings.blocks[b].text[field];
+            column.renumber([&](TextId id) { return ids[id]; });
+            column.fit(readings.pools[field].size());
         }
     });
     for (Block& block : readings.blocks) {

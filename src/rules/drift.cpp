@@ -156,7 +156,7 @@ class DriftRule final : public Rule {
                 }
             if (on_first == on_second)
                 continue;
-            Split& split = trials[plot.trial];
+            Split& split = trials[batch.lines[plot.line].trial];
             ++(on_first ? split.first : split.second);
             split.row = std::min(split.row, row);
         }

@@ -60,7 +60,6 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
             width_ = std::max(width_, material->key.size());
     const std::size_t places = batch.sample_rows.size();
     material_.resize(places);
-    session_.resize(places);
     values_.resize(places * width_);
     const std::vector<std::uint32_t> place_of = places_by_row(batch, rules.batch.threads);
     const std::size_t rows = place_of.size();
@@ -74,7 +73,6 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
             if (place == kNoPlace)
                 continue;
             const auto row = static_cast<RowId>(at);
-            session_[place] = batch.session[row];
             material_[place] =
                 so_far.verdict[row] <= Verdict::review ? batch.material[row] : batch::kNoMaterial;
             if (material_[place] == batch::kNoMaterial)

@@ -20,8 +20,6 @@ class KeyValues {
 
     // kNoMaterial for readings that are not to be compared: excluded ones, and those of no known material.
     std::uint8_t material(std::size_t place) const { return material_[place]; }
-    // Index into Batch::sessions, kNone.
-    std::uint32_t session(std::size_t place) const { return session_[place]; }
     // One value for each key constituent of the reading's material, in the order of Material::key: shares of
     // the sample on dry basis, everything else (moisture too) as read. NaN when absent, marked to be
     // excluded, or its moisture is absent. Precondition: the material is known.
@@ -29,10 +27,11 @@ class KeyValues {
         return std::span(values_).subspan(place * width_, width_);
     }
 
+    std::size_t width() const { return width_; }
+
   private:
     std::size_t width_ = 0; // most key constituents of any material
     std::vector<std::uint8_t> material_;
-    std::vector<std::uint32_t> session_;
     std::vector<double> values_;
 };
 

@@ -54,9 +54,10 @@ std::vector<std::uint32_t> environments_of_plots(const batch::Batch& batch) {
     std::map<std::pair<std::string_view, std::string_view>, std::uint32_t> numbers;
     std::vector<std::uint32_t> of_plot;
     for (const batch::Plot& plot : batch.plots)
-        of_plot.push_back(
-            numbers.try_emplace({plot.trial, plot.environment}, static_cast<std::uint32_t>(numbers.size()))
-                .first->second);
+        of_plot.push_back(numbers
+                              .try_emplace({batch.lines[plot.line].trial, plot.environment},
+                                           static_cast<std::uint32_t>(numbers.size()))
+                              .first->second);
     return of_plot;
 }
 

@@ -49,12 +49,15 @@ void add_groups(const Evidence& evidence, const KeyValues& keys, std::uint32_t s
                 std::vector<std::size_t>& places, RepeatPiece& into) {
     const batch::Batch& batch = evidence.batch;
     places.clear();
+    const auto session = [&](std::size_t place) { return batch.session[batch.sample_rows[place]]; };
+    if (batch.sample_begin[sample + 1] - batch.sample_begin[sample] < 2)
+        return;
     for (std::size_t place = batch.sample_begin[sample]; place < batch.sample_begin[sample + 1]; ++place)
-        if (keys.material(place) != batch::kNoMaterial && keys.session(place) != kNone)
+        if (keys.material(place) != batch::kNoMaterial && session(place) != kNone)
             places.push_back(place);
     if (places.size() < 2)
         return;
-    const auto key = [&](std::size_t place) { return std::pair(keys.session(place), keys.material(place)); };
+    const auto key = [&](std::size_t place) { return std::pair(session(place), keys.material(place)); };
     std::stable_sort(places.begin(), places.end(),
                      [&](std::size_t a, std::size_t b) { return key(a) < key(b); });
     std::size_t kept = 0;
@@ -68,7 +71,7 @@ void add_groups(const Evidence& evidence, const KeyValues& keys, std::uint32_t s
             into.rows.push_back(batch.sample_rows[places[i]]);
             places[kept++] = places[i];
         }
-        into.groups.push_back({sample, keys.session(places[kept - 1]), keys.material(places[kept - 1]), at,
+        into.groups.push_back({sample, session(places[kept - 1]), keys.material(places[kept - 1]), at,
                                static_cast<std::uint32_t>(into.rows.size())});
     }
 }
@@ -78,6 +81,8 @@ void add_spreads(const Evidence& evidence, const KeyValues& keys, std::uint32_t 
                  const std::size_t* place, RepeatPiece& into) {
     const RepeatGroup& of = into.groups[group];
     const Material* material = evidence.rules.material(of.material);
+    into.n.resize(into.place(group + 1, 0), 0);
+    into.range.resize(into.place(group + 1, 0), 0);
     for (std::size_t k = 0; material != nullptr && k < material->key.size(); ++k) {
         double low = 0, high = 0;
         std::uint32_t n = 0;
@@ -89,8 +94,8 @@ void add_spreads(const Evidence& evidence, const KeyValues& keys, std::uint32_t 
             high = n == 0 ? value : std::max(high, value);
             ++n;
         }
-        if (n >= 2)
-            into.spreads.push_back({group, material->key[k], n, high - low});
+        into.n[into.place(group, k)] = n;
+        into.range[into.place(group, k)] = high - low;
     }
 }
 
@@ -100,6 +105,7 @@ RepeatGroups repeat_groups(const Evidence& evidence, const KeyValues& keys) {
     parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t piece) {
         std::vector<std::size_t> places;
         RepeatPiece& into = pieces[piece];
+        into.width = keys.width();
         const auto first = static_cast<std::uint32_t>(piece * kSamplesAPiece);
         for (std::uint32_t sample = first; sample < std::min(samples, first + kSamplesAPiece); ++sample) {
             const auto before = static_cast<std::uint32_t>(into.groups.size());
@@ -115,17 +121,18 @@ RepeatGroups repeat_groups(const Evidence& evidence, const KeyValues& keys) {
 }
 
 // Each re-read sample gives one estimate: its range over the median range of so many normals.
-std::vector<double> estimates(const RepeatGroups& groups, SdKey key) {
-    std::vector<double> found;
-    std::map<std::uint32_t, double> median_range;
+std::vector<double> estimates(const RepeatGroups& groups, std::uint8_t material, std::size_t key) {
+    std::vector<double> found, median_range; // the latter by number of values; 0: not known yet
     for (const RepeatPiece& piece : groups)
-        for (const RepeatSpread& spread : piece.spreads) {
-            if (spread.constituent != key.second || piece.groups[spread.group].material != key.first)
+        for (std::size_t g = 0; g < piece.groups.size(); ++g) {
+            const std::uint32_t n = piece.n[piece.place(g, key)];
+            if (piece.groups[g].material != material || n < 2)
                 continue;
-            auto [at, fresh] = median_range.try_emplace(spread.n, 0);
-            if (fresh)
-                at->second = stats::critical_range_factor(static_cast<int>(spread.n), 0.5);
-            found.push_back(spread.range / at->second);
+            if (median_range.size() <= n)
+                median_range.resize(n + 1, 0);
+            if (!(median_range[n] > 0))
+                median_range[n] = stats::critical_range_factor(static_cast<int>(n), 0.5);
+            found.push_back(piece.range[piece.place(g, key)] / median_range[n]);
         }
     return found;
 }
@@ -133,10 +140,13 @@ std::vector<double> estimates(const RepeatGroups& groups, SdKey key) {
 std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence,
                                                         const RepeatGroups& groups) {
     std::vector<SdKey> keys;
+    std::vector<std::size_t> place; // among the key constituents
     for (std::uint8_t m = 0; m < evidence.rules.batch.material_names.size(); ++m)
         if (const Material* material = evidence.rules.material(m))
-            for (const ConstituentId id : material->key)
-                keys.emplace_back(m, id);
+            for (std::size_t k = 0; k < material->key.size(); ++k) {
+                keys.emplace_back(m, material->key[k]);
+                place.push_back(k);
+            }
     std::vector<std::optional<RepeatabilitySd>> known(keys.size());
     parallel_for(keys.size(), evidence.rules.batch.threads, [&](std::size_t k) {
         const auto [m, id] = keys[k];
@@ -147,7 +157,7 @@ std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence
             known[k] = {given->second, 0};
             return;
         }
-        const std::vector<double> own = estimates(groups, keys[k]);
+        const std::vector<double> own = estimates(groups, m, place[k]);
         if (!own.empty() && static_cast<int>(own.size()) >= evidence.rules.tests.repeats_own_sd)
             known[k] = {*stats::median(own), own.size()};
         else if (is_given)

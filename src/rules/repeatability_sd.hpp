@@ -17,18 +17,16 @@ struct RepeatGroup {
     std::uint8_t material;
     std::uint32_t first, last; // its rows in RepeatPiece::rows
 };
-// A group's spread in one key constituent: only groups with at least two comparable values have one.
-struct RepeatSpread {
-    std::uint32_t group;
-    ConstituentId constituent;
-    std::uint32_t n;
-    double range;
-};
-// The groups of some successive samples. Spreads name groups of their own piece.
+// The groups of some successive samples.
 struct RepeatPiece {
-    std::vector<RepeatGroup> groups;   // in order of sample, session, material
-    std::vector<RowId> rows;           // group by group
-    std::vector<RepeatSpread> spreads; // in order of group, key constituents in their own order
+    std::vector<RepeatGroup> groups; // in order of sample, session, material
+    std::vector<RowId> rows;         // group by group
+    // Of each group and key constituent of its material: comparable values, and their range; only groups with
+    // at least two have one.
+    std::size_t width = 0; // most key constituents of any material
+    std::vector<std::uint32_t> n;
+    std::vector<double> range;
+    std::size_t place(std::size_t group, std::size_t key) const { return group * width + key; }
     std::span<const RowId> rows_of(const RepeatGroup& group) const {
         return std::span(rows).subspan(group.first, group.last - group.first);
     }

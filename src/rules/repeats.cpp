@@ -35,12 +35,16 @@ class CriticalFactors {
     CriticalFactors(const Evidence& evidence, const RepeatGroups& groups)
         : by_material_(evidence.rules.batch.material_names.size()) {
         for (const RepeatPiece& piece : groups)
-            for (const RepeatSpread& spread : piece.spreads) {
-                std::vector<double>& of = by_material_[piece.groups[spread.group].material];
-                if (of.size() <= spread.n)
-                    of.resize(spread.n + 1, 0);
-                of[spread.n] = 1; // wanted
-            }
+            for (std::size_t g = 0; g < piece.groups.size(); ++g)
+                for (std::size_t k = 0; k < piece.width; ++k) {
+                    const std::uint32_t n = piece.n[piece.place(g, k)];
+                    if (n < 2)
+                        continue;
+                    std::vector<double>& of = by_material_[piece.groups[g].material];
+                    if (of.size() <= n)
+                        of.resize(n + 1, 0);
+                    of[n] = 1; // wanted
+                }
         std::vector<std::pair<std::size_t, std::size_t>> wanted;
         for (std::size_t m = 0; m < by_material_.size(); ++m)
             for (std::size_t n = 0; n < by_material_[m].size(); ++n)
@@ -70,25 +74,41 @@ class Repeats final : public Rule {
         const auto& in_force = evidence.repeats->in_force;
         const std::vector<bool> flagged = rows_out_of_range(evidence);
         const CriticalFactors factor(evidence, groups);
+        // By material and key constituent; null where none is known.
+        std::vector<std::vector<const RepeatabilitySd*>> sd_of(evidence.rules.batch.material_names.size());
+        for (std::uint8_t m = 0; m < sd_of.size(); ++m) {
+            const Material* material = evidence.rules.material(m);
+            sd_of[m].resize(evidence.key_values->width());
+            for (std::size_t k = 0; material != nullptr && k < material->key.size(); ++k)
+                if (const auto sd = in_force.find({m, material->key[k]}); sd != in_force.end())
+                    sd_of[m][k] = &sd->second;
+        }
         // The few groups worth a look are sought side by side, and looked at in order.
-        std::vector<std::vector<std::size_t>> striking(groups.size());
+        struct Striking {
+            std::uint32_t group;
+            std::size_t key;
+        };
+        std::vector<std::vector<Striking>> striking(groups.size());
         parallel_for(groups.size(), evidence.rules.batch.threads, [&](std::size_t p) {
-            for (std::size_t s = 0; s < groups[p].spreads.size(); ++s) {
-                const RepeatSpread& spread = groups[p].spreads[s];
-                const RepeatGroup& group = groups[p].groups[spread.group];
-                const auto sd = in_force.find({group.material, spread.constituent});
-                if (sd != in_force.end() &&
-                    (spread.range > factor(group.material, spread.n) * sd->second.sd ||
-                     flagged[groups[p].rows_of(group).front()]))
-                    striking[p].push_back(s);
+            const RepeatPiece& piece = groups[p];
+            for (std::uint32_t g = 0; g < piece.groups.size(); ++g) {
+                const RepeatGroup& group = piece.groups[g];
+                for (std::size_t k = 0; k < piece.width; ++k) {
+                    const std::size_t place = piece.place(g, k);
+                    const std::uint32_t n = piece.n[place];
+                    const auto sd = n < 2 ? nullptr : sd_of[group.material][k];
+                    if (sd != nullptr && (piece.range[place] > factor(group.material, n) * sd->sd ||
+                                          flagged[piece.rows_of(group).front()]))
+                        striking[p].push_back({g, k});
+                }
             }
         });
         for (std::size_t p = 0; p < groups.size(); ++p)
-            for (const std::size_t s : striking[p]) {
-                const RepeatSpread& spread = groups[p].spreads[s];
-                const RepeatGroup& group = groups[p].groups[spread.group];
-                compare(evidence, sink, group.sample, groups[p].rows_of(group), spread.constituent,
-                        in_force.at({group.material, spread.constituent}), factor(group.material, spread.n));
+            for (const auto& [g, k] : striking[p]) {
+                const RepeatGroup& group = groups[p].groups[g];
+                compare(evidence, sink, group.sample, groups[p].rows_of(group),
+                        evidence.rules.material(group.material)->key[k], *sd_of[group.material][k],
+                        factor(group.material, groups[p].n[groups[p].place(g, k)]));
             }
     }
 

@@ -29,8 +29,8 @@ struct Sample {
 // A field plot: the unit that a line's mean counts once. Without plots in the list each sample is its own.
 struct Plot {
     std::uint32_t line = kNone;
-    std::string_view trial, environment, rep, block, plot;
-    std::span<const std::uint32_t> samples; // indices, in ID order
+    std::string_view environment, rep, block, plot; // the trial is the line's
+    std::span<const std::uint32_t> samples;         // indices, in ID order
 };
 
 struct Line {

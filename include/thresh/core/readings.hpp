@@ -5,6 +5,7 @@
 #include <thresh/core/cell.hpp>
 #include <thresh/core/constituent.hpp>
 #include <thresh/core/result.hpp>
+#include <thresh/core/text_column.hpp>
 #include <thresh/core/text_pool.hpp>
 #include <thresh/core/time.hpp>
 
@@ -75,7 +76,7 @@ struct Block {
     std::vector<Cell> cells;         // rows x table->numbers.size()
     std::vector<std::uint32_t> line; // physical line (sheet row) where the record starts, from 1
     std::vector<Time> time;          // empty when the table has no time column
-    std::array<std::vector<TextId>, kTextFields> text; // empty vector: no such column; ids of Readings::pools
+    std::array<TextColumn, kTextFields> text; // empty: no such column; ids of Readings::pools
     std::vector<SideEntry> side;
 
     Cell cell(std::size_t row, std::size_t column) const {

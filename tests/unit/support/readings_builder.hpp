@@ -187,9 +187,7 @@ inline Readings make_readings(std::vector<Row> rows, std::size_t block_rows = Bl
     for (std::size_t f = 0; f < kTextFields; ++f) {
         const std::vector<TextId> renumbered = readings.pools[f].sort_bytewise();
         for (Block& block : readings.blocks)
-            for (TextId& id : block.text[f])
-                if (id != kNoText)
-                    id = renumbered[id];
+            block.text[f].renumber([&](TextId id) { return renumbered[id]; });
     }
     return readings;
 }
