@@ -272,13 +272,7 @@ void make_marks(Judgement& made, std::size_t rows) {
     made.marks.erase(std::unique(made.marks.begin(), made.marks.end(),
                                  [&](const auto& a, const auto& b) { return key(a) == key(b); }),
                      made.marks.end());
-    made.row_flags.assign(rows, 0);
-    made.mark_hint.assign(rows / Judgement::kHintRows + 1, 0);
-    for (const auto& m : made.marks) {
-        made.row_flags[m.row] |= m.mark == Mark::exclude ? kHasExclude : kHasReview;
-        ++made.mark_hint[m.row / Judgement::kHintRows];
-    }
-    std::exclusive_scan(made.mark_hint.begin(), made.mark_hint.end(), made.mark_hint.begin(), 0U);
+    made.index_marks(rows);
 }
 
 } // namespace
@@ -326,6 +320,16 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
     made.by_session = index_by(made.findings, batch.sessions.size(), false, About::session);
     made.by_line = index_by(made.findings, batch.lines.size(), false, About::line);
     return made;
+}
+
+void Judgement::index_marks(std::size_t rows) {
+    row_flags.assign(rows, 0);
+    mark_hint.assign(rows / kHintRows + 1, 0);
+    for (const ValueMark& m : marks) {
+        row_flags[m.row] |= m.mark == Mark::exclude ? kHasExclude : kHasReview;
+        ++mark_hint[m.row / kHintRows];
+    }
+    std::exclusive_scan(mark_hint.begin(), mark_hint.end(), mark_hint.begin(), 0U);
 }
 
 std::span<const Judgement::ValueMark> Judgement::marks_of(RowId row) const {

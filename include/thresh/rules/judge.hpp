@@ -41,6 +41,8 @@ class Judgement {
     Mark mark(RowId row, ConstituentId constituent) const;
     // Whether any value of the row has a mark other than use (fast: most rows have none).
     bool has_marks(RowId row) const { return row_flags[row] != 0; }
+    // Makes row_flags and mark_hint anew from `marks`, for `rows` readings.
+    void index_marks(std::size_t rows);
     // All marks of a row's values, by constituent.
     std::span<const ValueMark> marks_of(RowId row) const;
     // Indices into `findings` about this value's reading, the reading, ... in order.

@@ -1,8 +1,12 @@
 #include "unit/support/readings_builder.hpp"
 
+#include "basis/multiply.hpp"
+
 #include <catch2/catch.hpp>
 
 #include <cmath>
+#include <cstring>
+#include <random>
 #include <thresh/basis/values.hpp>
 
 using namespace thresh;
@@ -119,4 +123,45 @@ TEST_CASE("the moisture of a reading is the number of its own column") {
                                   {.values = {{"protein", "40"}, {"moisture", ""}}}});
     CHECK(moisture_of(block, 0) == 6.37);
     CHECK_FALSE(moisture_of(block, 1));
+}
+
+TEST_CASE("many cells at once become the same numbers, bit by bit, as one by one") {
+    std::mt19937 random(7); // the same numbers on every machine
+    const double factors[] = {1, 0.87 / 0.93, 1 / 0.93, std::nan("")};
+    for (std::size_t count = 0; count <= 41; ++count)
+        for (int beside : {0, 1, 2}) {
+            std::vector<Cell> cells;
+            std::vector<std::uint32_t> factor_of;
+            for (std::size_t i = 0; i < count; ++i) {
+                const auto digits =
+                    static_cast<std::int32_t>(random() % (2U * Cell::kMaxDigits)) - Cell::kMaxDigits;
+                cells.push_back(random() % 5 == 0 ? Cell{}
+                                : random() % 9 == 0
+                                    ? Cell::unreadable(random() % 100)
+                                    : Cell::decimal(digits, random() % (Cell::kMaxDecimals + 1)));
+                factor_of.push_back(random() % 4);
+            }
+            if (count > 0 && beside > 0)
+                cells[random() % count] = beside == 1 ? Cell::wide(3) : Cell::below_limit(0);
+            std::vector<double> wide(count), plain(count);
+            const bool found = basis::multiply(cells.data(), factor_of.data(), factors, count, wide.data());
+            CHECK(found ==
+                  basis::multiply_plainly(cells.data(), factor_of.data(), factors, count, plain.data()));
+            CHECK(found == (count > 0 && beside > 0));
+            for (std::size_t i = 0; i < count; ++i) {
+                CHECK(std::isnan(wide[i]) == std::isnan(plain[i]));
+                if (!std::isnan(wide[i]))
+                    CHECK(std::memcmp(&wide[i], &plain[i], sizeof(double)) == 0);
+            }
+        }
+}
+
+TEST_CASE("some columns of a row convert as the whole row does") {
+    const Block block = block_of({{.values = {{"moisture", "20"}, {"protein", "40"}, {"oil", "19"}}}});
+    double values[3];
+    const std::uint32_t columns[] = {2, Plan::kNoColumn, 1};
+    Plan(*block.table, Basis::dry()).convert_some(block, 0, columns, values);
+    CHECK(values[0] == converted(block, Basis::dry())[2]);
+    CHECK(std::isnan(values[1]));
+    CHECK(values[2] == 50);
 }

@@ -94,8 +94,13 @@ TEST_CASE("plain text gives the same readings on every way") {
 }
 
 TEST_CASE("numbers of up to nine characters are the same on every way, however they are spelled") {
-    std::string text = "Sample,Protein,Oil,Ash\n";
-    const auto add = [&](const std::string& number) { text += "S," + number + ",20," + number + "\n"; };
+    // Six number columns: four of them at a time, the last four once more; not all side by side.
+    std::string text = "Sample,Protein,Oil,Ash,Operator,Fiber,Starch,Sucrose\n", quoted = text;
+    const auto add = [&](const std::string& number) {
+        text += "S," + number + ",20," + number + ",me," + number + ",," + number + "\n";
+        quoted +=
+            "\"S\",\"" + number + "\",20,\"" + number + "\",\"me\",\"" + number + "\",\"\"," + number + "\n";
+    };
     const std::string digits = "987654321";
     for (std::size_t length = 1; length <= digits.size(); ++length) {
         add(digits.substr(0, length));
@@ -109,6 +114,10 @@ TEST_CASE("numbers of up to nine characters are the same on every way, however t
     for (const char* odd : {"3/8.5", "38:5", "38.5.", ".38.5", ".", "..", "-", "3-8.5", "38.5-", "3 8.5",
                             "38.5 ", " 38.5", "38.\xB5", "\xB9.5", "3e1", "38,5"})
         add(odd);
+    check_all_ways(text);
+    check_all_ways(quoted);
+    for (char& c : text)
+        c = c == '.' ? ',' : c == ',' ? ';' : c;
     check_all_ways(text);
 }
 

@@ -30,6 +30,26 @@ TEST_CASE("a window holds nothing that lies outside its bounds, whatever the dec
         }
 }
 
+TEST_CASE("a window for two factors holds nothing that lies outside its bounds at either or between") {
+    const double factors[] = {87.0 / 96.0, 87.0 / 93.0, 87.0 / 90.0};
+    for (const auto& [low, high] : {std::pair(0.0, 100.0), std::pair(5.0, 8.0), std::pair(-1.5, -0.25)})
+        for (const CellWindow& window :
+             {CellWindow(low, high, factors[0], factors[2]), CellWindow(low, high, factors[2], factors[0])}) {
+            bool any = false;
+            for (unsigned decimals = 0; decimals <= 3; ++decimals)
+                for (std::int32_t digits = -2000; digits <= 12000; ++digits) {
+                    const Cell cell = Cell::decimal(digits, decimals);
+                    if (!window.holds(cell))
+                        continue;
+                    any = true;
+                    for (const double factor : factors)
+                        if (!within(cell, low, high, factor))
+                            FAIL("holds " << digits << " / 10^" << decimals << " at " << factor);
+                }
+            CHECK(any);
+        }
+}
+
 TEST_CASE("a window holds what lies well inside, open bounds included") {
     CHECK(CellWindow(5, 8, 1).holds(Cell::decimal(650, 2)));
     CHECK(CellWindow(5, 8, 1).holds(Cell::decimal(6500, 3)));

@@ -47,6 +47,7 @@ inline rules::Judgement::Index index_of(const std::vector<Finding>& findings, st
 }
 
 inline void SeasonHolder::index() {
+    judgement.index_marks(batch.kind.size());
     judgement.by_row = index_of(judgement.findings, batch.kind.size(), true, About::reading);
     judgement.by_sample = index_of(judgement.findings, batch.samples.size(), false, About::sample);
     judgement.by_session = index_of(judgement.findings, batch.sessions.size(), false, About::session);
@@ -71,7 +72,6 @@ inline void SeasonHolder::find(const std::string& code, Severity severity, RowId
     } else if (severity >= Severity::review) {
         judgement.marks.push_back(
             {row, finding.constituent, severity == Severity::exclude ? Mark::exclude : Mark::review});
-        judgement.row_flags[row] = 1;
     }
     std::sort(judgement.marks.begin(), judgement.marks.end(), [](const auto& a, const auto& b) {
         return std::tie(a.row, a.constituent) < std::tie(b.row, b.constituent);
@@ -114,7 +114,6 @@ inline std::unique_ptr<SeasonHolder> make_season(std::vector<Row> rows,
     }
     made->batch = batch::assemble(make_readings(std::move(rows)), std::move(list), {}, made->rules.batch);
     made->judgement.verdict.assign(made->batch.kind.size(), Verdict::use);
-    made->judgement.row_flags.assign(made->batch.kind.size(), 0);
     made->index();
     return made;
 }
