@@ -170,44 +170,125 @@ std::vector<TextId> TextPool::sort_bytewise() {
     return std::move(new_ids.front());
 }
 
+// The texts between two of the bytewise order, of several pools: merged by one thread.
+class TextPool::Stretch {
+  public:
+    using Keys = std::vector<SortKey>;
+    Stretch(std::span<const TextPool* const> pools, const std::vector<Keys>& keys,
+            std::vector<std::vector<TextId>>& new_ids)
+        : pools_(pools), keys_(keys), new_ids_(new_ids), first_(pools.size(), 0), last_(pools.size()) {
+        for (std::size_t p = 0; p < pools.size(); ++p)
+            last_[p] = keys[p].size();
+    }
+    // Only texts from here on; only those before.
+    void begin_at(const SortKey& key, const TextPool& pool) { first_ = places_of(key, pool); }
+    void end_at(const SortKey& key, const TextPool& pool) { last_ = places_of(key, pool); }
+
+    // Numbers the texts from 0.
+    void merge() {
+        std::vector<std::size_t> next = first_, open; // open: pools that are not at their end
+        for (std::size_t p = 0; p < pools_.size(); ++p)
+            if (next[p] < last_[p])
+                open.push_back(p);
+        while (!open.empty()) {
+            std::size_t least = open.front();
+            for (const std::size_t p : open) {
+                ask_ahead(p, next[p]);
+                if (p != least && compare(at(p, next), *pools_[p], at(least, next), *pools_[least]) < 0)
+                    least = p;
+            }
+            const SortKey key = at(least, next);
+            const auto rank = static_cast<TextId>(merged.size());
+            const std::string_view text = (*pools_[least])[key.id];
+            merged.bytes_.insert(merged.bytes_.end(), text.begin(), text.end());
+            merged.offsets_.push_back(merged.bytes_.size());
+            bool ended = false;
+            for (const std::size_t p : open)
+                if (p == least || compare(at(p, next), *pools_[p], key, *pools_[least]) == 0) {
+                    new_ids_[p][at(p, next).id] = rank;
+                    ended = ++next[p] == last_[p] || ended;
+                }
+            if (ended)
+                std::erase_if(open, [&](std::size_t p) { return next[p] == last_[p]; });
+        }
+    }
+    // Numbers them from `base` instead.
+    void shift(TextId base) {
+        for (std::size_t p = 0; p < pools_.size() && base > 0; ++p)
+            for (std::size_t i = first_[p]; i < last_[p]; ++i)
+                new_ids_[p][keys_[p][i].id] += base;
+    }
+    TextPool merged; // without slots
+
+  private:
+    const SortKey& at(std::size_t pool, const std::vector<std::size_t>& next) const {
+        return keys_[pool][next[pool]];
+    }
+    // Texts in order lie anywhere in their pool.
+    void ask_ahead(std::size_t pool, std::size_t place) const {
+        constexpr std::size_t kFar = 16, kNear = 8;
+        const TextPool& of = *pools_[pool];
+        if (place + kFar >= last_[pool])
+            return;
+        __builtin_prefetch(&of.offsets_[keys_[pool][place + kFar].id]);
+        const TextId near = keys_[pool][place + kNear].id;
+        __builtin_prefetch(of.bytes_.data() + of.offsets_[near]);
+        __builtin_prefetch(&new_ids_[pool][near], 1);
+    }
+    std::vector<std::size_t> places_of(const SortKey& key, const TextPool& pool) const {
+        std::vector<std::size_t> places;
+        for (std::size_t p = 0; p < pools_.size(); ++p)
+            places.push_back(static_cast<std::size_t>(std::partition_point(keys_[p].begin(), keys_[p].end(),
+                                                                           [&](const SortKey& k) {
+                                                                               return compare(k, *pools_[p],
+                                                                                              key, pool) < 0;
+                                                                           }) -
+                                                      keys_[p].begin()));
+        return places;
+    }
+    std::span<const TextPool* const> pools_;
+    const std::vector<Keys>& keys_;
+    std::vector<std::vector<TextId>>& new_ids_;
+    std::vector<std::size_t> first_, last_; // by pool: its keys of this stretch
+};
+
 TextPool TextPool::merge(std::span<const TextPool* const> pools, unsigned threads,
                          std::vector<std::vector<TextId>>& new_ids) {
+    constexpr std::size_t kWorthIt = 10000;
     std::vector<std::vector<SortKey>> keys(pools.size());
     new_ids.assign(pools.size(), {});
     parallel_for(pools.size(), threads, [&](std::size_t p) {
         keys[p] = sorted_keys(*pools[p]);
         new_ids[p].resize(pools[p]->size());
     });
-    std::vector<std::size_t> next(pools.size());
-    std::vector<std::size_t> open; // pools that are not at their end
+    std::size_t largest = 0; // its texts show where to cut
     for (std::size_t p = 0; p < pools.size(); ++p)
-        if (!keys[p].empty())
-            open.push_back(p);
-    TextPool merged;
-    for (const TextPool* pool : pools) {
-        merged.bytes_.reserve(std::max(merged.bytes_.capacity(), pool->bytes_.size()));
-        merged.offsets_.reserve(std::max(merged.offsets_.capacity(), pool->offsets_.size()));
+        if (keys[p].size() > keys[largest].size())
+            largest = p;
+    const bool cut = threads > 1 && !keys.empty() && keys[largest].size() > kWorthIt;
+    std::vector<Stretch> stretches(cut ? 2 * threads : 1, Stretch(pools, keys, new_ids));
+    for (std::size_t i = 1; i < stretches.size(); ++i) {
+        const SortKey& key = keys[largest][keys[largest].size() * i / stretches.size()];
+        stretches[i - 1].end_at(key, *pools[largest]);
+        stretches[i].begin_at(key, *pools[largest]);
     }
-    while (!open.empty()) {
-        std::size_t least = open.front();
-        for (const std::size_t p : open)
-            if (compare(keys[p][next[p]], *pools[p], keys[least][next[least]], *pools[least]) < 0)
-                least = p;
-        const SortKey key = keys[least][next[least]];
-        const auto rank = static_cast<TextId>(merged.size());
-        const std::string_view text = (*pools[least])[key.id];
-        merged.bytes_.insert(merged.bytes_.end(), text.begin(), text.end());
-        merged.offsets_.push_back(merged.bytes_.size());
-        bool ended = false;
-        for (const std::size_t p : open)
-            if (compare(keys[p][next[p]], *pools[p], key, *pools[least]) == 0) {
-                new_ids[p][keys[p][next[p]].id] = rank;
-                ended = ++next[p] == keys[p].size() || ended;
-            }
-        if (ended)
-            std::erase_if(open, [&](std::size_t p) { return next[p] == keys[p].size(); });
+    parallel_for(stretches.size(), threads, [&](std::size_t i) { stretches[i].merge(); });
+    TextPool merged = std::move(stretches.front().merged);
+    std::vector<TextId> base(stretches.size(), 0);
+    for (std::size_t i = 1; i < stretches.size(); ++i) {
+        base[i] = static_cast<TextId>(merged.size());
+        merged.append(stretches[i].merged);
     }
+    parallel_for(stretches.size(), threads, [&](std::size_t i) { stretches[i].shift(base[i]); });
     return merged;
+}
+
+void TextPool::append(const TextPool& later) {
+    const std::uint64_t before = bytes_.size();
+    bytes_.insert(bytes_.end(), later.bytes_.begin(), later.bytes_.end());
+    offsets_.reserve(offsets_.size() + later.size());
+    for (std::size_t i = 1; i < later.offsets_.size(); ++i)
+        offsets_.push_back(before + later.offsets_[i]);
 }
 
 } // namespace thresh

@@ -96,6 +96,30 @@ TEST_CASE("long texts of equal beginning and equal short hash are still two text
     CHECK(wrong == 0);
 }
 
+TEST_CASE("large pools merge in stretches to what one thread makes of them") {
+    std::array<TextPool, 3> pools;
+    for (int i = 0; i < 30000; ++i) {
+        const std::string text =
+            "T" + std::to_string(i * 7919 % 30011) + (i % 5 == 0 ? "-a text of more than a word" : "");
+        pools[0].intern(text);
+        if (i % 3 == 0)
+            pools[1].intern(text);
+        if (i % 100 == 0)
+            pools[2].intern(text + "'");
+    }
+    const std::array<const TextPool*, 3> all = {&pools[0], &pools[1], &pools[2]};
+    std::vector<std::vector<thresh::TextId>> expected_ids, ids;
+    const TextPool expected = TextPool::merge(all, 1, expected_ids);
+    REQUIRE(expected.size() == 30300);
+    for (const unsigned threads : {2U, 5U}) {
+        const TextPool merged = TextPool::merge(all, threads, ids);
+        REQUIRE(merged.size() == expected.size());
+        for (thresh::TextId id = 0; id < merged.size(); ++id)
+            REQUIRE(merged[id] == expected[id]);
+        CHECK(ids == expected_ids);
+    }
+}
+
 TEST_CASE("a merged pool finds its texts by halves, and by slots once made ready, texts added later too") {
     TextPool one, other;
     for (const char* text : {"b", "", "a-rather-long-identifier-beyond-one-head", "d"})
