@@ -54,7 +54,6 @@ THRESH_AVX2 Four read_four(const char* text, __m128i from, __m128i to, char mark
     const __m256i unmarked = _mm256_cmpeq_epi64(marks, none);
     const __m256i lowest = _mm256_and_si256(marks, _mm256_sub_epi64(none, marks)); // a single bit
     const __m256i first_mark = _mm256_sub_epi64(_mm256_slli_epi64(lowest, 8), lowest);
-    const __m256i second_mark = _mm256_cmpeq_epi64(marks, first_mark); // all ones: there is none
     const __m256i before = _mm256_andnot_si256(unmarked, _mm256_add_epi64(lowest, all));
     const __m256i after = _mm256_andnot_si256(_mm256_or_si256(before, first_mark), all);
     const __m256i moved =
@@ -77,8 +76,8 @@ THRESH_AVX2 Four read_four(const char* text, __m128i from, __m128i to, char mark
     const __m256i bits =
         _mm256_or_si256(_mm256_or_si256(_mm256_slli_epi64(value, Cell::kTagBits), decimals), missing);
     const __m256i narrow = _mm256_permutevar8x32_epi32(bits, _mm256_setr_epi32(0, 2, 4, 6, 0, 2, 4, 6));
-    const __m256i odd = _mm256_or_si256(_mm256_or_si256(too_long, mark_alone),
-                                        _mm256_andnot_si256(_mm256_and_si256(second_mark, plain), all));
+    const __m256i odd =
+        _mm256_or_si256(_mm256_or_si256(too_long, mark_alone), _mm256_andnot_si256(plain, all));
     return {_mm256_castsi256_si128(narrow),
             static_cast<unsigned>(_mm256_movemask_pd(_mm256_castsi256_pd(empty))) ^ 15U,
             static_cast<unsigned>(_mm256_movemask_pd(_mm256_castsi256_pd(odd)))};

@@ -36,6 +36,18 @@ TEST_CASE("an excluded value is no repeat, its neighbour in the same reading sti
     CHECK(season.told("repeats-disagree") == Told{"review A:oil"});
 }
 
+TEST_CASE("an excluded value makes the critical range of the others no wider") {
+    std::size_t disagree = 0;
+    for (int hundredths = 3740; hundredths <= 3800; ++hundredths) {
+        const std::string other = "A,6," + std::to_string(hundredths / 100.0) + ",20";
+        const Told expected = read({"A,6,37.00,20", other}, kSd).told("repeats-disagree");
+        CHECK(read({"A,6,37.00,20", other, "A,6,170,20"}, kSd).told("repeats-disagree") == expected);
+        disagree += expected.size();
+    }
+    CHECK(disagree > 5);
+    CHECK(disagree < 55);
+}
+
 TEST_CASE("readings of one sample in two sessions are not judged as repeats") {
     const Judged season =
         Judged({{{"a.csv", soybeans({"A,6,37,20"})}, {"b.csv", soybeans({"A,6,39,20"}, "2026-10-07")}}, kSd});
