@@ -129,6 +129,8 @@ bool may_be_one_column(const Trial& trial, Dialect dialect) {
     for (std::size_t at = trial.start.offset; at < trial.text.size();) {
         const std::size_t end = std::min(trial.text.find('\n', at), trial.text.size());
         const std::string_view line = trial.text.substr(at, end - at);
+        if (end == trial.text.size() && !trial.whole && line.find('\r') == std::string_view::npos)
+            break;                                                          // half a row
         if (!is_row_cut_wrongly(line) || line.find('\r') < line.size() - 1) // a lone CR parts two lines
             return true;
         at = end + 1;

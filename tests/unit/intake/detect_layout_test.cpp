@@ -10,9 +10,9 @@ using namespace thresh::intake;
 
 namespace {
 
-Layout layout_of(const std::string& text, const ExportOptions& options = {}) {
+Layout layout_of(const std::string& text, const ExportOptions& options = {}, bool whole = true) {
     const HeadingDictionary dictionary(table(), {});
-    const auto found = detect_layout(text, true, dictionary, options);
+    const auto found = detect_layout(text, whole, dictionary, options);
     REQUIRE(found.has_value());
     return *found;
 }
@@ -71,5 +71,10 @@ TEST_CASE("a table of one column below a crowded line is found") {
     CHECK(layout.heading.headings == std::vector<std::string>{"Protein"});
     const Layout old_ends = layout_of("by, a, b, c, d, e, f, g, h, i, j\rProtein\r38.1\r37.2\r");
     CHECK(old_ends.heading.headings == std::vector<std::string>{"Protein"});
+    for (const char* const end : {"\n", "\r", "\r\n"}) {
+        const std::string top =
+            "by, a, b, c, d, e, f, g, h, i, j" + end + "Protein" + end + "38.1" + end + "3";
+        CHECK(layout_of(top, {}, false).heading.headings == std::vector<std::string>{"Protein"});
+    }
     CHECK(layout.head[0].raw == "exported by, a, b, c, d, e, f, g, h, i, j");
 }
