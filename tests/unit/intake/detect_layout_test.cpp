@@ -73,7 +73,7 @@ TEST_CASE("a table of one column below a crowded line is found") {
     CHECK(old_ends.heading.headings == std::vector<std::string>{"Protein"});
     for (const char* const end : {"\n", "\r", "\r\n"}) {
         const std::string top =
-            "by, a, b, c, d, e, f, g, h, i, j" + end + "Protein" + end + "38.1" + end + "3";
+            std::string("by, a, b, c, d, e, f, g, h, i, j") + end + "Protein" + end + "38.1" + end + "3";
         CHECK(layout_of(top, {}, false).heading.headings == std::vector<std::string>{"Protein"});
     }
     CHECK(layout.head[0].raw == "exported by, a, b, c, d, e, f, g, h, i, j");
