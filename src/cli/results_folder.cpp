@@ -12,6 +12,7 @@
 #include <fmt/format.h>
 #include <sys/file.h>
 #include <sys/stat.h>
+#include <thresh/core/parallel.hpp>
 #include <unistd.h>
 
 namespace thresh::cli {
@@ -59,6 +60,19 @@ void sync_folder(const std::string& path) {
     ::close(fd);
 }
 
+// The system takes its time to give back a file of hundreds of megabytes: several go side by side.
+void remove_folder(const std::string& folder) {
+    std::error_code error;
+    std::vector<fs::path> files;
+    for (const auto& entry : fs::directory_iterator(folder, error))
+        files.push_back(entry.path());
+    parallel_for(files.size(), 2, [&](std::size_t i) {
+        std::error_code ignored;
+        fs::remove(files[i], ignored);
+    });
+    fs::remove_all(folder, error);
+}
+
 } // namespace
 
 ResultsFolder::ResultsFolder(ResultsFolder&& other) noexcept
@@ -66,9 +80,8 @@ ResultsFolder::ResultsFolder(ResultsFolder&& other) noexcept
       lock_path_(std::move(other.lock_path_)), lock_(std::exchange(other.lock_, -1)) {}
 
 ResultsFolder::~ResultsFolder() {
-    std::error_code error;
     if (!staging_.empty())
-        fs::remove_all(staging_, error);
+        remove_folder(staging_);
     if (lock_ >= 0) {
         ::unlink(lock_path_.c_str()); // while still held: nobody else can have locked it
         ::close(lock_);

@@ -23,8 +23,8 @@ struct WrittenTable {
 };
 
 // Writes each table into the folder, in order, and makes sure that it is on the disk. `stage` is called with
-// the file that is begun. With more than one thread a table is made while the one before is written. Error: a
-// file that cannot be written.
+// the file that is begun. With more than one thread a thread of its own makes the tables ahead. Error: a file
+// that cannot be written.
 Result<std::vector<WrittenTable>> write_tables(const std::string& folder,
                                                const std::vector<TableToWrite>& tables,
                                                const report::WriteOptions& options,
