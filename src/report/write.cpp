@@ -16,9 +16,10 @@ namespace thresh::report {
 
 namespace {
 
-// Small enough for the threads to end together, large enough for the hand-over not to count.
+// Small enough for the threads to end together and for the text to lie in the cache until it is out, large
+// enough for the hand-over not to count.
 std::size_t rows_a_range(std::size_t rows, unsigned threads) {
-    return std::clamp<std::size_t>(rows / (16 * std::max(1U, threads)), 64, 2048);
+    return std::clamp<std::size_t>(rows / (16 * std::max(1U, threads)), 64, 512);
 }
 
 class OrderedOutput {
