@@ -20,7 +20,6 @@ namespace thresh::rules {
 namespace {
 
 constexpr std::uint32_t kSamplesAPiece = 16384;
-constexpr std::uint8_t kHasReview = 1, kHasExclude = 2;
 
 std::vector<Sink::Setting> settings_of(const ListedRule& listed, const Ruleset& rules) {
     std::vector<Sink::Setting> settings;
@@ -329,11 +328,14 @@ void Judgement::index_marks(std::size_t rows) {
         row_flags[m.row] |= m.mark == Mark::exclude ? kHasExclude : kHasReview;
         ++mark_hint[m.row / kHintRows];
     }
+    for (const Finding& f : findings)
+        if ((f.about == About::value || f.about == About::reading) && f.row != kNone)
+            row_flags[f.row] |= kHasFinding;
     std::exclusive_scan(mark_hint.begin(), mark_hint.end(), mark_hint.begin(), 0U);
 }
 
 std::span<const Judgement::ValueMark> Judgement::marks_of(RowId row) const {
-    if (row_flags[row] == 0)
+    if (!has_marks(row))
         return {};
     const auto at = [&](std::size_t hint) {
         return marks.begin() +

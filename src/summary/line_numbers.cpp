@@ -20,18 +20,16 @@ LineArithmetic::LineArithmetic(const SampleMeans& means, bool shares)
     : means_(means), workspace_(means.workspace()), shares_(shares),
       below_(rules::code_index("below-expected")), above_(rules::code_index("above-expected")) {}
 
-// Findings about single values are few: rows without any cost two look-ups.
+// Findings about single values are few: rows without any cost one look-up.
 void LineArithmetic::count_flags(std::uint32_t sample, std::uint8_t material) {
     const Season& season = means_.season();
     const ReadingValues& values = means_.values();
-    const auto& begin = season.judgement.by_row.begin;
     if (values.adjuster().active())
         for (const RowId row : season.batch.rows_of(sample))
             if (season.batch.material[row] == material && season.judgement.verdict[row] <= Verdict::review)
                 values.adjuster().add_names(row, line_.adjusted);
     for (const RowId row : season.batch.rows_of(sample)) {
-        if ((begin[row] == begin[row + 1] && !season.judgement.has_marks(row)) ||
-            season.batch.material[row] != material)
+        if (!season.judgement.may_be_told(row) || season.batch.material[row] != material)
             continue;
         const auto findings = season.judgement.of_row(row);
         const bool used = season.judgement.verdict[row] <= Verdict::review;

@@ -242,7 +242,6 @@ void ReadingValues::prefetch(RowId row) const {
     __builtin_prefetch(cells + (columns == 0 ? 0 : columns - 1));
     __builtin_prefetch(&season_.judgement.verdict[row]);
     __builtin_prefetch(&season_.judgement.row_flags[row]);
-    __builtin_prefetch(&season_.judgement.by_row.begin[row]);
     __builtin_prefetch(&season_.batch.material[row]);
 }
 

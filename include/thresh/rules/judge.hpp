@@ -40,8 +40,10 @@ class Judgement {
     // Strongest finding about one value. `table_column` indexes the block's table.
     Mark mark(RowId row, ConstituentId constituent) const;
     // Whether any value of the row has a mark other than use (fast: most rows have none).
-    bool has_marks(RowId row) const { return row_flags[row] != 0; }
-    // Makes row_flags and mark_hint anew from `marks`, for `rows` readings.
+    bool has_marks(RowId row) const { return (row_flags[row] & kMarked) != 0; }
+    // False only when no finding is about the reading or one of its values, and none of its values is marked.
+    bool may_be_told(RowId row) const { return row_flags[row] != 0; }
+    // Makes row_flags and mark_hint anew from `marks` and `findings`, for `rows` readings.
     void index_marks(std::size_t rows);
     // All marks of a row's values, by constituent.
     std::span<const ValueMark> marks_of(RowId row) const;
@@ -57,6 +59,8 @@ class Judgement {
     // Built by `judge`.
     std::vector<ValueMark> marks;        // sorted by row, constituent; only marks other than use
     std::vector<std::uint8_t> row_flags; // by RowId
+    static constexpr std::uint8_t kHasReview = 1, kHasExclude = 2, kMarked = kHasReview | kHasExclude,
+                                  kHasFinding = 4;
     static constexpr std::size_t kHintRows = 256;
     std::vector<std::uint32_t> mark_hint; // row / kHintRows -> first mark of such a row or a later one
     struct Index {
