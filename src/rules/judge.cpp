@@ -38,11 +38,11 @@ std::vector<Sink::Setting> settings_of(const ListedRule& listed, const Ruleset& 
 // Moves a sink's findings and texts to the end of the judgement's.
 void take(Sink& sink, bool has_texts, std::vector<Finding>& findings, std::vector<std::string>& texts) {
     const auto shift = static_cast<std::uint32_t>(texts.size());
-    for (Finding finding : sink.findings) {
+    for (Finding& finding : sink.findings)
         if (has_texts && finding.detail != kNone)
             finding.detail += shift;
-        findings.push_back(finding);
-    }
+    findings.insert(findings.end(), sink.findings.begin(), sink.findings.end());
+    std::vector<Finding>().swap(sink.findings);
     texts.insert(texts.end(), std::make_move_iterator(sink.texts.begin()),
                  std::make_move_iterator(sink.texts.end()));
 }
@@ -93,13 +93,19 @@ std::vector<Finding> run_phase(Phase phase, const Evidence& evidence, Judgement&
     std::vector<Finding> of_phase;
     for (Running& r : running) {
         std::vector<Finding> found;
+        found.reserve(
+            std::accumulate(r.sinks.begin(), r.sinks.end(), std::size_t{0},
+                            [](std::size_t sum, const Sink& s) { return sum + s.findings.size(); }));
         for (Sink& sink : r.sinks) {
             take(sink, r.listed->rule->has_texts(), found, made.details);
             made.session_marks.insert(made.session_marks.end(), sink.marks.begin(), sink.marks.end());
         }
         if (r.listed->rule->folds())
             fold(found, evidence, made.details);
-        of_phase.insert(of_phase.end(), found.begin(), found.end());
+        if (of_phase.empty())
+            of_phase = std::move(found);
+        else
+            of_phase.insert(of_phase.end(), found.begin(), found.end());
     }
     return of_phase;
 }
@@ -252,6 +258,7 @@ void drop_settled_marks(const std::vector<Finding>& found, Judgement& made) {
 
 void make_marks(Judgement& made, std::size_t rows) {
     made.marks.clear();
+    made.marks.reserve(made.session_marks.size() + made.findings.size());
     for (const Judgement::SessionMark& of_session : made.session_marks)
         made.marks.push_back(of_session.mark);
     for (const Finding& f : made.findings)
@@ -301,7 +308,11 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             raise(finding, batch, rules, made.verdict);
         sort_findings(of_phase, threads);
         const auto before = static_cast<std::ptrdiff_t>(made.findings.size());
-        made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
+        const bool any = !of_phase.empty();
+        if (made.findings.empty())
+            made.findings = std::move(of_phase);
+        else
+            made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
         std::inplace_merge(made.findings.begin(), made.findings.begin() + before, made.findings.end(),
                            canonical_less);
         if (phase == Phase::session) {
@@ -310,8 +321,7 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             sort_findings(made.findings, threads);
         }
         // Dropped values, superseded readings and decisions change them without a finding of the phase.
-        if (!of_phase.empty() || phase == Phase::intake || phase == Phase::session ||
-            phase == Phase::decisions)
+        if (any || phase == Phase::intake || phase == Phase::session || phase == Phase::decisions)
             make_marks(made, batch.kind.size());
     }
     made.by_row = index_by(made.findings, batch.kind.size(), true, About::reading);
