@@ -44,8 +44,8 @@ char* put_unless_holding(char* at, std::string_view text) {
         std::memcpy(at, &first, 4);
         std::memcpy(at + size - 4, &last, 4);
         word = first | std::uint64_t{last} << 32;
-    } else {
-        for (std::size_t i = 0; i < size; ++i) {
+    } else if (size > 0) { // first, middle and last are all there is, the same byte perhaps
+        for (const std::size_t i : {std::size_t{0}, size / 2, size - 1}) {
             at[i] = from[i];
             word = word << 8 | static_cast<unsigned char>(from[i]);
         }
