@@ -11,7 +11,8 @@ using namespace thresh::intake;
 namespace {
 
 Layout layout_of(const std::string& text, const ExportOptions& options = {}, bool whole = true) {
-    const HeadingDictionary dictionary(table(), {});
+    const std::vector<ColumnRule> no_rules; // must outlive the dictionary
+    const HeadingDictionary dictionary(table(), no_rules);
     const auto found = detect_layout(text, whole, dictionary, options);
     REQUIRE(found.has_value());
     return *found;
