@@ -4,12 +4,12 @@
 #include <thresh/summary/sample_means.hpp>
 
 #include "summary/material_order.hpp"
+#include "summary/slot_sums.hpp"
 #include "summary/workspace.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <thresh/core/parallel.hpp>
-#include <thresh/core/wide.hpp>
 
 namespace thresh::summary {
 
@@ -41,16 +41,8 @@ std::vector<SampleMeans::Group> list_groups(const Season& season) {
     return groups;
 }
 
-THRESH_WIDE void add_values(const double* value, std::size_t slots, double* sum, std::uint32_t* n) {
-    for (std::size_t slot = 0; slot < slots; ++slot) {
-        const bool there = value[slot] == value[slot];
-        sum[slot] += there ? value[slot] : 0.0;
-        n[slot] += there ? 1U : 0U;
-    }
-}
-
 // Sums become means.
-THRESH_WIDE void divide(const std::uint32_t* n, std::size_t slots, double* sum) {
+void divide(const std::uint32_t* n, std::size_t slots, double* sum) {
     for (std::size_t slot = 0; slot < slots; ++slot) {
         const double mean = sum[slot] / n[slot]; // without a branch; 0 / 0 is not used
         sum[slot] = n[slot] > 0 ? mean : kNothing;
