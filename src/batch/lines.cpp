@@ -124,9 +124,9 @@ void add_line(Batch& batch, std::vector<Member>& members) {
     Line line;
     line.trial = members[0].texts[kTrial];
     line.name = members[0].texts[kLine];
-    if (members.size() > 1)
-        std::stable_sort(members.begin(), members.end(),
-                         [](const Member& a, const Member& b) { return a.place() < b.place(); });
+    const auto before = [](const Member& a, const Member& b) { return a.place() < b.place(); };
+    if (!std::is_sorted(members.begin(), members.end(), before)) // IDs often follow the field
+        std::stable_sort(members.begin(), members.end(), before);
     for (std::size_t m = 0; m < members.size(); ++m) {
         const auto& [sample, texts] = members[m];
         const bool named = batch.has_plots && !texts[kPlot].empty();

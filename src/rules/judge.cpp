@@ -160,8 +160,6 @@ void sort_places(std::vector<Finding>& findings) {
 // already is only merged.
 void sort_findings(std::vector<Finding>& findings, unsigned threads) {
     constexpr std::size_t kManyRuns = 200;
-    if (std::is_sorted(findings.begin(), findings.end(), canonical_less))
-        return;
     sort_places(findings);
     std::vector<std::vector<Finding>::iterator> runs = {findings.begin()};
     while (runs.back() != findings.end() && runs.size() < kManyRuns)
@@ -324,10 +322,19 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
         if (any || phase == Phase::intake || phase == Phase::session || phase == Phase::decisions)
             make_marks(made, batch.kind.size());
     }
-    made.by_row = index_by(made.findings, batch.kind.size(), true, About::reading);
-    made.by_sample = index_by(made.findings, batch.samples.size(), false, About::sample);
-    made.by_session = index_by(made.findings, batch.sessions.size(), false, About::session);
-    made.by_line = index_by(made.findings, batch.lines.size(), false, About::line);
+    struct Wanted {
+        Judgement::Index* index;
+        std::size_t count;
+        About about;
+    };
+    const Wanted indices[] = {{&made.by_row, batch.kind.size(), About::reading},
+                              {&made.by_sample, batch.samples.size(), About::sample},
+                              {&made.by_session, batch.sessions.size(), About::session},
+                              {&made.by_line, batch.lines.size(), About::line}};
+    parallel_for(std::size(indices), threads, [&](std::size_t i) {
+        const Wanted& wanted = indices[i];
+        *wanted.index = index_by(made.findings, wanted.count, wanted.about == About::reading, wanted.about);
+    });
     return made;
 }
 
