@@ -174,6 +174,42 @@ std::vector<Queues> queues_of(const Evidence& evidence) {
     return found;
 }
 
+namespace {
+
+// The values of a reading as ComparableValues has them, several at a time; NaN for none.
+class DryValues {
+  public:
+    DryValues(const Evidence& evidence, const std::vector<ConstituentId>& ids)
+        : evidence_(evidence), ids_(ids), columns_(ids.size()), values_(ids.size()) {}
+
+    const std::vector<double>& of(RowId row) {
+        const Block& block = evidence_.batch.block_of(row);
+        if (!dry_ || block.table.get() != table_) {
+            table_ = block.table.get();
+            dry_.emplace(*table_, Basis::dry());
+            for (std::size_t v = 0; v < ids_.size(); ++v)
+                columns_[v] =
+                    static_cast<std::uint32_t>(table_->find(ids_[v]).value_or(basis::Plan::kNoColumn));
+        }
+        dry_->convert_some(block, row - block.first, columns_, values_.data());
+        for (const auto& mark : evidence_.so_far.marks_of(row))
+            for (std::size_t v = 0; v < ids_.size() && mark.mark == Mark::exclude; ++v)
+                if (mark.constituent == ids_[v])
+                    values_[v] = std::numeric_limits<double>::quiet_NaN();
+        return values_;
+    }
+
+  private:
+    const Evidence& evidence_;
+    const std::vector<ConstituentId>& ids_;
+    const TableColumns* table_ = nullptr;
+    std::optional<basis::Plan> dry_;
+    std::vector<std::uint32_t> columns_;
+    std::vector<double> values_;
+};
+
+} // namespace
+
 std::span<const double> Queues::row(const double* values, std::size_t which) const {
     const double* of = values + which * variables;
     return {of, std::isnan(*of) ? 0 : variables};
@@ -184,27 +220,27 @@ void Queues::read(const Evidence& evidence, const std::vector<ConstituentId>& id
     observed_ = std::make_unique_for_overwrite<double[]>(stays.size() * variables);
     parallel_for((stays.size() + kStaysAPiece - 1) / kStaysAPiece, evidence.rules.batch.threads,
                  [&](std::size_t piece) {
-                     std::vector<ComparableValues> value_of;
-                     for (const ConstituentId id : ids)
-                         value_of.emplace_back(evidence, id);
+                     DryValues values(evidence, ids);
+                     std::vector<std::size_t> n(variables);
                      const std::size_t end = std::min(stays.size(), (piece + 1) * kStaysAPiece);
                      for (std::size_t i = piece * kStaysAPiece; i < end; ++i) {
                          double* to = observed_.get() + i * variables;
-                         for (std::size_t v = 0; v < variables; ++v) {
-                             double sum = 0;
-                             std::size_t n = 0;
-                             for (const RowId row : rows_of(stays[i]))
-                                 if (evidence.so_far.verdict[row] <= Verdict::review)
-                                     if (const auto read = value_of[v](row)) {
-                                         sum += *read;
-                                         ++n;
-                                     }
-                             if (n == 0) {
-                                 to[0] = kNothing; // incomplete
-                                 break;
+                         std::fill_n(to, variables, 0.0);
+                         std::fill(n.begin(), n.end(), std::size_t{0});
+                         for (const RowId row : rows_of(stays[i])) {
+                             if (evidence.so_far.verdict[row] > Verdict::review)
+                                 continue;
+                             const std::vector<double>& read = values.of(row);
+                             for (std::size_t v = 0; v < variables; ++v) {
+                                 const bool there = !std::isnan(read[v]);
+                                 to[v] += there ? read[v] : 0.0;
+                                 n[v] += there ? 1U : 0U;
                              }
-                             to[v] = sum / static_cast<double>(n);
                          }
+                         for (std::size_t v = 0; v < variables; ++v)
+                             to[v] /= static_cast<double>(n[v]);
+                         if (std::find(n.begin(), n.end(), std::size_t{0}) != n.end())
+                             to[0] = kNothing; // incomplete
                      }
                  });
     predict(evidence);
