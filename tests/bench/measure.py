@@ -12,6 +12,10 @@ class Failed(Exception):
     pass
 
 
+class Killed(Failed):
+    """The system ended a command, as it does when memory runs out."""
+
+
 class Run:
     """One run of a command: wall, processor (user and system) in seconds, peak memory in MiB."""
 
@@ -23,7 +27,8 @@ class Run:
         self.wall = time.perf_counter() - start
         child.returncode = os.waitstatus_to_exitcode(status)
         if child.returncode != 0:
-            raise Failed(f"{command[:4]}: exit status {child.returncode}: {errors.decode(errors='replace')[-800:]}")
+            failure = Killed if child.returncode in (-9, 137) else Failed
+            raise failure(f"{command[:4]}: exit status {child.returncode}: {errors.decode(errors='replace')[-800:]}")
         self.processor = usage.ru_utime + usage.ru_stime
         self.memory = usage.ru_maxrss / 1024
 
