@@ -175,7 +175,8 @@ TEST_CASE("every listed ID is found among those read, whatever the order of the 
     check(entries);
     std::ranges::reverse(entries);
     check(entries);
-    std::rotate(entries.begin(), entries.begin() + 1700, entries.end()); // clang 14 cannot take the one of ranges
+    std::rotate(entries.begin(), entries.begin() + 1700,
+                entries.end()); // clang 14 cannot take the one of ranges
     check(entries);
 }
 
