@@ -37,9 +37,9 @@ namespace {
 
 // Finds listed IDs among those read. Most lists are in the order of their IDs, as the pool is: then the next
 // one is tried first, and the pool need not be made ready for many look-ups.
-class ListedIds {
+class ReadIds {
   public:
-    explicit ListedIds(TextPool& ids) : ids_(ids) {}
+    explicit ReadIds(TextPool& ids) : ids_(ids) {}
     TextId find(std::string_view text) {
         if (next_ < ids_.size() && ids_[next_] == text)
             return next_++;
@@ -61,7 +61,7 @@ class ListedIds {
 // Listed IDs that no reading has, bytewise; fills the entry of every ID that one has.
 std::vector<std::uint32_t> unread_entries(Batch& batch, const SampleGroups& groups,
                                           std::vector<std::uint32_t>& entry_of) {
-    ListedIds ids(batch.readings.pools[static_cast<std::size_t>(TextField::sample)]);
+    ReadIds ids(batch.readings.pools[static_cast<std::size_t>(TextField::sample)]);
     const auto& entries = batch.list.entries;
     std::vector<std::uint32_t> unread;
     for (std::uint32_t e = 0; e < entries.size(); ++e) {

@@ -1,6 +1,6 @@
 // Most numbers of a table are neither negative nor large nor near the middle between two neighbours: those
 // are written here, inline and almost without a branch. What is not such a number is left to append_number,
-// whose text is the measure of this one (tests/unit/report/number_test.cpp).
+// whose text is the measure of this one (tests/unit/report/fast_cells_test.cpp).
 #pragma once
 
 #include <thresh/core/cell.hpp>

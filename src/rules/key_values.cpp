@@ -1,12 +1,11 @@
-// Which columns hold a material's key constituents is looked up once for each table and material. Readings
-// are decoded in the order of the files, where their cells lie one after the other, and written to the places
-// of their samples: writing far apart waits for nothing, reading would.
+// Readings are decoded in the order of the files, where their cells lie one after the other, and written to
+// the places of their samples: writing far apart waits for nothing, reading would.
 #include "rules/key_values.hpp"
 
+#include "rules/dry_values.hpp"
+
 #include <algorithm>
-#include <limits>
 #include <optional>
-#include <thresh/basis/values.hpp>
 #include <thresh/core/parallel.hpp>
 
 namespace thresh::rules {
@@ -17,28 +16,6 @@ constexpr std::size_t kPlacesAPiece = 32768;
 constexpr std::size_t kRowsAPiece = 16384;
 constexpr std::size_t kAhead = 16;
 constexpr std::uint32_t kNoPlace = static_cast<std::uint32_t>(-1);
-constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
-
-// The way to the key values of one table's readings of one material.
-struct KeyColumns {
-    const TableColumns* table = nullptr;
-    std::uint8_t material = batch::kNoMaterial;
-    std::span<const ConstituentId> key;
-    std::vector<std::uint32_t> columns; // by key; Plan::kNoColumn
-    std::optional<basis::Plan> plan;
-
-    void look_up(const TableColumns& of_table, std::uint8_t of_material, const Ruleset& rules) {
-        if (table != &of_table)
-            plan.emplace(of_table, Basis::dry());
-        table = &of_table;
-        material = of_material;
-        const Material* about = rules.material(material);
-        key = about != nullptr ? std::span(about->key) : std::span<const ConstituentId>();
-        columns.clear();
-        for (const ConstituentId id : key)
-            columns.push_back(static_cast<std::uint32_t>(table->find(id).value_or(basis::Plan::kNoColumn)));
-    }
-};
 
 // The place of each row in Batch::sample_rows.
 std::vector<std::uint32_t> places_by_row(const batch::Batch& batch, unsigned threads) {
@@ -64,7 +41,7 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
     const std::vector<std::uint32_t> place_of = places_by_row(batch, rules.batch.threads);
     const std::size_t rows = place_of.size();
     parallel_for((rows + kRowsAPiece - 1) / kRowsAPiece, rules.batch.threads, [&](std::size_t piece) {
-        KeyColumns way;
+        std::vector<std::optional<DryValues>> of_material(batch.material_names.size());
         const std::size_t last = std::min(rows, (piece + 1) * kRowsAPiece);
         for (std::size_t at = piece * kRowsAPiece; at < last; ++at) {
             if (at + kAhead < last && place_of[at + kAhead] != kNoPlace)
@@ -77,15 +54,12 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
                 so_far.verdict[row] <= Verdict::review ? batch.material[row] : batch::kNoMaterial;
             if (material_[place] == batch::kNoMaterial)
                 continue;
-            const Block& block = batch.block_of(row);
-            if (way.table != block.table.get() || way.material != material_[place])
-                way.look_up(*block.table, material_[place], rules);
-            double* value = values_.data() + place * width_;
-            way.plan->convert_some(block, row - block.first, way.columns, value);
-            for (const auto& mark : so_far.marks_of(row))
-                for (std::size_t k = 0; k < way.key.size() && mark.mark == Mark::exclude; ++k)
-                    if (mark.constituent == way.key[k])
-                        value[k] = kNothing;
+            std::optional<DryValues>& values = of_material[material_[place]];
+            if (!values)
+                if (const Material* about = rules.material(material_[place]))
+                    values.emplace(batch, so_far, about->key);
+            if (values)
+                values->read(row, values_.data() + place * width_);
         }
     });
 }

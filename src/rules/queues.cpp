@@ -4,6 +4,7 @@
 // line's sorted values.
 #include "rules/queues.hpp"
 
+#include "rules/dry_values.hpp"
 #include "rules/repeatability_sd.hpp"
 
 #include <algorithm>
@@ -174,42 +175,6 @@ std::vector<Queues> queues_of(const Evidence& evidence) {
     return found;
 }
 
-namespace {
-
-// The values of a reading as ComparableValues has them, several at a time; NaN for none.
-class DryValues {
-  public:
-    DryValues(const Evidence& evidence, const std::vector<ConstituentId>& ids)
-        : evidence_(evidence), ids_(ids), columns_(ids.size()), values_(ids.size()) {}
-
-    const std::vector<double>& of(RowId row) {
-        const Block& block = evidence_.batch.block_of(row);
-        if (!dry_ || block.table.get() != table_) {
-            table_ = block.table.get();
-            dry_.emplace(*table_, Basis::dry());
-            for (std::size_t v = 0; v < ids_.size(); ++v)
-                columns_[v] =
-                    static_cast<std::uint32_t>(table_->find(ids_[v]).value_or(basis::Plan::kNoColumn));
-        }
-        dry_->convert_some(block, row - block.first, columns_, values_.data());
-        for (const auto& mark : evidence_.so_far.marks_of(row))
-            for (std::size_t v = 0; v < ids_.size() && mark.mark == Mark::exclude; ++v)
-                if (mark.constituent == ids_[v])
-                    values_[v] = std::numeric_limits<double>::quiet_NaN();
-        return values_;
-    }
-
-  private:
-    const Evidence& evidence_;
-    const std::vector<ConstituentId>& ids_;
-    const TableColumns* table_ = nullptr;
-    std::optional<basis::Plan> dry_;
-    std::vector<std::uint32_t> columns_;
-    std::vector<double> values_;
-};
-
-} // namespace
-
 std::span<const double> Queues::row(const double* values, std::size_t which) const {
     const double* of = values + which * variables;
     return {of, std::isnan(*of) ? 0 : variables};
@@ -220,7 +185,8 @@ void Queues::read(const Evidence& evidence, const std::vector<ConstituentId>& id
     observed_ = std::make_unique_for_overwrite<double[]>(stays.size() * variables);
     parallel_for((stays.size() + kStaysAPiece - 1) / kStaysAPiece, evidence.rules.batch.threads,
                  [&](std::size_t piece) {
-                     DryValues values(evidence, ids);
+                     DryValues values(evidence.batch, evidence.so_far, ids);
+                     std::vector<double> read(variables);
                      std::vector<std::size_t> n(variables);
                      const std::size_t end = std::min(stays.size(), (piece + 1) * kStaysAPiece);
                      for (std::size_t i = piece * kStaysAPiece; i < end; ++i) {
@@ -230,7 +196,7 @@ void Queues::read(const Evidence& evidence, const std::vector<ConstituentId>& id
                          for (const RowId row : rows_of(stays[i])) {
                              if (evidence.so_far.verdict[row] > Verdict::review)
                                  continue;
-                             const std::vector<double>& read = values.of(row);
+                             values.read(row, read.data());
                              for (std::size_t v = 0; v < variables; ++v) {
                                  const bool there = !std::isnan(read[v]);
                                  to[v] += there ? read[v] : 0.0;

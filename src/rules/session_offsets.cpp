@@ -1,13 +1,12 @@
 // Offsets of sessions, each against the other sessions of its instrument, seen through samples read in
 // several of them. Which sessions read which lines plays no part.
+#include "rules/dry_values.hpp"
 #include "rules/links.hpp"
 #include "rules/repeatability_sd.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <thresh/basis/convert.hpp>
-#include <thresh/basis/values.hpp>
 #include <thresh/core/parallel.hpp>
 #include <tuple>
 
@@ -51,51 +50,13 @@ using Counts = std::map<std::tuple<std::uint32_t, std::uint8_t, ConstituentId>, 
 
 constexpr std::size_t kRowsAPiece = 16384;
 
-// Whether readings of one table have values that ComparableValues would give, without making them.
-class Presence {
-  public:
-    Presence(const TableColumns& table, const std::vector<ConstituentId>& ids)
-        : table_(&table), moisture_(table.find(constituent::moisture)) {
-        const basis::Plan dry(table, Basis::dry());
-        for (const ConstituentId id : ids) {
-            const auto column = table.find(id);
-            columns_.push_back({column, column && dry.needs_moisture(*column)});
-        }
-    }
-    const TableColumns* table() const { return table_; }
-    // Adds one to each of `counts`, by id, whose value is there.
-    void count(const Block& block, std::size_t row, std::vector<std::size_t>& counts) const {
-        const auto moisture = moisture_ ? basis::raw_value(block, row, *moisture_) : std::nullopt;
-        const bool converts = moisture && basis::valid_moisture(*moisture);
-        for (std::size_t k = 0; k < columns_.size(); ++k)
-            counts[k] += has(block, row, columns_[k], converts) ? 1U : 0U;
-    }
-    // Of ids[k].
-    bool has(const Block& block, std::size_t row, std::size_t k) const {
-        const auto moisture = moisture_ ? basis::raw_value(block, row, *moisture_) : std::nullopt;
-        return has(block, row, columns_[k], moisture && basis::valid_moisture(*moisture));
-    }
-
-  private:
-    struct Place {
-        std::optional<std::size_t> column;
-        bool needs_moisture;
-    };
-    static bool has(const Block& block, std::size_t row, const Place& place, bool converts) {
-        return place.column && (converts || !place.needs_moisture) &&
-               block.cell(row, *place.column).is_number();
-    }
-    const TableColumns* table_;
-    std::optional<std::size_t> moisture_;
-    std::vector<Place> columns_;
-};
-
 // Rows [first, last) of a session.
 Counts values_in_rows(const Evidence& evidence, std::uint32_t session, std::size_t first, std::size_t last) {
     const batch::Batch& batch = evidence.batch;
     struct Watched {
-        std::optional<Presence> presence; // in the table of the row before
         std::vector<ConstituentId> ids;
+        std::optional<DryValues> dry;
+        std::vector<double> values; // of the row looked at
         std::vector<std::size_t> counts;
     };
     std::map<std::uint8_t, Watched> watched;
@@ -110,16 +71,12 @@ Counts values_in_rows(const Evidence& evidence, std::uint32_t session, std::size
         if (fresh) {
             of.ids = drift_constituents(evidence, material);
             of.counts.resize(of.ids.size());
+            of.values.resize(of.ids.size());
+            of.dry.emplace(batch, evidence.so_far, of.ids);
         }
-        const Block& block = batch.block_of(row);
-        if (!of.presence || of.presence->table() != block.table.get())
-            of.presence.emplace(*block.table, of.ids);
-        of.presence->count(block, row - block.first, of.counts);
-        // What is marked to be excluded does not count.
-        for (const auto& mark : evidence.so_far.marks_of(row))
-            for (std::size_t k = 0; k < of.ids.size() && mark.mark == Mark::exclude; ++k)
-                if (of.ids[k] == mark.constituent && of.presence->has(block, row - block.first, k))
-                    --of.counts[k];
+        of.dry->read(row, of.values.data());
+        for (std::size_t k = 0; k < of.ids.size(); ++k)
+            of.counts[k] += std::isnan(of.values[k]) ? 0U : 1U;
     }
     Counts counts;
     for (const auto& [material, of] : watched)
