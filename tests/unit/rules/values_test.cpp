@@ -31,6 +31,15 @@ TEST_CASE("a range is compared on its own basis, its bounds included") {
     CHECK(season.verdicts("B") == "use"); // a value was marked, not the reading
 }
 
+TEST_CASE("a range on another basis holds for very dry and very wet seed too") {
+    // At 14 % moisture 38.7 is 45 dry, at 2 % 29.4 is 30 dry; at usual moistures 39 and 29 are well inside.
+    const std::string dry = R"({"expected": {"protein": {"low": 30, "high": 45, "basis": "dry"}}})";
+    const Judged season =
+        read({"A,14,39,20", "B,14,38.69,20", "C,2,29,20", "D,2,29.41,20", "E,7,39,20", "F,7,28.5,20"}, dry);
+    CHECK(season.told("above-expected") == Told{"review A:protein"});
+    CHECK(season.told("below-expected") == Told{"review C:protein"});
+}
+
 TEST_CASE("an entry's own severity is stronger than the map, an option stronger than both") {
     const std::string own =
         R"({"expected": {"protein": {"high": 40, "basis": "as-is", "severity": "exclude"}}})";
@@ -125,6 +134,10 @@ TEST_CASE("when more than a fifth of a file's readings leave a range, the range 
     CHECK(read(rows, "{}", {}, "Moisture (%),Protein (% as is),Oil (% as is)",
                R"(, "tests": {"flood_percent": 10})")
               .told("above-expected") == Told{"review a.csv:protein"});
+    CHECK(read(rows, "{}", {}, "Moisture (%),Protein (% as is),Oil (% as is)",
+               R"(, "tests": {"flood_percent": 30})")
+              .told("above-expected")
+              .size() == 4);
 }
 
 TEST_CASE("sums that are off in most readings of a file become one finding about it") {
