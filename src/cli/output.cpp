@@ -3,6 +3,8 @@
 // be renamed over without taking its place, so it is written as it stands.
 #include "cli/output.hpp"
 
+#include "cli/bulk_file.hpp"
+
 #include <cerrno>
 #include <cstring>
 #include <fcntl.h>
@@ -19,19 +21,6 @@ tl::unexpected<Error> system_failure(const char* what, const std::string& path, 
     const char* help = number == ENOSPC || number == EDQUOT ? "free some space, or write elsewhere"
                                                             : "check the folder and its permissions";
     return fail(fmt::format("{}: {}", what, std::strerror(number)), help, path);
-}
-
-// Writes everything or says why not.
-int write_all(int fd, std::string_view bytes) {
-    while (!bytes.empty()) {
-        const ssize_t n = ::write(fd, bytes.data(), bytes.size());
-        if (n < 0 && errno == EINTR)
-            continue;
-        if (n < 0)
-            return errno;
-        bytes.remove_prefix(static_cast<std::size_t>(n));
-    }
-    return 0;
 }
 
 class StandardOutput final : public Output {
@@ -90,8 +79,10 @@ mode_t permissions() {
 class FileOutput final : public Output {
   public:
     FileOutput(std::string path, std::string temporary, int fd)
-        : path_(std::move(path)), temporary_(std::move(temporary)), fd_(fd) {}
+        : path_(std::move(path)), temporary_(std::move(temporary)), fd_(fd),
+          bytes_(std::make_unique<BulkFile>(fd)) {}
     ~FileOutput() override {
+        bytes_.reset(); // whose thread may still be writing
         if (fd_ < 0)
             return;
         ::close(fd_);
@@ -100,24 +91,12 @@ class FileOutput final : public Output {
     FileOutput(const FileOutput&) = delete;
     FileOutput& operator=(const FileOutput&) = delete;
 
-    bool write(std::string_view bytes) override {
-        if (failure_ == 0)
-            failure_ = write_all(fd_, bytes);
-        written_ += bytes.size();
-        if (written_ - begun_ >= kBegin) {
-            // Only asks: what it cannot do now, and every failure, is left to fsync.
-            ::sync_file_range(fd_, static_cast<off_t>(begun_), static_cast<off_t>(written_ - begun_),
-                              SYNC_FILE_RANGE_WRITE);
-            begun_ = written_;
-        }
-        return failure_ == 0;
-    }
+    bool write(std::string_view bytes) override { return bytes_->add(bytes) == 0; }
 
     Result<void> finish() override {
-        if (failure_ != 0)
-            return system_failure("cannot be written", path_, failure_);
-        if (::fsync(fd_) != 0)
-            return system_failure("cannot be written", path_, errno);
+        if (const int failure = bytes_->finish(); failure != 0)
+            return system_failure("cannot be written", path_, failure);
+        bytes_.reset();
         ::fchmod(fd_, permissions_); // mkostemp made it private
         const int closed = ::close(std::exchange(fd_, -1));
         if (closed != 0 || ::rename(temporary_.c_str(), path_.c_str()) != 0) {
@@ -129,13 +108,10 @@ class FileOutput final : public Output {
     }
 
   private:
-    // The disk begins with a large file while more of it is made; otherwise all waits for the end.
-    static constexpr std::size_t kBegin = std::size_t{8} << 20;
     std::string path_, temporary_;
-    std::size_t written_ = 0, begun_ = 0;
     int fd_;
     mode_t permissions_ = permissions(); // before threads may be finishing others
-    int failure_ = 0;
+    std::unique_ptr<BulkFile> bytes_;
 };
 
 } // namespace

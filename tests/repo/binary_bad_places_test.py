@@ -5,6 +5,7 @@ Root may do everything, so as root the program is started as an unprivileged use
 import fcntl
 import os
 import pathlib
+import resource
 import shutil
 import subprocess
 import sys
@@ -31,10 +32,12 @@ class BadPlaces(unittest.TestCase):
             for path in (self.folder, self.binary, self.work, self.work / "week.csv"):
                 os.chown(path, nobody, nobody)
 
-    def thresh(self, *arguments):
+    def thresh(self, *arguments, largest_file=None):
         other = {"user": nobody, "group": nobody, "extra_groups": []} if os.geteuid() == 0 else {}
         return subprocess.run([self.binary, *arguments], cwd=self.work, text=True, capture_output=True, timeout=60,
-                              stdin=subprocess.DEVNULL, env={"HOME": str(self.work), "PATH": os.environ["PATH"]}, **other)
+                              stdin=subprocess.DEVNULL, env={"HOME": str(self.work), "PATH": os.environ["PATH"]}, **other,
+                              restore_signals=largest_file is None,  # SIGXFSZ stays ignored: writing fails instead
+                              preexec_fn=largest_file and (lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (largest_file, largest_file))))
 
     def check(self, done, status, *words):
         self.assertEqual(done.returncode, status, done.stderr)
@@ -88,6 +91,38 @@ class BadPlaces(unittest.TestCase):
         done = subprocess.run(f"'{self.binary}' lines week.csv > /dev/full", shell=True, cwd=self.work, text=True,
                               capture_output=True, timeout=60)
         self.check(done, 2, "No space left")
+
+    def large_export(self):
+        """Its table of readings has some 5 MB: written in pieces of 2 MiB, beside whoever makes them."""
+        rows = [f"L{i:05}-1,Soybean whole,{6 + i % 97 / 100:.2f},{35 + i % 89 / 20:.2f},{19 + i % 83 / 30:.2f}" for i in range(40_000)]
+        (self.work / "season.csv").write_text("\n".join([export.split("\n")[0], *rows, ""]))
+
+    def test_a_file_of_several_pieces_holds_what_standard_output_would(self):
+        self.large_export()
+        shown = self.thresh("readings", "season.csv", "--format", "csv", "-q")
+        self.thresh("readings", "season.csv", "--format", "csv", "-q", "-o", "readings.csv")
+        self.assertGreater(len(shown.stdout), 5 << 19)
+        self.assertEqual((self.work / "readings.csv").read_text(), shown.stdout)
+        self.assertEqual((self.work / "readings.csv").stat().st_mode, (self.work / "season.csv").stat().st_mode)
+
+    def test_a_file_that_cannot_be_written_to_its_end_is_said_and_the_old_ones_stay(self):
+        self.check(self.thresh("run", "week.csv", "--into", "results"), 0)
+        before = {path.name: path.read_bytes() for path in (self.work / "results").iterdir()}
+        (self.work / "readings.csv").write_text("of yesterday")
+        if os.geteuid() == 0:
+            os.chown(self.work / "readings.csv", nobody, nobody)
+        self.large_export()
+        # In the first piece, in the second, in what is left behind the last.
+        end = len(self.thresh("readings", "season.csv", "--format", "csv", "-q").stdout)
+        for largest in (1 << 20, 3 << 20, end - 1):
+            with self.subTest(largest=largest):
+                done = self.thresh("run", "season.csv", "--only", "readings", "--into", "results", largest_file=largest)
+                self.check(done, 2, "readings.csv", "File too large", "check the folder")
+                self.assertEqual({path.name: path.read_bytes() for path in (self.work / "results").iterdir()}, before)
+                done = self.thresh("readings", "season.csv", "--format", "csv", "-o", "readings.csv", largest_file=largest)
+                self.check(done, 2, "readings.csv", "File too large", "check the folder")
+                self.assertEqual((self.work / "readings.csv").read_text(), "of yesterday")
+                self.assertEqual(sorted(path.name for path in self.work.iterdir()), ["readings.csv", "results", "season.csv", "week.csv"])
 
 
 if __name__ == "__main__":
