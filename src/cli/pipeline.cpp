@@ -43,6 +43,15 @@ Result<Lists> read_lists(const Settings& settings, const intake::ExportOptions& 
     return lists;
 }
 
+// Work over which a second thread would take longer to begin than it saves: a session's file.
+bool is_little(const Prepared& prepared) {
+    constexpr std::uint64_t kLittle = 256 << 10;
+    std::uint64_t bytes = 0;
+    for (const std::optional<FileState>& state : prepared.states)
+        bytes += state ? state->size : kLittle; // of unknown length: standard input
+    return bytes < kLittle;
+}
+
 } // namespace
 
 Result<Prepared> prepare(const Settings& settings) {
@@ -91,7 +100,14 @@ Result<Prepared> prepare(const Settings& settings) {
         prepared.states.push_back(state ? std::optional(*state) : std::nullopt);
     }
 
-    Readings readings = intake::read_exports(prepared.found.inputs, prepared.rules.constituents, *options);
+    intake::ExportOptions reading_options = *options;
+    if (is_little(prepared)) {
+        prepared.threads = 1;
+        prepared.rules.batch.threads = 1;
+        reading_options.threads = 1;
+    }
+    Readings readings =
+        intake::read_exports(prepared.found.inputs, prepared.rules.constituents, reading_options);
     if (!lists_are_good())
         return tl::unexpected(lists->error());
     std::move((*lists)->notes.begin(), (*lists)->notes.end(), std::back_inserter(readings.notes));
