@@ -13,16 +13,6 @@
 
 namespace thresh::rules {
 
-namespace {
-
-bool from_rules_file(const Evidence& evidence, const Material& material, ConstituentId id) {
-    const auto at = evidence.rules.origins.find(
-        fmt::format("materials.{}.repeatability_sd.{}", material.name, evidence.rules.constituents[id].name));
-    return at != evidence.rules.origins.end() && at->second.where != "built-in";
-}
-
-} // namespace
-
 void ComparableValues::look_up(const TableColumns& table) {
     table_ = &table;
     column_ = table.find(constituent_);
@@ -153,7 +143,7 @@ std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence
         const Material& material = *evidence.rules.material(m);
         const auto given = material.repeatability_sd.find(id);
         const bool is_given = given != material.repeatability_sd.end();
-        if (is_given && from_rules_file(evidence, material, id)) {
+        if (is_given && material.repeatability_sd_given.contains(id)) {
             known[k] = {given->second, 0};
             return;
         }

@@ -13,7 +13,7 @@ import tempfile
 from repo import finish
 
 binary = pathlib.Path(sys.argv[1]).resolve()
-MOST_FOR_SESSION = 58_000_000  # 300 readings, whole process
+MOST_FOR_SESSION = 42_000_000  # 300 readings, whole process
 MOST_FOR_READING = 28_500  # each further one
 HEADINGS = ("Sample ID,Date time,Instrument,Analysis,Moisture (%),Protein 13% mb,Oil 13% mb,Fiber 13% mb,Ash 13% mb,"
             "Sucrose 13% mb,Raffinose 13% mb,Stachyose 13% mb,Palmitic (% of oil),Stearic (% of oil),Oleic (% of oil),"

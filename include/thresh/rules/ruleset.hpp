@@ -11,6 +11,7 @@
 #include <functional>
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -22,6 +23,8 @@ struct Origin {
     std::uint32_t line = 0, column = 0;
     std::string source; // the literature or "common practice", for built-in entries
 };
+
+using Origins = std::map<std::string, Origin>;
 
 struct Range {
     std::optional<double> low, high;  // inclusive
@@ -73,6 +76,7 @@ struct Material {
     Ranges expected, possible, calibrated;
     std::optional<double> calibrated_distance;
     std::map<ConstituentId, double> repeatability_sd, sep; // percent; sep: standard error of prediction
+    std::set<ConstituentId> repeatability_sd_given;        // by a rules file, not built in
     std::map<ConstituentId, double> plot_sd; // percent, between plots of a line, without reading error
     std::vector<ConstituentId> key;          // judged by repeats and outliers
     Sums sums;
@@ -169,8 +173,9 @@ struct Ruleset {
     std::map<std::string, Severity> severity;        // by code: the files' maps
     std::map<std::string, Severity> severity_option; // by code: --severity, stronger than an entry's own
     std::optional<Basis> basis;                      // --basis: overrides every material's
-    std::vector<std::string> files;        // rules files in force, base first; "built-in" among them
-    std::map<std::string, Origin> origins; // of every entry, by path: "materials.soybean.basis"
+    std::vector<std::string> files; // rules files in force, base first; "built-in" among them
+    // The origin of every entry, by path: "materials.soybean.basis". Made when asked for: a run needs none.
+    std::function<Origins()> origins;
 
     const Material* material(std::uint8_t index) const;    // by batch material index; null for kNoMaterial
     Basis wanted_basis(std::uint8_t material_index) const; // --basis, else the material's, else dry

@@ -6,8 +6,11 @@
 
 #include <algorithm>
 #include <fmt/format.h>
+#include <functional>
+#include <memory>
 #include <thresh/batch/list_reader.hpp>
 #include <thresh/core/nearest.hpp>
+#include <utility>
 
 namespace thresh::rules {
 
@@ -269,25 +272,34 @@ Result<void> build_scalars(const Node& root, Ruleset& rules) {
 
 } // namespace
 
-Result<Ruleset> build_ruleset(const Node& root) {
+Result<Ruleset> build_ruleset(Node tree) {
     Ruleset rules;
-    note_origins(root, {}, rules.origins);
+    const auto entries = std::make_shared<Entries>();
+    entries->root = std::move(tree);
+    const Node& root = entries->root;
+    rules.origins = [entries] {
+        Origins origins;
+        note_origins(entries->root, {}, origins);
+        for (const auto& [path, node] : entries->materials)
+            note_origins(*node, path, origins);
+        return origins;
+    };
     // Traits first: other sections may name them.
-    static constexpr struct {
-        std::string_view key;
-        Result<void> (*build)(const Node&, Ruleset&);
-    } kSections[] = {
-        {"traits", build_traits},     {"columns", build_columns},   {"materials", build_materials},
+    const auto materials = [&](const Node& node, Ruleset& into) {
+        return build_materials(node, into, *entries);
+    };
+    const std::pair<std::string_view, std::function<Result<void>(const Node&, Ruleset&)>> sections[] = {
+        {"traits", build_traits},     {"columns", build_columns},   {"materials", materials},
         {"standard", build_standard}, {"controls", build_controls}, {"checks", build_checks},
         {"charts", build_charts},     {"tests", build_tests},       {"trials", build_trials},
     };
     if (Result<void> built = build_scalars(root, rules); !built)
         return tl::unexpected<Error>(built.error());
-    for (const auto& section : kSections) {
-        const Node* node = root.find(section.key);
+    for (const auto& [key, build] : sections) {
+        const Node* node = root.find(key);
         if (!node)
             continue;
-        if (Result<void> built = section.build(*node, rules); !built)
+        if (Result<void> built = build(*node, rules); !built)
             return tl::unexpected<Error>(built.error());
     }
     return rules;

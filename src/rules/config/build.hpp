@@ -5,14 +5,27 @@
 
 #include <thresh/rules/ruleset.hpp>
 
+#include <deque>
+#include <string>
+#include <utility>
+#include <vector>
+
 namespace thresh::rules {
+
+// The entries in force, kept for those who ask where they came from.
+struct Entries {
+    Node root;
+    std::deque<Node> joined;                                    // materials with what `like` lent them
+    std::vector<std::pair<std::string, const Node*>> materials; // by path, in `root` or `joined`
+};
 
 // `root` has been checked and overlaid. Errors, with place: bounds the wrong way round, a required entry that
 // is not there, `like` that names nothing or itself, a name that another file has taken out.
-Result<Ruleset> build_ruleset(const Node& root);
+Result<Ruleset> build_ruleset(Node root);
 
-// The material part (build_material.cpp): materials, their batch cases and origins into `rules`.
-Result<void> build_materials(const Node& materials, Ruleset& rules);
+// The material part (build_material.cpp): materials and their batch cases into `rules`, the nodes they were
+// built from into `entries`.
+Result<void> build_materials(const Node& materials, Ruleset& rules, Entries& entries);
 
 // Readers of checked entries, shared by both parts. A missing key leaves the default.
 void read(const Node& object, std::string_view key, double& into);
@@ -38,6 +51,6 @@ Result<std::vector<ConstituentId>> constituents_in(const Node& entry, const Cons
 const Node& newest(const Node& node);
 Origin origin_of(const Node& node); // of newest(node)
 // Notes the origin of every value below `node` under its path.
-void note_origins(const Node& node, const std::string& path, std::map<std::string, Origin>& origins);
+void note_origins(const Node& node, const std::string& path, Origins& origins);
 
 } // namespace thresh::rules

@@ -10,6 +10,7 @@
 
 #include <algorithm>
 #include <fmt/format.h>
+#include <span>
 #include <tuple>
 
 namespace thresh::rules {
@@ -18,9 +19,15 @@ namespace {
 
 using Kind = Node::Kind;
 
+// The entries of a list; what is not a list is the same as a list of it alone.
+std::span<const Node> items_of(const Node& value) {
+    return value.is(Kind::list) ? std::span(value.items) : std::span(&value, 1);
+}
+
 class MaterialBuilder {
   public:
-    MaterialBuilder(const Node& materials, Ruleset& rules) : materials_(materials), rules_(rules) {}
+    MaterialBuilder(const Node& materials, Ruleset& rules, Entries& entries)
+        : materials_(materials), rules_(rules), entries_(entries) {}
 
     Result<void> all() {
         if (materials_.members.size() >= batch::kNoMaterial)
@@ -28,15 +35,15 @@ class MaterialBuilder {
                            "at most 254 materials can be told apart");
         for (const Member& entry : materials_.members) {
             std::vector<std::string> open;
-            Result<Node> node = resolved(entry, open);
+            const Result<const Node*> node = resolved(entry, open);
             if (!node)
                 return tl::unexpected<Error>(node.error());
-            note_origins(*node, "materials." + entry.name, rules_.origins);
+            entries_.materials.emplace_back("materials." + entry.name, *node);
             built_.emplace_back();
             built_.back().material.name = entry.name;
-            if (Result<void> built = one(*node, built_.back().material); !built)
+            if (Result<void> built = one(**node, built_.back().material); !built)
                 return built;
-            place(*node, built_.back());
+            place(**node, built_.back());
         }
         deliver();
         return {};
@@ -44,10 +51,10 @@ class MaterialBuilder {
 
   private:
     // The entry with what `like` lends it. `open`: names being resolved.
-    Result<Node> resolved(const Member& entry, std::vector<std::string>& open) const {
+    Result<const Node*> resolved(const Member& entry, std::vector<std::string>& open) {
         const Node* like = entry.value.find("like");
         if (!like)
-            return entry.value;
+            return &entry.value;
         open.push_back(entry.name);
         if (std::find(open.begin(), open.end(), like->text) != open.end())
             return fail_at(*like,
@@ -63,13 +70,14 @@ class MaterialBuilder {
             return fail_at(*like, fmt::format("unknown material `{}`", like->text),
                            nearest_hint(like->text, names, "known materials"));
         }
-        Result<Node> base = resolved(*model, open);
+        const Result<const Node*> base = resolved(*model, open);
         if (!base)
             return base;
-        std::erase_if(base->members, [](const Member& member) { return member.name == "when"; });
-        overlay(*base, entry.value, Section::material);
-        std::erase_if(base->members, [](const Member& member) { return member.name == "like"; });
-        return base;
+        Node& joined = entries_.joined.emplace_back(**base);
+        std::erase_if(joined.members, [](const Member& member) { return member.name == "when"; });
+        overlay(joined, entry.value, Section::material);
+        std::erase_if(joined.members, [](const Member& member) { return member.name == "like"; });
+        return &joined;
     }
 
     Result<void> one(const Node& node, Material& material) {
@@ -105,6 +113,10 @@ class MaterialBuilder {
             if (const Node* part = node.find(name))
                 if (Result<void> built = percents(*part, *into); !built)
                     return built;
+        if (const Node* part = node.find("repeatability_sd"))
+            for (const Member& entry : part->members)
+                if (origin_of(entry.value).where != "built-in")
+                    material.repeatability_sd_given.insert(*rules_.constituents.find(entry.name));
         if (const Node* part = node.find("adjust"))
             if (Result<void> built = adjustments(*part, material); !built)
                 return built;
@@ -119,8 +131,7 @@ class MaterialBuilder {
             const auto id = constituent_named(node, entry.place, entry.name, rules_.constituents);
             if (!id)
                 return tl::unexpected<Error>(id.error());
-            const std::vector<Node> single = {entry.value};
-            for (const Node& item : entry.value.is(Kind::list) ? entry.value.items : single) {
+            for (const Node& item : items_of(entry.value)) {
                 if (Result<void> fits = in_order(item, "low", "high"); !fits)
                     return fits;
                 Range range;
@@ -157,8 +168,7 @@ class MaterialBuilder {
             const auto id = constituent_named(node, entry.place, entry.name, rules_.constituents);
             if (!id)
                 return tl::unexpected<Error>(id.error());
-            const std::vector<Node> single = {entry.value};
-            for (const Node& item : entry.value.is(Kind::list) ? entry.value.items : single) {
+            for (const Node& item : items_of(entry.value)) {
                 Adjustment adjustment;
                 read(item, "instrument", adjustment.instrument);
                 read(item, "oil_type", adjustment.oil_type);
@@ -229,13 +239,14 @@ class MaterialBuilder {
 
     const Node& materials_;
     Ruleset& rules_;
+    Entries& entries_;
     std::vector<Built> built_;
 };
 
 } // namespace
 
-Result<void> build_materials(const Node& materials, Ruleset& rules) {
-    return MaterialBuilder(materials, rules).all();
+Result<void> build_materials(const Node& materials, Ruleset& rules, Entries& entries) {
+    return MaterialBuilder(materials, rules, entries).all();
 }
 
 } // namespace thresh::rules

@@ -18,6 +18,6 @@ void spread_sources(Node& root);
 // Lays `over` over `base`, key by key: objects are joined, lists of objects joined by their identity keys,
 // anything else replaces, null takes out. In `materials`, `controls` and lists the entries of `over` come
 // first, in their order.
-void overlay(Node& base, const Node& over, Section section);
+void overlay(Node& base, Node over, Section section);
 
 } // namespace thresh::rules

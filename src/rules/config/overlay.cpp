@@ -61,21 +61,22 @@ std::vector<Node> as_list(Node node) {
     return one;
 }
 
-void overlay_list(Node& base, const Node& over, Section section) {
+void overlay_list(Node& base, Node over, Section section) {
     std::vector<Node> old = as_list(std::move(base));
     base = Node{};
     base.kind = Kind::list;
     base.place = over.place;
     base.layer = over.layer;
-    for (const Node& entry : as_list(over)) {
+    std::vector<Node> entries = as_list(std::move(over));
+    for (Node& entry : entries) {
         const std::string identity = identity_of(entry, section);
         const auto same = std::find_if(old.begin(), old.end(), [&](const Node& other) {
             return identity_of(other, section) == identity;
         });
         if (same == old.end()) {
-            base.items.push_back(without_nulls(entry));
+            base.items.push_back(without_nulls(std::move(entry)));
         } else {
-            overlay(*same, entry, section);
+            overlay(*same, std::move(entry), section);
             base.items.push_back(std::move(*same));
             old.erase(same);
         }
@@ -84,14 +85,14 @@ void overlay_list(Node& base, const Node& over, Section section) {
         base.items.push_back(std::move(entry));
 }
 
-void overlay_value(Node& base, const Node& over, const Key& key) {
+void overlay_value(Node& base, Node over, const Key& key) {
     const bool joined_list = key.type == Type::one_or_more || key.type == Type::list;
     if (key.type == Type::section && base.is(Kind::object) && over.is(Kind::object))
-        overlay(base, over, key.of);
+        overlay(base, std::move(over), key.of);
     else if (joined_list && !keys_of(key.of).identity.empty())
-        overlay_list(base, over, key.of);
+        overlay_list(base, std::move(over), key.of);
     else
-        base = without_nulls(over);
+        base = without_nulls(std::move(over));
 }
 
 // The entries that `over` names, in its order, before all others.
@@ -115,9 +116,9 @@ void spread_sources(Node& root) {
     spread(root, Section::root, {});
 }
 
-void overlay(Node& base, const Node& over, Section section) {
+void overlay(Node& base, Node over, Section section) {
     const SectionKeys& table = keys_of(section);
-    for (const Member& member : over.members) {
+    for (Member& member : over.members) {
         const auto found = std::find_if(base.members.begin(), base.members.end(),
                                         [&](const Member& other) { return other.name == member.name; });
         const Key* key = table.find(member.name);
@@ -125,13 +126,13 @@ void overlay(Node& base, const Node& over, Section section) {
             if (found != base.members.end())
                 base.members.erase(found);
         } else if (found == base.members.end()) {
-            base.members.push_back({member.name, member.place, without_nulls(member.value)});
+            base.members.push_back({member.name, member.place, without_nulls(std::move(member.value))});
         } else {
-            overlay_value(found->value, member.value, key ? *key : table.entry);
+            overlay_value(found->value, std::move(member.value), key ? *key : table.entry);
         }
     }
     if (table.names == Names::material || table.names == Names::sample)
-        move_first(base, over);
+        move_first(base, over); // by the names alone: the values have moved
 }
 
 } // namespace thresh::rules

@@ -146,7 +146,7 @@ Origin origin_of(const Node& node) {
     return origin;
 }
 
-void note_origins(const Node& node, const std::string& path, std::map<std::string, Origin>& origins) {
+void note_origins(const Node& node, const std::string& path, Origins& origins) {
     bool deeper = false;
     for (const Member& member : node.members) {
         note_origins(member.value, path.empty() ? member.name : path + "." + member.name, origins);

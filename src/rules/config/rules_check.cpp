@@ -16,7 +16,7 @@ Result<RulesCheck> check_rules(const std::vector<std::string>& files, const Read
         if (file == "built-in")
             continue;
         std::map<std::string, std::size_t> counts;
-        for (const auto& [path, origin] : rules->origins)
+        for (const auto& [path, origin] : rules->origins())
             if (origin.where == file)
                 ++counts[path.substr(0, path.find('.'))];
         RulesCheck::File one{file, {}};

@@ -43,9 +43,9 @@ Result<Ruleset> load_rules(const std::vector<std::string>& files, const ReadFile
             return member.name == "extends" || member.name == "$schema";
         });
         spread_sources(layer);
-        overlay(merged, layer, Section::root);
+        overlay(merged, std::move(layer), Section::root);
     }
-    Result<Ruleset> rules = build_ruleset(merged);
+    Result<Ruleset> rules = build_ruleset(std::move(merged));
     if (rules)
         rules->files = std::move(names);
     return rules;

@@ -45,7 +45,7 @@ class Shower {
         if (!lines.empty())
             add(key, block(lines, 1));
     }
-    std::string origin(const std::string& path) const { return origin_text(rules_, path); }
+    std::string origin(const std::string& path) const { return origin_text(origins_, path); }
     const std::string& name(ConstituentId id) const { return rules_.constituents[id].name; }
 
     void scalars() {
@@ -93,7 +93,8 @@ class Shower {
     std::vector<Line> materials() const {
         std::vector<Line> lines;
         for (const Material& material : rules_.materials)
-            lines.push_back({json_text(material.name) + ": " + block(material_lines(material, rules_), 2)});
+            lines.push_back(
+                {json_text(material.name) + ": " + block(material_lines(material, rules_, origins_), 2)});
         return lines;
     }
 
@@ -221,6 +222,7 @@ class Shower {
     }
 
     const Ruleset& rules_;
+    const Origins origins_ = rules_.origins();
     std::vector<Line> lines_;
 };
 

@@ -11,7 +11,7 @@ namespace thresh::rules {
 
 std::string place_of(const Origin& origin); // "lab.json:3:5", "built-in"
 // Where the entry at `path`, or the first below it, came from; "default" when no text holds it.
-std::string origin_text(const Ruleset& rules, const std::string& path);
+std::string origin_text(const Origins& origins, const std::string& path);
 std::string basis_json(Basis basis);
 std::string when_json(const batch::When& when); // "{}" when it says nothing
 
@@ -41,6 +41,6 @@ class Members {
 };
 
 // The members of one material.
-std::vector<Line> material_lines(const Material& material, const Ruleset& rules);
+std::vector<Line> material_lines(const Material& material, const Ruleset& rules, const Origins& origins);
 
 } // namespace thresh::rules

@@ -28,9 +28,9 @@ std::string when_json(const batch::When& when) {
         .object();
 }
 
-std::string origin_text(const Ruleset& rules, const std::string& path) {
-    const auto found = rules.origins.lower_bound(path);
-    if (found == rules.origins.end() || !found->first.starts_with(path))
+std::string origin_text(const Origins& origins, const std::string& path) {
+    const auto found = origins.lower_bound(path);
+    if (found == origins.end() || !found->first.starts_with(path))
         return "default";
     return place_of(found->second);
 }
@@ -39,7 +39,7 @@ namespace {
 
 class MaterialShower {
   public:
-    explicit MaterialShower(const Ruleset& rules) : rules_(rules) {}
+    MaterialShower(const Ruleset& rules, const Origins& origins) : rules_(rules), origins_(origins) {}
 
     std::vector<Line> material_lines(const Material& material) const {
         const std::string path = "materials." + material.name + ".";
@@ -113,9 +113,9 @@ class MaterialShower {
                   std::vector<Line>& into) const {
         std::vector<Line> lines;
         for (const auto& [id, value] : all) {
-            const auto found = rules_.origins.find(path + key + "." + name(id));
-            std::string comment = found == rules_.origins.end() ? "default" : place_of(found->second);
-            if (found != rules_.origins.end() && !found->second.source.empty())
+            const auto found = origins_.find(path + key + "." + name(id));
+            std::string comment = found == origins_.end() ? "default" : place_of(found->second);
+            if (found != origins_.end() && !found->second.source.empty())
                 comment += ": " + found->second.source;
             lines.push_back({fmt::format("\"{}\": {}", name(id), value), std::move(comment)});
         }
@@ -166,16 +166,17 @@ class MaterialShower {
     }
 
   private:
-    std::string origin(const std::string& path) const { return origin_text(rules_, path); }
+    std::string origin(const std::string& path) const { return origin_text(origins_, path); }
     const std::string& name(ConstituentId id) const { return rules_.constituents[id].name; }
 
     const Ruleset& rules_;
+    const Origins& origins_;
 };
 
 } // namespace
 
-std::vector<Line> material_lines(const Material& material, const Ruleset& rules) {
-    return MaterialShower(rules).material_lines(material);
+std::vector<Line> material_lines(const Material& material, const Ruleset& rules, const Origins& origins) {
+    return MaterialShower(rules, origins).material_lines(material);
 }
 
 } // namespace thresh::rules

@@ -31,8 +31,8 @@ TEST_CASE("a file overlays a built-in material key by key") {
     CHECK(protein.origin.where == "lab.json");
     CHECK(protein.origin.line == 3);
     CHECK(protein.origin.source.empty()); // the source belonged to the limit that was replaced
-    CHECK(rules.origins.at("materials.soybean-whole.expected.protein.low").where == "built-in");
-    CHECK(rules.origins.at("materials.soybean-whole.expected.protein.high").line == 3);
+    CHECK(rules.origins().at("materials.soybean-whole.expected.protein.low").where == "built-in");
+    CHECK(rules.origins().at("materials.soybean-whole.expected.protein.high").line == 3);
     CHECK(whole.expected.at(constituent::oil)[0].origin.where == "built-in");
     CHECK(whole.window.low == 5.0);
     CHECK(rules.files == std::vector<std::string>{"built-in", "lab.json"});
@@ -113,7 +113,7 @@ TEST_CASE("files extend files beside them, each once, base first") {
     CHECK(rules.few_samples == 5);
     CHECK(rules.batch.session_gap_hours == 6);
     CHECK(rules.nitrogen_factor == 5.71);
-    CHECK(rules.origins.at("session_gap_hours").where == "lab/common.json");
+    CHECK(rules.origins().at("session_gap_hours").where == "lab/common.json");
 }
 
 TEST_CASE("several given files overlay each other in order") {
