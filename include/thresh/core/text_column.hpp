@@ -1,5 +1,5 @@
-// The text of one column of a block, by number of a pool. Columns with few different texts, such as the
-// instrument's, take a byte a row once their pool is known.
+// The text of one column of a block, by number of a pool. A column takes a byte a row as long as its numbers
+// are small, as those of instruments and operators are, and four bytes a row from the first larger one on.
 #pragma once
 
 #include <thresh/core/text_pool.hpp>
@@ -29,47 +29,85 @@ class TextColumn {
         return true;
     }
 
-    void reserve(std::size_t rows) { wide_.reserve(rows); }
+    void reserve(std::size_t rows) { wide_.empty() ? narrow_.reserve(rows) : wide_.reserve(rows); }
     void assign(std::size_t rows, TextId id) {
-        narrow_ = {};
-        wide_.assign(rows, id);
+        *this = {};
+        if (is_narrow(id))
+            narrow_.assign(rows, narrowed(id));
+        else
+            wide_.assign(rows, id);
     }
-    // Precondition for this one: not fitted yet.
-    void push_back(TextId id) { wide_.push_back(id); }
+    void push_back(TextId id) {
+        if (wide_.empty()) {
+            if (is_narrow(id)) {
+                narrow_.push_back(narrowed(id));
+                return;
+            }
+            widen();
+        }
+        wide_.push_back(id);
+    }
     void set(std::size_t row, TextId id) {
+        if (wide_.empty() && is_narrow(id)) {
+            narrow_[row] = narrowed(id);
+            return;
+        }
         widen();
         wide_[row] = id;
     }
     // Every id but kNoText becomes new_id(id).
     template <typename NewId>
     void renumber(const NewId& new_id) {
-        widen();
         for (TextId& id : wide_)
             if (id != kNoText)
                 id = new_id(id);
+        for (std::size_t row = 0; row < narrow_.size(); ++row)
+            if (narrow_[row] != kNarrowNone) {
+                const TextId id = new_id(narrow_[row]);
+                if (!is_narrow(id)) {
+                    renumber_widening(row, new_id);
+                    return;
+                }
+                narrow_[row] = narrowed(id);
+            }
     }
     // Takes as little memory as ids of a pool of this size need.
     void fit(std::size_t pool_size) {
-        if (pool_size > kNarrowNone || !narrow_.empty())
+        if (pool_size > kNarrowNone || wide_.empty())
             return;
         narrow_.reserve(wide_.size());
         for (const TextId id : wide_)
-            narrow_.push_back(id == kNoText ? kNarrowNone : static_cast<std::uint8_t>(id));
-        wide_ = {};
+            narrow_.push_back(narrowed(id));
+        std::vector<TextId>().swap(wide_);
     }
+    // Bytes of memory that its rows take, and those it has room for.
+    std::size_t memory() const { return wide_.capacity() * sizeof(TextId) + narrow_.capacity(); }
 
   private:
     static constexpr std::uint8_t kNarrowNone = std::numeric_limits<std::uint8_t>::max();
-    void widen() {
-        if (narrow_.empty())
-            return;
-        std::vector<TextId> wide(narrow_.size());
-        for (std::size_t row = 0; row < wide.size(); ++row)
-            wide[row] = (*this)[row];
-        wide_ = std::move(wide);
-        narrow_ = {};
+    static bool is_narrow(TextId id) { return id < kNarrowNone || id == kNoText; }
+    // Precondition: is_narrow(id).
+    static std::uint8_t narrowed(TextId id) {
+        return id == kNoText ? kNarrowNone : static_cast<std::uint8_t>(id);
     }
-    std::vector<TextId> wide_; // empty when narrow_ is not
+    // With room for as many rows. Assigning {} would keep the memory of what is left.
+    void widen() {
+        if (!wide_.empty())
+            return;
+        wide_.reserve(narrow_.capacity());
+        for (const std::uint8_t id : narrow_)
+            wide_.push_back(id == kNarrowNone ? kNoText : id);
+        std::vector<std::uint8_t>().swap(narrow_);
+    }
+    // The ids before `first` are new already.
+    template <typename NewId>
+    void renumber_widening(std::size_t first, const NewId& new_id) {
+        widen();
+        for (std::size_t row = first; row < wide_.size(); ++row)
+            if (wide_[row] != kNoText)
+                wide_[row] = new_id(wide_[row]);
+    }
+    std::vector<TextId> wide_; // one of the two is empty
     std::vector<std::uint8_t> narrow_;
 };
 

@@ -42,12 +42,35 @@ TEST_CASE("a fitted column takes ids of any size again") {
     CHECK(column == column_of({kNoText, kNoText}));
 }
 
-TEST_CASE("renumbering leaves blanks alone, fitted or not") {
-    for (const bool fitted : {false, true}) {
+TEST_CASE("renumbering leaves blanks alone, whether or not ids grow too large for a byte") {
+    for (const TextId more : {TextId{3}, TextId{253}, TextId{1000}}) {
         TextColumn column = column_of({0, kNoText, 2});
-        if (fitted)
-            column.fit(3);
-        column.renumber([](TextId id) { return id + 1000; });
-        CHECK(column == column_of({1000, kNoText, 1002}));
+        column.renumber([&](TextId id) { return id + more; });
+        CHECK(column == column_of({more, kNoText, more + 2}));
+        column.renumber([](TextId id) { return id + 1; });
+        CHECK(column == column_of({more + 1, kNoText, more + 3}));
     }
+}
+
+TEST_CASE("a column takes a byte a row until an id is too large, and again once it is fitted") {
+    constexpr std::size_t kRows = 1000;
+    TextColumn column;
+    column.reserve(kRows);
+    for (std::size_t row = 0; row + 1 < kRows; ++row)
+        column.push_back(row % 2 == 0 ? TextId{254} : kNoText);
+    CHECK(column.memory() == kRows);
+    column.push_back(255);
+    CHECK(column.memory() == kRows * sizeof(TextId));
+    CHECK(column.size() == kRows);
+    CHECK(column[0] == 254);
+    CHECK(column[1] == kNoText);
+    CHECK(column[kRows - 1] == 255);
+    column.set(kRows - 1, 1);
+    column.fit(255);
+    CHECK(column.memory() == kRows);
+    CHECK(column[kRows - 1] == 1);
+    CHECK(column[0] == 254);
+    column.set(0, kNoText);
+    CHECK(column.memory() == kRows);
+    CHECK(column[0] == kNoText);
 }
