@@ -17,10 +17,11 @@ void* allocate(std::size_t size) {
     if (size < kLargePage)
         return std::malloc(size == 0 ? 1 : size);
     // What is given back goes back to the system at once: without this the library keeps blocks of the size
-    // of the largest one ever given back, and a season needs a quarter more memory than it holds.
-    // What is smaller is kept for the next one who asks: there is little of it, and a page costs time.
+    // of the largest one ever given back, and a season needs a quarter more memory than it holds. Of what is
+    // smaller some is kept for the next one who asks, because a page costs time; not all that the rules of a
+    // phase leave behind.
     static const int fixed =
-        mallopt(M_MMAP_THRESHOLD, static_cast<int>(kLargePage)) + mallopt(M_TRIM_THRESHOLD, 256 << 20);
+        mallopt(M_MMAP_THRESHOLD, static_cast<int>(kLargePage)) + mallopt(M_TRIM_THRESHOLD, 16 << 20);
     static_cast<void>(fixed);
     void* memory = nullptr;
     if (posix_memalign(&memory, kLargePage, size) != 0)

@@ -208,7 +208,7 @@ class OutlierInLine final : public Rule {
                 values.clear();
                 for (; last < order.size() && points[order[last]].*key == points[order[first]].*key; ++last)
                     values.push_back(points[order[last]].*from);
-                const double middle = *stats::median(values);
+                const double middle = *stats::median_in_place(values);
                 for (std::size_t i = first; i < last; ++i)
                     points[order[i]].residual = points[order[i]].*from - middle;
             }

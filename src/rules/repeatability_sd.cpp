@@ -31,99 +31,99 @@ std::optional<double> ComparableValues::value(const Block& block, std::size_t ro
 
 namespace {
 
-constexpr std::uint32_t kSamplesAPiece = 8192;
-
-// Splits a sample's usable readings by session and material; most samples have one of each. `places` gets the
-// places of the groups' rows, group by group, beginning with the first group added here.
-void add_groups(const Evidence& evidence, const KeyValues& keys, std::uint32_t sample,
-                std::vector<std::size_t>& places, RepeatPiece& into) {
+// The places of a sample's usable readings that belong to a session.
+void usable_places(const Evidence& evidence, std::uint32_t sample, std::vector<std::size_t>& places) {
     const batch::Batch& batch = evidence.batch;
     places.clear();
-    const auto session = [&](std::size_t place) { return batch.session[batch.sample_rows[place]]; };
     if (batch.sample_begin[sample + 1] - batch.sample_begin[sample] < 2)
         return;
     for (std::size_t place = batch.sample_begin[sample]; place < batch.sample_begin[sample + 1]; ++place)
-        if (keys.material(place) != batch::kNoMaterial && session(place) != kNone)
+        if (evidence.key_values->material(place) != batch::kNoMaterial &&
+            batch.session[batch.sample_rows[place]] != kNone)
             places.push_back(place);
-    if (places.size() < 2)
-        return;
-    const auto key = [&](std::size_t place) { return std::pair(session(place), keys.material(place)); };
-    std::stable_sort(places.begin(), places.end(),
-                     [&](std::size_t a, std::size_t b) { return key(a) < key(b); });
-    std::size_t kept = 0;
-    for (std::size_t first = 0, last = 0; first < places.size(); first = last) {
-        while (last < places.size() && key(places[last]) == key(places[first]))
-            ++last;
-        if (last - first < 2)
-            continue;
-        const auto at = static_cast<std::uint32_t>(into.rows.size());
-        for (std::size_t i = first; i < last; ++i) {
-            into.rows.push_back(batch.sample_rows[places[i]]);
-            places[kept++] = places[i];
-        }
-        into.groups.push_back({sample, session(places[kept - 1]), keys.material(places[kept - 1]), at,
-                               static_cast<std::uint32_t>(into.rows.size())});
-    }
 }
 
-// `place`: of the group's first row, the others behind it.
-void add_spreads(const Evidence& evidence, const KeyValues& keys, std::uint32_t group,
-                 const std::size_t* place, RepeatPiece& into) {
-    const RepeatGroup& of = into.groups[group];
-    const Material* material = evidence.rules.material(of.material);
-    into.n.resize(into.place(group + 1, 0), 0);
-    into.range.resize(into.place(group + 1, 0), 0);
-    for (std::size_t k = 0; material != nullptr && k < material->key.size(); ++k) {
+// `places`: of the group that was added last.
+void add_spreads(const Evidence& evidence, std::span<const std::size_t> places, RepeatPiece& into) {
+    const Material* material = evidence.rules.material(into.groups.back().material);
+    for (std::size_t k = 0; k < into.width; ++k) {
         double low = 0, high = 0;
         std::uint32_t n = 0;
-        for (std::uint32_t i = 0; i < of.last - of.first; ++i) {
-            const double value = keys.of(place[i])[k];
+        for (const std::size_t place : places) {
+            if (material == nullptr || k >= material->key.size())
+                break;
+            const double value = evidence.key_values->of(place)[k];
             if (std::isnan(value))
                 continue;
             low = n == 0 ? value : std::min(low, value);
             high = n == 0 ? value : std::max(high, value);
             ++n;
         }
-        into.n[into.place(group, k)] = n;
-        into.range[into.place(group, k)] = high - low;
+        into.add_spread(n, high - low);
     }
 }
 
-RepeatGroups repeat_groups(const Evidence& evidence, const KeyValues& keys) {
+// Splits a sample's usable readings by session and material; most samples have one of each. `places` is room
+// to work in.
+void add_groups(const Evidence& evidence, std::uint32_t sample, std::vector<std::size_t>& places,
+                RepeatPiece& into) {
+    const batch::Batch& batch = evidence.batch;
+    usable_places(evidence, sample, places);
+    if (places.size() < 2)
+        return;
+    const auto key = [&](std::size_t place) {
+        return std::pair(batch.session[batch.sample_rows[place]], evidence.key_values->material(place));
+    };
+    std::stable_sort(places.begin(), places.end(),
+                     [&](std::size_t a, std::size_t b) { return key(a) < key(b); });
+    for (std::size_t first = 0, last = 0; first < places.size(); first = last) {
+        while (last < places.size() && key(places[last]) == key(places[first]))
+            ++last;
+        if (last - first < 2)
+            continue;
+        into.groups.push_back({static_cast<std::uint16_t>(sample - into.first_sample),
+                               evidence.key_values->material(places[first]),
+                               batch.sample_rows[places[first]]});
+        add_spreads(evidence, std::span(places).subspan(first, last - first), into);
+    }
+}
+
+RepeatGroups repeat_groups(const Evidence& evidence) {
     const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
-    RepeatGroups pieces((samples + kSamplesAPiece - 1) / kSamplesAPiece);
+    RepeatGroups pieces((samples + RepeatPiece::kSamples - 1) / RepeatPiece::kSamples);
     parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t piece) {
         std::vector<std::size_t> places;
         RepeatPiece& into = pieces[piece];
-        into.width = keys.width();
-        const auto first = static_cast<std::uint32_t>(piece * kSamplesAPiece);
-        for (std::uint32_t sample = first; sample < std::min(samples, first + kSamplesAPiece); ++sample) {
-            const auto before = static_cast<std::uint32_t>(into.groups.size());
-            add_groups(evidence, keys, sample, places, into);
-            const std::size_t* place = places.data();
-            for (std::uint32_t g = before; g < into.groups.size(); ++g) {
-                add_spreads(evidence, keys, g, place, into);
-                place += into.groups[g].last - into.groups[g].first;
-            }
-        }
+        into.width = evidence.key_values->width();
+        into.first_sample = static_cast<std::uint32_t>(piece * RepeatPiece::kSamples);
+        const std::uint32_t last = std::min(samples, into.first_sample + RepeatPiece::kSamples);
+        for (std::uint32_t sample = into.first_sample; sample < last; ++sample)
+            add_groups(evidence, sample, places, into);
+        into.finish();
     });
     return pieces;
 }
 
 // Each re-read sample gives one estimate: its range over the median range of so many normals.
 std::vector<double> estimates(const RepeatGroups& groups, std::uint8_t material, std::size_t key) {
+    // Calls visit(range, number of values).
+    const auto for_each_range = [&](const auto& visit) {
+        for (const RepeatPiece& piece : groups)
+            for (std::size_t g = 0; g < piece.groups.size(); ++g)
+                if (const std::uint32_t n = piece.n(g, key); piece.groups[g].material == material && n >= 2)
+                    visit(piece.range(g, key), n);
+    };
+    std::size_t count = 0; // they are too many to let the array grow
+    for_each_range([&](double, std::uint32_t) { ++count; });
     std::vector<double> found, median_range; // the latter by number of values; 0: not known yet
-    for (const RepeatPiece& piece : groups)
-        for (std::size_t g = 0; g < piece.groups.size(); ++g) {
-            const std::uint32_t n = piece.n[piece.place(g, key)];
-            if (piece.groups[g].material != material || n < 2)
-                continue;
-            if (median_range.size() <= n)
-                median_range.resize(n + 1, 0);
-            if (!(median_range[n] > 0))
-                median_range[n] = stats::critical_range_factor(static_cast<int>(n), 0.5);
-            found.push_back(piece.range[piece.place(g, key)] / median_range[n]);
-        }
+    found.reserve(count);
+    for_each_range([&](double range, std::uint32_t n) {
+        if (median_range.size() <= n)
+            median_range.resize(n + 1, 0);
+        if (!(median_range[n] > 0))
+            median_range[n] = stats::critical_range_factor(static_cast<int>(n), 0.5);
+        found.push_back(range / median_range[n]);
+    });
     return found;
 }
 
@@ -147,9 +147,9 @@ std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence
             known[k] = {given->second, 0};
             return;
         }
-        const std::vector<double> own = estimates(groups, m, place[k]);
+        std::vector<double> own = estimates(groups, m, place[k]);
         if (!own.empty() && static_cast<int>(own.size()) >= evidence.rules.tests.repeats_own_sd)
-            known[k] = {*stats::median(own), own.size()};
+            known[k] = {*stats::median_in_place(own), own.size()};
         else if (is_given)
             known[k] = {given->second, 0};
     });
@@ -162,8 +162,33 @@ std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence
 
 } // namespace
 
+void RepeatPiece::add_spread(std::uint32_t n, double range) {
+    if (n >= kMany)
+        many_[n_.size()] = n;
+    n_.push_back(static_cast<std::uint16_t>(std::min<std::uint32_t>(n, kMany)));
+    range_.push_back(range);
+}
+
+void RepeatPiece::finish() {
+    groups.shrink_to_fit();
+    n_.shrink_to_fit();
+    range_.shrink_to_fit();
+}
+
+std::vector<RowId> repeated_rows(const Evidence& evidence, std::uint32_t sample, const RepeatGroup& group) {
+    const batch::Batch& batch = evidence.batch;
+    std::vector<std::size_t> places;
+    usable_places(evidence, sample, places);
+    std::vector<RowId> rows;
+    for (const std::size_t place : places)
+        if (const RowId row = batch.sample_rows[place];
+            evidence.key_values->material(place) == group.material &&
+            batch.session[row] == batch.session[group.first])
+            rows.push_back(row);
+    return rows;
+}
+
 RepeatEvidence::RepeatEvidence(const Evidence& evidence)
-    : groups(repeat_groups(evidence, *evidence.key_values)),
-      in_force(repeatability_in_force(evidence, groups)) {}
+    : groups(repeat_groups(evidence)), in_force(repeatability_in_force(evidence, groups)) {}
 
 } // namespace thresh::rules

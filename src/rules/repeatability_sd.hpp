@@ -4,6 +4,7 @@
 #include "rules/key_values.hpp"
 #include "rules/rule.hpp"
 
+#include <limits>
 #include <map>
 #include <thresh/basis/values.hpp>
 
@@ -11,27 +12,44 @@ namespace thresh::rules {
 
 using SdKey = std::pair<std::uint8_t, ConstituentId>; // material index, constituent
 
-// Usable readings of a sample in one session and material, at least two of them.
+// Usable readings of a sample in one session and material, at least two of them. Ten million readings have
+// millions of groups, so a group tells only its first reading; repeated_rows() finds the others again.
 struct RepeatGroup {
-    std::uint32_t sample, session;
+    std::uint16_t sample; // counted from the piece's first
     std::uint8_t material;
-    std::uint32_t first, last; // its rows in RepeatPiece::rows
+    RowId first; // its first reading, in canonical order; the session is that reading's
 };
 // The groups of some successive samples.
-struct RepeatPiece {
+class RepeatPiece {
+  public:
+    static constexpr std::uint32_t kSamples = 8192; // so many at most
+    std::uint32_t first_sample = 0;
     std::vector<RepeatGroup> groups; // in order of sample, session, material
-    std::vector<RowId> rows;         // group by group
-    // Of each group and key constituent of its material: comparable values, and their range; only groups with
-    // at least two have one.
-    std::size_t width = 0; // most key constituents of any material
-    std::vector<std::uint32_t> n;
-    std::vector<double> range;
-    std::size_t place(std::size_t group, std::size_t key) const { return group * width + key; }
-    std::span<const RowId> rows_of(const RepeatGroup& group) const {
-        return std::span(rows).subspan(group.first, group.last - group.first);
+    std::size_t width = 0;           // most key constituents of any material
+
+    std::uint32_t sample_of(const RepeatGroup& group) const { return first_sample + group.sample; }
+    // How many comparable values a group has of a key constituent of its material, and their range where they
+    // are two at least.
+    std::uint32_t n(std::size_t group, std::size_t key) const {
+        const std::size_t at = group * width + key;
+        return n_[at] < kMany ? n_[at] : many_.at(at);
     }
+    double range(std::size_t group, std::size_t key) const { return range_[group * width + key]; }
+    // Of the last group, key by key.
+    void add_spread(std::uint32_t n, double range);
+    // Gives back what was taken for groups to come.
+    void finish();
+
+  private:
+    static constexpr std::uint16_t kMany = std::numeric_limits<std::uint16_t>::max();
+    static_assert(kSamples - 1 <= std::numeric_limits<std::uint16_t>::max());
+    std::vector<std::uint16_t> n_; // kMany: too many for two bytes, then in many_
+    std::map<std::size_t, std::uint32_t> many_;
+    std::vector<double> range_;
 };
 using RepeatGroups = std::vector<RepeatPiece>; // in order of samples; their cut does not depend on threads
+// The readings of a group of a sample, in canonical order.
+std::vector<RowId> repeated_rows(const Evidence& evidence, std::uint32_t sample, const RepeatGroup& group);
 
 // What the rules of the phase `repeats` share.
 struct RepeatEvidence {

@@ -37,7 +37,7 @@ class CriticalFactors {
         for (const RepeatPiece& piece : groups)
             for (std::size_t g = 0; g < piece.groups.size(); ++g)
                 for (std::size_t k = 0; k < piece.width; ++k) {
-                    const std::uint32_t n = piece.n[piece.place(g, k)];
+                    const std::uint32_t n = piece.n(g, k);
                     if (n < 2)
                         continue;
                     std::vector<double>& of = by_material_[piece.groups[g].material];
@@ -94,11 +94,10 @@ class Repeats final : public Rule {
             for (std::uint32_t g = 0; g < piece.groups.size(); ++g) {
                 const RepeatGroup& group = piece.groups[g];
                 for (std::size_t k = 0; k < piece.width; ++k) {
-                    const std::size_t place = piece.place(g, k);
-                    const std::uint32_t n = piece.n[place];
+                    const std::uint32_t n = piece.n(g, k);
                     const auto sd = n < 2 ? nullptr : sd_of[group.material][k];
-                    if (sd != nullptr && (piece.range[place] > factor(group.material, n) * sd->sd ||
-                                          flagged[piece.rows_of(group).front()]))
+                    if (sd != nullptr &&
+                        (piece.range(g, k) > factor(group.material, n) * sd->sd || flagged[group.first]))
                         striking[p].push_back({g, k});
                 }
             }
@@ -106,9 +105,10 @@ class Repeats final : public Rule {
         for (std::size_t p = 0; p < groups.size(); ++p)
             for (const auto& [g, k] : striking[p]) {
                 const RepeatGroup& group = groups[p].groups[g];
-                compare(evidence, sink, group.sample, groups[p].rows_of(group),
+                const std::uint32_t sample = groups[p].sample_of(group);
+                compare(evidence, sink, sample, repeated_rows(evidence, sample, group),
                         evidence.rules.material(group.material)->key[k], *sd_of[group.material][k],
-                        factor(group.material, groups[p].n[groups[p].place(g, k)]));
+                        factor(group.material, groups[p].n(g, k)));
             }
     }
 

@@ -39,14 +39,6 @@ double median_of_sorted(std::span<const double> sorted) {
     return sorted.size() % 2 == 1 ? sorted[half] : 0.5 * (sorted[half - 1] + sorted[half]);
 }
 
-std::vector<double> absolute_deviations(std::span<const double> values, double from) {
-    std::vector<double> deviations;
-    deviations.reserve(values.size());
-    for (double value : values)
-        deviations.push_back(std::fabs(value - from));
-    return deviations;
-}
-
 } // namespace
 
 std::optional<double> mean(std::span<const double> values) {
@@ -94,10 +86,15 @@ std::optional<double> median(std::span<const double> values) {
         many.assign(values.begin(), values.end());
     else
         std::copy(values.begin(), values.end(), few.begin());
-    const std::span<double> copy = many.empty() ? std::span(few).first(values.size()) : std::span(many);
-    const auto middle = copy.begin() + static_cast<std::ptrdiff_t>(copy.size() / 2);
-    std::nth_element(copy.begin(), middle, copy.end());
-    return copy.size() % 2 == 1 ? *middle : 0.5 * (*std::max_element(copy.begin(), middle) + *middle);
+    return median_in_place(many.empty() ? std::span(few).first(values.size()) : std::span(many));
+}
+
+std::optional<double> median_in_place(std::span<double> values) {
+    if (values.empty())
+        return std::nullopt;
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::nth_element(values.begin(), middle, values.end());
+    return values.size() % 2 == 1 ? *middle : 0.5 * (*std::max_element(values.begin(), middle) + *middle);
 }
 
 std::optional<double> quantile(std::span<const double> values, double p) {
@@ -116,7 +113,10 @@ std::optional<double> quantile(std::span<const double> values, double p) {
 std::optional<double> median_absolute_deviation(std::span<const double> values) {
     if (values.empty())
         return std::nullopt;
-    return median(absolute_deviations(values, *median(values)));
+    std::vector<double> work(values.begin(), values.end());
+    const double centre = *median_in_place(work);
+    std::ranges::transform(values, work.begin(), [&](double value) { return std::fabs(value - centre); });
+    return median_in_place(work);
 }
 
 Summary summarize(std::span<const double> values) {

@@ -17,6 +17,19 @@ TEST_CASE("a summary of nothing is empty and of one value has no spread") {
     CHECK_FALSE(single.se);
 }
 
+TEST_CASE("the median in place is the median, of odd and even counts") {
+    CHECK_FALSE(median_in_place({}));
+    std::vector<double> odd = {5, 1, 4, 2, 3};
+    CHECK(*median_in_place(odd) == 3);
+    std::vector<double> even = {40, 10, 30, 20};
+    CHECK(*median_in_place(even) == 25);
+    std::vector<double> many;
+    for (int i = 0; i < 1000; ++i)
+        many.push_back(i * 617 % 1000);
+    CHECK(*median(many) == 499.5);
+    CHECK(*median_in_place(many) == 499.5);
+}
+
 TEST_CASE("the median of an even count is the mean of the middle two") {
     const std::vector<double> values{4, 1, 3, 2};
     CHECK(*median(values) == 2.5);
