@@ -58,14 +58,15 @@ std::vector<Time::Precision> shown_precision(const Readings& readings) {
     for (std::size_t begin = 0; begin < readings.blocks.size();) {
         std::size_t end = begin, timed = 0;
         bool seconds = false, hours = false;
-        for (; end < readings.blocks.size() && readings.blocks[end].same_table(readings.blocks[begin]); ++end)
-            for (const Time time : readings.blocks[end].time) {
-                if (seconds)
-                    break;
+        for (; end < readings.blocks.size() && readings.blocks[end].same_table(readings.blocks[begin]); ++end) {
+            const TimeColumn& times = readings.blocks[end].time;
+            for (std::size_t row = 0; row < times.size() && !seconds; ++row) {
+                const Time time = times[row];
                 timed += time.precision() == Time::Precision::second;
                 seconds = seconds || (!time.missing() && time.seconds() % 60 != 0);
                 hours = hours || (!time.missing() && time.seconds() % 86400 != 0);
             }
+        }
         if (!seconds && timed >= kRowsThatProve)
             std::fill(precision.begin() + static_cast<std::ptrdiff_t>(begin),
                       precision.begin() + static_cast<std::ptrdiff_t>(end),

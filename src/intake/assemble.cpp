@@ -147,6 +147,7 @@ Readings assemble(std::vector<FileData> files, std::vector<Pools> pools, unsigne
     for (std::size_t field = 0; field < kTextFields; ++field)
         final_ids[field] = merge(readings.pools[field], pools, field, threads);
     in_parallel(readings.blocks.size(), threads, [&](std::size_t b, std::size_t) {
+        readings.blocks[b].time.fit();
         for (std::size_t field = 0; field < kTextFields; ++field) {
             const std::vector<TextId>& ids = final_ids[field][block_pools[b]];
             TextColumn& column = readings.blocks[b].text[field];

@@ -145,8 +145,7 @@ RawTime BlockBuilder::time(std::size_t which, const CellText& cell, std::uint32_
 
 void Part::shift_lines(std::uint32_t base) {
     for (Block& block : blocks)
-        for (std::uint32_t& line : block.line)
-            line += base;
+        block.line.shift(base);
     const auto shift = [base](EventCount& count) { count.line += count.count > 0 ? base : 0; };
     for (auto& forms : time_forms)
         std::for_each(forms.begin(), forms.end(), shift);

@@ -71,7 +71,7 @@ class SamplesTable final : public Table {
             __builtin_prefetch(&season_.batch.session[row]);
             const Block& block = season_.batch.block_of(row);
             if (!block.time.empty())
-                __builtin_prefetch(&block.time[row - block.first]);
+                block.time.prefetch(row - block.first);
         }
     }
 

@@ -4,10 +4,11 @@
 #include <thresh/core/basis.hpp>
 #include <thresh/core/cell.hpp>
 #include <thresh/core/constituent.hpp>
+#include <thresh/core/line_column.hpp>
 #include <thresh/core/result.hpp>
 #include <thresh/core/text_column.hpp>
 #include <thresh/core/text_pool.hpp>
-#include <thresh/core/time.hpp>
+#include <thresh/core/time_column.hpp>
 
 #include <array>
 #include <cstdint>
@@ -72,10 +73,10 @@ struct Block {
     std::string sheet;      // name of the sheet of a workbook; empty for text
     std::shared_ptr<const TableColumns> table;
     std::size_t rows = 0;
-    std::size_t first = 0;           // number of the block's first row in the whole, in canonical order
-    std::vector<Cell> cells;         // rows x table->numbers.size()
-    std::vector<std::uint32_t> line; // physical line (sheet row) where the record starts, from 1
-    std::vector<Time> time;          // empty when the table has no time column
+    std::size_t first = 0;   // number of the block's first row in the whole, in canonical order
+    std::vector<Cell> cells; // rows x table->numbers.size()
+    LineColumn line;         // physical line (sheet row) where the record starts, from 1
+    TimeColumn time;         // empty when the table has no time column
     std::array<TextColumn, kTextFields> text; // empty: no such column; ids of Readings::pools
     std::vector<SideEntry> side;
 

@@ -9,7 +9,8 @@ namespace {
 
 void add_span(const Season& season, SeasonPage& page) {
     for (const Block& block : season.batch.readings.blocks)
-        for (const Time time : block.time) {
+        for (std::size_t row = 0; row < block.time.size(); ++row) {
+            const Time time = block.time[row];
             if (time.missing())
                 continue;
             page.first = page.first.missing() ? time : std::min(page.first, time);

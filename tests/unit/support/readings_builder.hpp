@@ -170,7 +170,7 @@ inline Readings make_readings(std::vector<Row> rows, std::size_t block_rows = Bl
                 block.line.push_back(row.line);
                 if (timed) {
                     block.time.push_back(time_from_iso(row.time));
-                    assert((row.time.empty() || !block.time.back().missing()) && "a time in ISO spelling");
+                    assert((row.time.empty() || !block.time[r].missing()) && "a time in ISO spelling");
                 }
                 for (std::size_t f = 0; f < kTextFields; ++f)
                     if (filled[f]) {
