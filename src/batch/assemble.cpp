@@ -40,8 +40,7 @@ Batch assemble(Readings readings, SampleList list, std::vector<Decision> decisio
     parallel_for(2, settings.threads, [&](std::size_t step) {
         step == 0 ? make_lines(batch, settings) : make_sessions(batch, settings);
     });
-    batch.has_oil_types =
-        std::ranges::any_of(batch.list.entries, [](const ListEntry& e) { return !e.oil_type.empty(); });
+    batch.has_oil_types = batch.list.states(ListText::oil_type);
     find_targets(batch);
     return batch;
 }

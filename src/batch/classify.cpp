@@ -149,9 +149,15 @@ void classify(Batch& batch, const Settings& settings) {
 void settle_material(Batch& batch, const Settings& settings) {
     const std::vector<std::string>& names = settings.material_names;
     std::vector<std::uint8_t> listed(batch.samples.size(), kNoMaterial);
-    for (std::size_t s = 0; s < batch.samples.size(); ++s)
-        if (batch.samples[s].entry != kNone)
-            listed[s] = material_listed(settings, batch.list.entries[batch.samples[s].entry].material);
+    std::string_view last; // most lists state the same material row after row
+    std::uint8_t last_material = kNoMaterial;
+    for (std::size_t s = 0; batch.list.states(ListText::material) && s < batch.samples.size(); ++s) {
+        const std::string_view text = batch.list.text(batch.samples[s].entry, ListText::material);
+        if (text != last)
+            last_material = material_listed(settings, text);
+        last = text;
+        listed[s] = last_material;
+    }
     const auto presentation_of = [&](std::uint8_t own, std::uint8_t crop) {
         return own != kNoMaterial && names[own].size() > names[crop].size() &&
                names[own].starts_with(names[crop]) && names[own][names[crop].size()] == '-';

@@ -62,27 +62,27 @@ class ReadIds {
 std::vector<std::uint32_t> unread_entries(Batch& batch, const SampleGroups& groups,
                                           std::vector<std::uint32_t>& entry_of) {
     ReadIds ids(batch.readings.pools[static_cast<std::size_t>(TextField::sample)]);
-    const auto& entries = batch.list.entries;
+    const auto id_of = [&](std::uint32_t entry) { return batch.list.text(entry, ListText::sample); };
     std::vector<std::uint32_t> unread;
-    for (std::uint32_t e = 0; e < entries.size(); ++e) {
-        const TextId id = ids.find(entries[e].sample);
+    for (std::uint32_t e = 0; e < batch.list.size(); ++e) {
+        const TextId id = ids.find(id_of(e));
         if (id != kNoText && groups.begin[id] != groups.begin[id + 1])
             entry_of[id] = e;
         else
             unread.push_back(e);
     }
-    std::ranges::sort(unread, {}, [&](std::uint32_t e) -> std::string_view { return entries[e].sample; });
+    std::ranges::sort(unread, {}, id_of);
     return unread;
 }
 
 void link_duplicates(Batch& batch) {
+    if (!batch.list.states(ListText::duplicate_of))
+        return;
     for (Sample& sample : batch.samples) {
-        if (sample.entry == kNone)
-            continue;
-        const std::string& original = batch.list.entries[sample.entry].duplicate_of;
+        const std::string_view original = batch.list.text(sample.entry, ListText::duplicate_of);
         if (original.empty())
             continue;
-        const auto at = std::ranges::lower_bound(batch.samples, std::string_view(original), {}, &Sample::id);
+        const auto at = std::ranges::lower_bound(batch.samples, original, {}, &Sample::id);
         if (at != batch.samples.end() && at->id == original)
             sample.original = static_cast<std::uint32_t>(at - batch.samples.begin());
     }
@@ -103,8 +103,9 @@ void make_samples(Batch& batch, const SampleGroups& groups, unsigned threads) {
         batch.samples.push_back(sample);
     };
     const auto add_unread_before = [&](std::string_view id) {
-        for (; next_unread != unread.end() && batch.list.entries[*next_unread].sample < id; ++next_unread)
-            add(batch.list.entries[*next_unread].sample, *next_unread);
+        for (; next_unread != unread.end() && batch.list.text(*next_unread, ListText::sample) < id;
+             ++next_unread)
+            add(batch.list.text(*next_unread, ListText::sample), *next_unread);
     };
     for (TextId id = 0; id < ids.size(); ++id) {
         if (groups.begin[id] == groups.begin[id + 1])
@@ -114,7 +115,7 @@ void make_samples(Batch& batch, const SampleGroups& groups, unsigned threads) {
         add(ids[id], entry_of[id]);
     }
     for (; next_unread != unread.end(); ++next_unread)
-        add(batch.list.entries[*next_unread].sample, *next_unread);
+        add(batch.list.text(*next_unread, ListText::sample), *next_unread);
     link_duplicates(batch);
 
     batch.sample.resize(batch.readings.rows);

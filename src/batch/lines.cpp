@@ -32,11 +32,12 @@ struct Places {
     std::size_t trials = 0, lines = 0;
 };
 
-PlaceTexts listed_place(const ListEntry& entry) {
-    return {entry.trial,       entry.line.empty() ? std::string_view(entry.sample) : entry.line,
-            entry.environment, entry.rep,
-            entry.block,       entry.plot,
-            entry.year};
+PlaceTexts listed_place(const SampleList& list, std::uint32_t entry) {
+    const std::string_view line = list.text(entry, ListText::line);
+    return {list.text(entry, ListText::trial),       line.empty() ? list.text(entry, ListText::sample) : line,
+            list.text(entry, ListText::environment), list.text(entry, ListText::rep),
+            list.text(entry, ListText::block),       list.text(entry, ListText::plot),
+            list.text(entry, ListText::year)};
 }
 
 // The last original over all duplicates of duplicates.
@@ -49,7 +50,7 @@ std::uint32_t root_of(const Batch& batch, std::uint32_t sample) {
 // The place's texts, as views that live as long as the batch.
 PlaceTexts place_of(const Batch& batch, const IdPattern* pattern, std::uint32_t sample) {
     if (batch.list.given())
-        return listed_place(batch.list.entries[batch.samples[sample].entry]);
+        return listed_place(batch.list, batch.samples[sample].entry);
     if (const auto match = pattern ? pattern->match(batch.samples[sample].id) : std::nullopt)
         return *match;
     PlaceTexts texts;
@@ -144,8 +145,7 @@ void add_line(Batch& batch, std::vector<Member>& members) {
         }
         batch.samples[sample].line = line_index;
         batch.samples[sample].plot = static_cast<std::uint32_t>(batch.plots.size() - 1);
-        line.check =
-            line.check || (batch.list.given() && batch.list.entries[batch.samples[sample].entry].is_check);
+        line.check = line.check || batch.list.is_check(batch.samples[sample].entry);
     }
     batch.lines.push_back(line);
 }

@@ -31,9 +31,11 @@ std::uint32_t column_of(const TextRow& row, Index column) {
     return row.column ? row.column(static_cast<std::size_t>(column)) : 0;
 }
 
-bool blank(const TextRow& row, std::size_t columns) {
-    for (std::size_t i = 0; i < columns; ++i)
-        if (!trimmed(row.cell(i)).empty())
+using Columns = std::vector<bool>; // which of the headings a list has
+
+bool blank(const TextRow& row, const Columns& present) {
+    for (std::size_t i = 0; i < present.size(); ++i)
+        if (present[i] && !trimmed(row.cell(i)).empty())
             return false;
     return true;
 }
@@ -54,39 +56,44 @@ std::optional<std::string> kind_named(std::string text) {
     return text.empty() ? std::optional<std::string>(std::string()) : std::nullopt;
 }
 
-using Columns = std::vector<bool>; // which of the headings a list has
+// Columns of the list that hold what the column of the same name of an entry does.
+constexpr std::pair<ListColumnIndex, ListText> kTexts[] = {
+    {ListColumnIndex::sample, ListText::sample},
+    {ListColumnIndex::line, ListText::line},
+    {ListColumnIndex::trial, ListText::trial},
+    {ListColumnIndex::environment, ListText::environment},
+    {ListColumnIndex::year, ListText::year},
+    {ListColumnIndex::rep, ListText::rep},
+    {ListColumnIndex::block, ListText::block},
+    {ListColumnIndex::plot, ListText::plot},
+    {ListColumnIndex::material, ListText::material},
+    {ListColumnIndex::kind, ListText::kind},
+    {ListColumnIndex::generation, ListText::generation},
+    {ListColumnIndex::oil_type, ListText::oil_type},
+    {ListColumnIndex::seed_coat, ListText::seed_coat},
+    {ListColumnIndex::location, ListText::location},
+    {ListColumnIndex::due, ListText::due},
+    {ListColumnIndex::duplicate_of, ListText::duplicate_of}};
 
-// Fills in a new entry: lists are long, and an entry is too large to hand around.
+// Fills in an entry, used again for row after row: lists are long. Texts of columns that the list has not
+// stay blank.
 Result<void> read_entry(const std::string& source, const TextRow& row, const Columns& present, ListEntry& e) {
     using C = ListColumnIndex;
-    const auto text_of = [&](const TextRow& of, C column) {
+    const auto text_of = [&](C column) {
         const auto index = static_cast<std::size_t>(column);
-        return present[index] ? std::string(trimmed(of.cell(index))) : std::string();
+        return present[index] ? trimmed(row.cell(index)) : std::string_view();
     };
     e.row_line = row.line;
     e.sheet = row.sheet;
-    e.sample = text_of(row, C::sample);
-    e.line = text_of(row, C::line);
-    e.trial = text_of(row, C::trial);
-    e.environment = text_of(row, C::environment);
-    e.year = text_of(row, C::year);
-    e.rep = text_of(row, C::rep);
-    e.block = text_of(row, C::block);
-    e.plot = text_of(row, C::plot);
-    e.check = text_of(row, C::check);
-    e.material = text_of(row, C::material);
-    e.generation = text_of(row, C::generation);
-    e.oil_type = text_of(row, C::oil_type);
-    e.seed_coat = text_of(row, C::seed_coat);
-    e.location = text_of(row, C::location);
-    e.due = text_of(row, C::due);
-    e.duplicate_of = text_of(row, C::duplicate_of);
-    e.keep_whole = says_yes(text_of(row, C::keep_whole));
-    e.treated = says_yes(text_of(row, C::treated));
-    const std::string kind = text_of(row, C::kind);
+    for (const auto& [column, which] : kTexts)
+        if (present[static_cast<std::size_t>(column)])
+            e.text(which) = text_of(column);
+    e.keep_whole = says_yes(text_of(C::keep_whole));
+    e.treated = says_yes(text_of(C::treated));
+    const std::string kind = std::move(e.kind);
     const auto known_kind = kind_named(kind);
     e.kind = known_kind.value_or(std::string());
-    e.is_check = says_yes(e.check) || e.kind == "check";
+    e.is_check = says_yes(text_of(C::check)) || e.kind == "check";
     if (e.sample.empty())
         return fail("a row of the sample list has no sample ID",
                     "fill in the column `sample`, or remove the row", place(source, row.sheet), row.line,
@@ -96,7 +103,7 @@ Result<void> read_entry(const std::string& source, const TextRow& row, const Col
         return fail(fmt::format("the kind of sample `{}` is `{}`, which is none", e.sample, kind),
                     fmt::format("write one of {}, or leave the cell blank", fmt::join(kKinds, ", ")),
                     place(source, row.sheet), row.line, column_of(row, C::kind));
-    const std::string mass = text_of(row, C::mass_g);
+    const std::string_view mass = text_of(C::mass_g);
     e.mass_g = mass_in_grams(mass);
     if (!mass.empty() && !e.mass_g)
         return fail(fmt::format("the mass of sample `{}` is `{}`, which is no mass in grams", e.sample, mass),
@@ -105,80 +112,86 @@ Result<void> read_entry(const std::string& source, const TextRow& row, const Col
     return {};
 }
 
-// Where two rows about one sample say different things: its heading and column; no heading when they do not.
-std::pair<const char*, ListColumnIndex> contradiction(const ListEntry& a, const ListEntry& b) {
+// Where a row and an earlier one about its sample say different things: its heading and column; no heading
+// when they do not.
+std::pair<const char*, ListColumnIndex> contradiction(const SampleList& list, std::uint32_t earlier,
+                                                      const ListEntry& entry) {
     using C = ListColumnIndex;
-    const std::tuple<const char*, std::string ListEntry::*, C> kFields[] = {
-        {"line", &ListEntry::line, C::line},
-        {"trial", &ListEntry::trial, C::trial},
-        {"environment", &ListEntry::environment, C::environment},
-        {"year", &ListEntry::year, C::year},
-        {"rep", &ListEntry::rep, C::rep},
-        {"block", &ListEntry::block, C::block},
-        {"plot", &ListEntry::plot, C::plot},
-        {"material", &ListEntry::material, C::material},
-        {"duplicate_of", &ListEntry::duplicate_of, C::duplicate_of}};
-    for (const auto& [name, field, column] : kFields)
-        if (a.*field != b.*field)
+    constexpr std::tuple<const char*, ListText, C> kFields[] = {
+        {"line", ListText::line, C::line},
+        {"trial", ListText::trial, C::trial},
+        {"environment", ListText::environment, C::environment},
+        {"year", ListText::year, C::year},
+        {"rep", ListText::rep, C::rep},
+        {"block", ListText::block, C::block},
+        {"plot", ListText::plot, C::plot},
+        {"material", ListText::material, C::material},
+        {"duplicate_of", ListText::duplicate_of, C::duplicate_of}};
+    for (const auto& [name, which, column] : kFields)
+        if (list.text(earlier, which) != entry.text(which))
             return {name, column};
     return {nullptr, C::sample};
 }
 
-// `duplicate_of` must lead, perhaps over other duplicates, to a listed sample that is none.
-// The IDs of a list, numbered as its entries. As long as each comes behind the one before, as in a list that
-// was sorted, none can be there twice, and they need not be kept.
+// The IDs of a list, numbered as its rows. As long as each comes behind the one before, as in a list that was
+// sorted, none can be there twice, and they need not be kept.
 class ListedIds {
   public:
-    explicit ListedIds(const std::vector<ListEntry>& entries) : entries_(entries) {}
+    explicit ListedIds(const SampleList& list) : list_(list) {}
 
-    // The number of the last entry's ID: an earlier entry's when it is there twice.
-    std::size_t add_last() {
-        const std::size_t last = entries_.size() - 1;
+    // The row of an ID that is about to be added: an earlier one when it is there twice.
+    std::uint32_t next(std::string_view sample) {
+        const auto rows = static_cast<std::uint32_t>(list_.size());
         if (ids_.size() == 0) {
-            if (last == 0 || entries_[last - 1].sample < entries_[last].sample)
-                return last;
-            keep(last);
+            if (rows == 0 || list_.text(rows - 1, ListText::sample) < sample)
+                return rows;
+            keep();
         }
-        return ids_.intern(entries_[last].sample);
+        return ids_.intern(sample);
     }
-    std::optional<std::size_t> find(std::string_view sample) {
+    // kNone when it is not there.
+    std::uint32_t find(std::string_view sample) {
         if (ids_.size() == 0)
-            keep(entries_.size());
+            keep();
         const TextId id = ids_.find(sample);
-        return id == kNoText ? std::nullopt : std::optional<std::size_t>(id);
+        return id == kNoText ? kNone : id;
     }
 
   private:
-    void keep(std::size_t entries) {
-        for (std::size_t i = 0; i < entries; ++i)
-            ids_.intern(entries_[i].sample);
+    void keep() {
+        for (std::uint32_t row = 0; row < list_.size(); ++row)
+            ids_.intern(list_.text(row, ListText::sample));
     }
-    const std::vector<ListEntry>& entries_;
+    const SampleList& list_;
     TextPool ids_;
 };
 
-// `rows`: of the entries, in their order.
+// `duplicate_of` must lead, perhaps over other duplicates, to a listed sample that is none. `rows`: of the
+// list's rows, in their order.
 Result<void> check_duplicates(const SampleList& list, ListedIds& samples,
                               const std::vector<const TextRow*>& rows) {
-    for (const ListEntry& entry : list.entries) {
-        const ListEntry* at = &entry;
-        const auto column = [&](const ListEntry& of) {
-            return column_of(*rows[static_cast<std::size_t>(&of - list.entries.data())],
-                             ListColumnIndex::duplicate_of);
-        };
-        for (std::size_t steps = 0; !at->duplicate_of.empty(); ++steps) {
-            const auto original = samples.find(at->duplicate_of);
-            if (!original)
-                return fail(fmt::format("sample `{}` is a duplicate of `{}`, which is not listed", at->sample,
-                                        at->duplicate_of),
-                            fmt::format("add a row for `{}`, or correct `duplicate_of`", at->duplicate_of),
-                            place(list.source, at->sheet), at->row_line, column(*at));
-            if (steps > list.entries.size() || &list.entries[*original] == &entry)
-                return fail(
-                    fmt::format("sample `{}` is, over `duplicate_of`, a duplicate of itself", entry.sample),
-                    "name the original in `duplicate_of`, and leave the original's own cell blank",
-                    place(list.source, entry.sheet), entry.row_line, column(entry));
-            at = &list.entries[*original];
+    if (!list.states(ListText::duplicate_of))
+        return {};
+    const auto original_of = [&](std::uint32_t row) { return list.text(row, ListText::duplicate_of); };
+    const auto refuse = [&](std::uint32_t row, std::string message, std::string help) -> Result<void> {
+        return fail(std::move(message), std::move(help), place(list.source, std::string(list.sheet(row))),
+                    list.row_line(row), column_of(*rows[row], ListColumnIndex::duplicate_of));
+    };
+    for (std::uint32_t first = 0; first < list.size(); ++first) {
+        std::uint32_t at = first;
+        for (std::size_t steps = 0; !original_of(at).empty(); ++steps) {
+            const std::uint32_t original = samples.find(original_of(at));
+            if (original == kNone)
+                return refuse(at,
+                              fmt::format("sample `{}` is a duplicate of `{}`, which is not listed",
+                                          list.text(at, ListText::sample), original_of(at)),
+                              fmt::format("add a row for `{}`, or correct `duplicate_of`", original_of(at)));
+            if (steps > list.size() || original == first)
+                return refuse(first,
+                              fmt::format("sample `{}` is, over `duplicate_of`, a duplicate of itself",
+                                          list.text(first, ListText::sample)),
+                              "name the original in `duplicate_of`, and leave the original's own cell blank");
+            at = original;
         }
     }
     return {};
@@ -195,34 +208,34 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
     list.has_plot = has_column(ListColumnIndex::plot);
     list.has_rep = has_column(ListColumnIndex::rep);
     list.has_environment = has_column(ListColumnIndex::environment);
-    list.entries.reserve(rows.size());
+    list.reserve(rows.size());
     Columns present;
     for (std::size_t i = 0; i < sample_list_headings().size(); ++i)
         present.push_back(has(i));
-    ListedIds samples(list.entries);
-    std::vector<const TextRow*> row_of; // of each entry
+    ListedIds samples(list);
+    std::vector<const TextRow*> row_of; // of each row of the list
     row_of.reserve(rows.size());
+    ListEntry entry;
     for (const TextRow& row : rows) {
-        if (blank(row, sample_list_headings().size()))
+        if (blank(row, present))
             continue;
-        ListEntry& entry = list.entries.emplace_back();
         if (auto good = read_entry(list.source, row, present, entry); !good)
             return tl::unexpected(good.error());
-        if (const std::size_t known = samples.add_last(); known + 1 < list.entries.size()) {
-            const ListEntry& first = list.entries[known];
-            if (const auto [field, column] = contradiction(first, entry); field != nullptr)
+        if (const std::uint32_t known = samples.next(entry.sample); known < list.size()) {
+            const std::string_view sheet = list.sheet(known);
+            if (const auto [field, column] = contradiction(list, known, entry); field != nullptr)
                 return fail(
                     fmt::format("sample `{}` is listed twice with a different {}: here and in line {}{}",
-                                entry.sample, field, first.row_line,
-                                first.sheet.empty() ? "" : fmt::format(" of sheet `{}`", first.sheet)),
+                                entry.sample, field, list.row_line(known),
+                                sheet.empty() ? "" : fmt::format(" of sheet `{}`", sheet)),
                     "a sample ID stands for one packet of one line: correct the ID or remove one row",
                     place(list.source, entry.sheet), entry.row_line, column_of(row, column));
-            list.entries.pop_back(); // pasted twice
-            continue;
+            continue; // pasted twice
         }
+        list.add(entry);
         row_of.push_back(&row);
     }
-    if (list.entries.empty())
+    if (list.empty())
         return fail("the sample list names no sample",
                     "fill in a row for each sample, or leave --samples away", list.source);
     if (auto good = check_duplicates(list, samples, row_of); !good)
@@ -325,10 +338,11 @@ Result<void> check_contradiction(const std::string& source, const TextRow& row,
 Result<std::vector<Decision>> make_decisions(const std::string& source, const std::vector<TextRow>& rows) {
     std::vector<Decision> decisions;
     std::unordered_set<std::string> seen;
+    const Columns all(decision_headings().size(), true);
     decisions.reserve(rows.size()); // `before` points into it
     std::multimap<std::string, const Decision*> before;
     for (const TextRow& row : rows) {
-        if (blank(row, decision_headings().size()))
+        if (blank(row, all))
             continue;
         auto decision = make_decision(source, row);
         if (!decision)

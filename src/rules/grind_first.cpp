@@ -22,12 +22,12 @@ class GrindFirst final : public Rule {
     void check_samples(const Evidence& evidence, std::uint32_t first, std::uint32_t last,
                        Sink& sink) const override {
         const batch::Batch& batch = evidence.batch;
+        if (!batch.list.states(batch::ListText::seed_coat))
+            return;
         for (std::uint32_t sample = first; sample < last; ++sample) {
             const std::uint32_t entry = batch.samples[sample].entry;
-            if (entry == kNone)
-                continue;
-            const batch::ListEntry& listed = batch.list.entries[entry];
-            if (listed.keep_whole || listed.treated || !dark_coat(listed, evidence.rules))
+            if (batch.list.keep_whole(entry) || batch.list.treated(entry) ||
+                !dark_coat(batch.list.text(entry, batch::ListText::seed_coat), evidence.rules))
                 continue;
             for (const RowId row : batch.rows_of(sample))
                 if (batch.material[row] != batch::kNoMaterial &&
@@ -38,8 +38,8 @@ class GrindFirst final : public Rule {
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
         FindingText text;
-        text.message =
-            fmt::format("seed with a {} coat was read whole", entry_of(evidence, finding.row)->seed_coat);
+        text.message = fmt::format("seed with a {} coat was read whole",
+                                   listed(evidence, finding.row, batch::ListText::seed_coat));
         return text;
     }
 };

@@ -110,7 +110,7 @@ bool impossible(const Evidence& evidence, const Block& block, std::size_t row, s
     const auto at = material->possible.find(about.constituent);
     if (at == material->possible.end())
         return false;
-    const Range* range = range_for(at->second, about, entry_of(evidence, id));
+    const Range* range = range_for(at->second, about, listed(evidence, id, batch::ListText::oil_type));
     if (range == nullptr)
         return false;
     const auto value = on_range_basis(block, row, column, *range, basis::moisture_of(block, row));

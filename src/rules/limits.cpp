@@ -6,25 +6,19 @@
 
 namespace thresh::rules {
 
-const batch::ListEntry* entry_of(const Evidence& evidence, RowId row) {
-    if (!evidence.batch.list.given())
-        return nullptr;
+std::uint32_t entry_of(const Evidence& evidence, RowId row) {
     const std::uint32_t sample = evidence.batch.sample[row];
-    if (sample == kNone)
-        return nullptr;
-    const std::uint32_t entry = evidence.batch.samples[sample].entry;
-    return entry == kNone ? nullptr : &evidence.batch.list.entries[entry];
+    return !evidence.batch.list.given() || sample == kNone ? kNone : evidence.batch.samples[sample].entry;
 }
 
-const Range* range_for(const std::vector<Range>& ranges, const Column& column,
-                       const batch::ListEntry* entry) {
+const Range* range_for(const std::vector<Range>& ranges, const Column& column, std::string_view oil_type) {
     const Range* for_any = nullptr;
     for (const Range& range : ranges) {
         if (range.part_of != column.part_of)
             continue;
         if (range.oil_type.empty())
             for_any = &range;
-        else if (entry != nullptr && entry->oil_type == range.oil_type)
+        else if (oil_type == range.oil_type)
             return &range;
     }
     return for_any;
@@ -75,7 +69,7 @@ RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges
             oil_types && std::any_of(at->second.begin(), at->second.end(),
                                      [](const Range& range) { return !range.oil_type.empty(); });
         if (!by_oil_type) {
-            entry.range = range_for(at->second, column, nullptr);
+            entry.range = range_for(at->second, column, {});
             if (entry.range == nullptr)
                 continue;
             entry.low = entry.range->low.value_or(-kOpen);
@@ -149,7 +143,7 @@ FindingText outside_range_text(const Finding& finding, const Evidence& evidence,
     const std::size_t column = *block.table->find(finding.constituent);
     const Material& material = *evidence.rules.material(batch.material[finding.row]);
     const Range& range = *range_for((material.*which).at(finding.constituent), block.table->numbers[column],
-                                    entry_of(evidence, finding.row));
+                                    listed(evidence, finding.row, batch::ListText::oil_type));
     const double value = *on_range_basis(block, batch.in_block(finding.row), column, range,
                                          moisture_of(evidence, finding.row));
     const ConstituentInfo& info = evidence.rules.constituents[finding.constituent];

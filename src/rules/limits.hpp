@@ -15,12 +15,16 @@ inline bool is_seed(const Evidence& evidence, RowId row) {
     return evidence.batch.kind[row] == Kind::seed;
 }
 
-// The list entry of a reading's sample; null when it is not listed.
-const batch::ListEntry* entry_of(const Evidence& evidence, RowId row);
+// The list's row for a reading's sample; kNone when it is not listed.
+std::uint32_t entry_of(const Evidence& evidence, RowId row);
+// What the list states of a reading's sample; empty when nothing.
+inline std::string_view listed(const Evidence& evidence, RowId row, batch::ListText which) {
+    return evidence.batch.list.text(entry_of(evidence, row), which);
+}
 
-// The range of `ranges` for the reading: the one for its listed oil type, else the one for any; only ranges
-// of the column's own kind of share. Null when none applies.
-const Range* range_for(const std::vector<Range>& ranges, const Column& column, const batch::ListEntry* entry);
+// The range of `ranges` for a reading: the one for its listed oil type, else the one for any; only ranges of
+// the column's own kind of share. Null when none applies.
+const Range* range_for(const std::vector<Range>& ranges, const Column& column, std::string_view oil_type);
 
 // A value on a range's basis; nothing when the cell holds no number or the moisture it needs is absent.
 std::optional<double> on_range_basis(const Block& block, std::size_t row, std::size_t column,
@@ -74,8 +78,9 @@ class RangePlan {
                     outside(entry.column, value, *entry.range);
                 continue;
             }
-            const Range* range = range_for(*entry.ranges, block.table->numbers[entry.column],
-                                           entry_of(evidence, static_cast<RowId>(block.first + row)));
+            const Range* range =
+                range_for(*entry.ranges, block.table->numbers[entry.column],
+                          listed(evidence, static_cast<RowId>(block.first + row), batch::ListText::oil_type));
             const auto value =
                 range != nullptr ? on_range_basis(block, row, entry.column, *range, moisture) : std::nullopt;
             if (value && ((range->low && *value < *range->low) || (range->high && *value > *range->high)))

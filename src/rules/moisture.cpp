@@ -51,15 +51,14 @@ double aim(const MoistureWindow& window) {
     return window.high ? *window.high : *window.low;
 }
 
-Conditioning condition(const MoistureWindow& window, double moisture, const batch::ListEntry* entry) {
+Conditioning condition(const MoistureWindow& window, double moisture, std::optional<double> mass_g) {
     Conditioning made;
     made.moisture = moisture;
     made.target = aim(window);
     made.percent_of_mass = basis::mass_at(100, moisture, made.target);
-    if (entry != nullptr && entry->mass_g) {
-        made.mass_g = entry->mass_g;
-        made.stop_at_g = *entry->mass_g * made.percent_of_mass / 100;
-    }
+    made.mass_g = mass_g;
+    if (mass_g)
+        made.stop_at_g = *mass_g * made.percent_of_mass / 100;
     return made;
 }
 
@@ -133,7 +132,8 @@ class Moisture final : public Rule {
             which == kLow ? "below" : "above", limit, which == kLow ? "dry" : "wet", material->name,
             within_error ? fmt::format(", by less than its uncertainty of {} %", sep->second)
                          : std::string());
-        text.action = in_words(condition(window, moisture, entry_of(evidence, finding.row)));
+        text.action = in_words(
+            condition(window, moisture, evidence.batch.list.mass_g(entry_of(evidence, finding.row))));
         return text;
     }
 
@@ -161,7 +161,7 @@ std::optional<Conditioning> conditioning(const Finding& finding, const batch::Ba
     const Material* material = rules.material(batch.material[finding.row]);
     if (!moisture || material == nullptr || (!material->window.low && !material->window.high))
         return std::nullopt;
-    return condition(material->window, *moisture, entry_of(evidence, finding.row));
+    return condition(material->window, *moisture, batch.list.mass_g(entry_of(evidence, finding.row)));
 }
 
 const Rule& rule_moisture() {

@@ -39,13 +39,11 @@ struct Point {
 };
 
 // Plants of segregating generations differ by right.
-bool segregates(const batch::ListEntry* entry) {
-    if (entry == nullptr)
-        return false;
-    if (entry->kind == "single_plant")
-        return true;
-    return entry->kind == "bulk" && (entry->generation == "F1" || entry->generation == "F2" ||
-                                     entry->generation == "F3" || entry->generation == "F4");
+bool segregates(const batch::SampleList& list, std::uint32_t entry) {
+    const std::string_view kind = list.text(entry, batch::ListText::kind);
+    const std::string_view generation = list.text(entry, batch::ListText::generation);
+    return kind == "single_plant" || (kind == "bulk" && (generation == "F1" || generation == "F2" ||
+                                                         generation == "F3" || generation == "F4"));
 }
 
 struct Outlier {
@@ -94,8 +92,7 @@ class OutlierInLine final : public Rule {
         for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
             if (batch.samples[s].line == kNone || batch.rows_of(s).empty())
                 continue;
-            const std::uint32_t entry = batch.samples[s].entry;
-            if (segregates(entry == kNone ? nullptr : &batch.list.entries[entry]))
+            if (segregates(batch.list, batch.samples[s].entry))
                 continue;
             const std::uint8_t material = batch.material[batch.rows_of(s).front()];
             if (material != batch::kNoMaterial)

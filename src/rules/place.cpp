@@ -28,8 +28,8 @@ FindingPlace at_entry(std::uint32_t sample, const batch::Batch& batch) {
     if (entry == kNone)
         return place;
     place.source = batch.list.source;
-    place.sheet = batch.list.entries[entry].sheet;
-    place.line = batch.list.entries[entry].row_line;
+    place.sheet = batch.list.sheet(entry);
+    place.line = batch.list.row_line(entry);
     return place;
 }
 

@@ -9,7 +9,7 @@ namespace thresh::rules {
 
 namespace {
 
-bool contains_word(const std::string& text, const std::string& word) {
+bool contains_word(std::string_view text, const std::string& word) {
     const auto same = [](char a, char b) {
         const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
         return lower(a) == lower(b);
@@ -20,8 +20,7 @@ bool contains_word(const std::string& text, const std::string& word) {
 // What stands: `whole`, `ground` or nothing said.
 std::string_view standing(const batch::Batch& batch, const Ruleset& rules, std::uint32_t sample,
                           std::uint8_t whole, std::uint8_t ground) {
-    const std::uint32_t entry = batch.samples[sample].entry;
-    if (entry != kNone && dark_coat(batch.list.entries[entry], rules))
+    if (dark_coat(batch.list.text(batch.samples[sample].entry, batch::ListText::seed_coat), rules))
         return "ground";
     for (const std::uint8_t material : {whole, ground})
         if (const Material* about = rules.material(material); about != nullptr && about->prefer)
@@ -31,9 +30,9 @@ std::string_view standing(const batch::Batch& batch, const Ruleset& rules, std::
 
 } // namespace
 
-bool dark_coat(const batch::ListEntry& entry, const Ruleset& rules) {
+bool dark_coat(std::string_view seed_coat, const Ruleset& rules) {
     return std::any_of(rules.dark_coats.begin(), rules.dark_coats.end(),
-                       [&](const std::string& word) { return contains_word(entry.seed_coat, word); });
+                       [&](const std::string& word) { return contains_word(seed_coat, word); });
 }
 
 std::pair<std::string_view, std::string_view> crop_and_presentation(std::string_view material) {

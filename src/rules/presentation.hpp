@@ -12,6 +12,6 @@ void choose_presentation(const batch::Batch& batch, const Ruleset& rules, Judgem
 
 // `soybean` and `ground` of `soybean-ground`; an empty presentation for a crop alone.
 std::pair<std::string_view, std::string_view> crop_and_presentation(std::string_view material);
-bool dark_coat(const batch::ListEntry& entry, const Ruleset& rules);
+bool dark_coat(std::string_view seed_coat, const Ruleset& rules);
 
 } // namespace thresh::rules

@@ -35,7 +35,7 @@ struct Neighbours {
 
 // Where samples stand in the list, close together in memory.
 struct ListPlaces {
-    explicit ListPlaces(const batch::Batch& batch) : sample(batch.list.entries.size(), kNone) {
+    explicit ListPlaces(const batch::Batch& batch) : sample(batch.list.size(), kNone) {
         for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
             line.push_back(batch.samples[s].line);
             entry.push_back(batch.samples[s].entry);

@@ -33,14 +33,14 @@ class ReadBothWays final : public Rule {
                 continue;
             told = sample;
             const auto [crop, other] = crop_and_presentation(batch.material_names[batch.material[row]]);
-            const std::uint32_t entry = batch.samples[sample].entry;
-            const bool dark = entry != kNone && dark_coat(batch.list.entries[entry], evidence.rules);
-            sink.subject(
-                0, About::sample, sample, row, kNoConstituent, {},
-                sink.keep(fmt::format("`{}` was read whole and ground: the {} reading stands ({})",
-                                      batch.samples[sample].id, other == "whole" ? "ground" : "whole",
-                                      dark ? fmt::format("{} coat", batch.list.entries[entry].seed_coat)
-                                           : std::string("`prefer` of the rules"))));
+            const std::string_view coat =
+                batch.list.text(batch.samples[sample].entry, batch::ListText::seed_coat);
+            sink.subject(0, About::sample, sample, row, kNoConstituent, {},
+                         sink.keep(fmt::format(
+                             "`{}` was read whole and ground: the {} reading stands ({})",
+                             batch.samples[sample].id, other == "whole" ? "ground" : "whole",
+                             dark_coat(coat, evidence.rules) ? fmt::format("{} coat", coat)
+                                                             : std::string("`prefer` of the rules"))));
         }
     }
 

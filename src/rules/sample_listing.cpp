@@ -60,7 +60,7 @@ class SampleListing final : public Rule {
         if (which == kUnread) {
             text.message =
                 fmt::format("`{}` is listed ({}:{}) but was not read", sample.id, evidence.batch.list.source,
-                            evidence.batch.list.entries[sample.entry].row_line);
+                            evidence.batch.list.row_line(sample.entry));
             return text;
         }
         const std::string& near = evidence.so_far.details[finding.detail];

@@ -19,8 +19,10 @@ class MaterialNames {
     explicit MaterialNames(const batch::Batch& batch) {
         std::set<std::string_view> names = {""};
         names.insert(batch.material_names.begin(), batch.material_names.end());
-        for (const batch::ListEntry& entry : batch.list.entries)
-            names.insert(entry.material);
+        const std::uint32_t stated =
+            batch.list.states(batch::ListText::material) ? static_cast<std::uint32_t>(batch.list.size()) : 0;
+        for (std::uint32_t entry = 0; entry < stated; ++entry)
+            names.insert(batch.list.text(entry, batch::ListText::material));
         names_.assign(names.begin(), names.end());
         for (std::size_t i = 0; i < names_.size(); ++i)
             rank_[names_[i]] = static_cast<std::uint32_t>(i);
@@ -119,9 +121,9 @@ std::vector<Placed> place_samples(const Season& season, const MaterialNames& nam
         if (key == kNone)
             return;
         bool listed_placed = false;
-        const std::uint32_t entry = batch.samples[sample].entry;
-        const std::uint32_t listed =
-            entry == kNone ? 0 : names.rank(std::string_view(batch.list.entries[entry].material));
+        const std::string_view listed_material =
+            batch.list.text(batch.samples[sample].entry, batch::ListText::material);
+        const std::uint32_t listed = listed_material.empty() ? 0 : names.rank(listed_material);
         bool any = false;
         for_each_material(batch, sample, [&](std::uint8_t material) {
             const std::uint32_t rank = names.rank(material);
@@ -234,23 +236,21 @@ std::string_view sample_attribute(const batch::Batch& batch, std::uint32_t sampl
             return batch.list.given() ? (line.check ? "yes" : "no") : "";
     }
     if (about.entry != kNone) {
-        const batch::ListEntry& entry = batch.list.entries[about.entry];
-        using Field = std::string batch::ListEntry::*;
-        static constexpr std::pair<std::string_view, Field> kFields[] = {
-            {"environment", &batch::ListEntry::environment},
-            {"year", &batch::ListEntry::year},
-            {"rep", &batch::ListEntry::rep},
-            {"block", &batch::ListEntry::block},
-            {"plot", &batch::ListEntry::plot},
-            {"kind", &batch::ListEntry::kind},
-            {"generation", &batch::ListEntry::generation},
-            {"oil_type", &batch::ListEntry::oil_type},
-            {"seed_coat", &batch::ListEntry::seed_coat},
-            {"location", &batch::ListEntry::location},
-            {"due", &batch::ListEntry::due}};
+        using Field = batch::ListText;
+        static constexpr std::pair<std::string_view, Field> kFields[] = {{"environment", Field::environment},
+                                                                         {"year", Field::year},
+                                                                         {"rep", Field::rep},
+                                                                         {"block", Field::block},
+                                                                         {"plot", Field::plot},
+                                                                         {"kind", Field::kind},
+                                                                         {"generation", Field::generation},
+                                                                         {"oil_type", Field::oil_type},
+                                                                         {"seed_coat", Field::seed_coat},
+                                                                         {"location", Field::location},
+                                                                         {"due", Field::due}};
         for (const auto& [name, field] : kFields)
-            if (name == column && !(entry.*field).empty())
-                return entry.*field;
+            if (name == column && !batch.list.text(about.entry, field).empty())
+                return batch.list.text(about.entry, field);
     }
     if (about.plot != kNone) { // what a sample_id pattern told, or a duplicate's original
         const batch::Plot& plot = batch.plots[about.plot];
@@ -282,15 +282,14 @@ SampleDesign sample_design(const batch::Batch& batch, std::uint32_t sample) {
         made.plot = plot.plot;
     }
     if (about.entry != kNone) {
-        const batch::ListEntry& entry = batch.list.entries[about.entry];
-        const auto prefer = [](std::string_view& into, const std::string& listed) {
-            if (!listed.empty())
+        const auto prefer = [&](std::string_view& into, batch::ListText which) {
+            if (const std::string_view listed = batch.list.text(about.entry, which); !listed.empty())
                 into = listed;
         };
-        prefer(made.environment, entry.environment);
-        prefer(made.rep, entry.rep);
-        prefer(made.block, entry.block);
-        prefer(made.plot, entry.plot);
+        prefer(made.environment, batch::ListText::environment);
+        prefer(made.rep, batch::ListText::rep);
+        prefer(made.block, batch::ListText::block);
+        prefer(made.plot, batch::ListText::plot);
     }
     return made;
 }

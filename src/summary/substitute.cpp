@@ -6,15 +6,13 @@
 namespace thresh::summary {
 
 std::string why_not_used_up(const batch::Batch& batch, std::uint32_t sample) {
-    if (sample == kNone || batch.samples[sample].entry == kNone)
-        return {};
-    const batch::ListEntry& entry = batch.list.entries[batch.samples[sample].entry];
-    if (entry.treated)
+    const std::uint32_t entry = sample == kNone ? kNone : batch.samples[sample].entry;
+    if (batch.list.treated(entry))
         return "treated";
-    if (entry.keep_whole)
+    if (batch.list.keep_whole(entry))
         return "to be kept whole";
-    if (entry.mass_g && *entry.mass_g < kGramsNeeded)
-        return fmt::format("only {:g} g left", *entry.mass_g);
+    if (const auto mass = batch.list.mass_g(entry); mass && *mass < kGramsNeeded)
+        return fmt::format("only {:g} g left", *mass);
     return {};
 }
 

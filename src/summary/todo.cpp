@@ -58,9 +58,8 @@ std::string place_text(const Finding& finding, const Season& season) {
 std::string material_of(const Finding& finding, std::uint32_t sample, const Season& season) {
     if (finding.row != kNone)
         return std::string(material_name(season.batch, season.batch.material[finding.row]));
-    if (sample != kNone && season.batch.samples[sample].entry != kNone)
-        return season.batch.list.entries[season.batch.samples[sample].entry].material;
-    return {};
+    const std::uint32_t entry = sample == kNone ? kNone : season.batch.samples[sample].entry;
+    return std::string(season.batch.list.text(entry, batch::ListText::material));
 }
 
 TodoItem item_of(const Finding& finding, const Season& season) {

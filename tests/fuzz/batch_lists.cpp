@@ -43,12 +43,12 @@ void read_samples(const intake::Input& input) {
         input.source, rows_of(*table), [&](std::size_t known) { return table->known[known].has_value(); });
     if (!list)
         return check_refusal(list.error());
-    std::set<std::string> ids;
-    for (const batch::ListEntry& entry : list->entries)
-        if (entry.sample.empty() || !ids.insert(entry.sample).second)
+    std::set<std::string_view> ids;
+    for (std::uint32_t row = 0; row < list->size(); ++row)
+        if (const auto id = list->text(row, batch::ListText::sample); id.empty() || !ids.insert(id).second)
             std::abort();
-    for (const batch::ListEntry& entry : list->entries)
-        if (!entry.duplicate_of.empty() && !ids.contains(entry.duplicate_of))
+    for (std::uint32_t row = 0; row < list->size(); ++row)
+        if (const auto of = list->text(row, batch::ListText::duplicate_of); !of.empty() && !ids.contains(of))
             std::abort();
 }
 

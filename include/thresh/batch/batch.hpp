@@ -19,7 +19,7 @@ inline constexpr std::uint8_t kNoMaterial = 255;
 // A sample as read (or only listed). Indices are dense; order: bytewise by ID.
 struct Sample {
     std::string_view id;         // stable storage in the batch
-    std::uint32_t entry = kNone; // index into list.entries; kNone: not listed
+    std::uint32_t entry = kNone; // row of the list; kNone: not listed
     std::uint32_t line = kNone;  // index into Batch::lines; kNone: unlisted although a list was given, or
                                  // neither listed nor read as seed (a control's ID): in no table of samples
     std::uint32_t plot = kNone;  // index into Batch::plots; never kNone when line is not

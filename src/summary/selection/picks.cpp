@@ -71,15 +71,12 @@ class Candidates {
             return "duplicates of other samples";
         if (sample.line == kNone)
             return "not in the sample list";
-        if (sample.entry != kNone) {
-            const batch::ListEntry& entry = batch.list.entries[sample.entry];
-            if (entry.keep_whole)
-                return "irreplaceable (keep_whole)";
-            if (entry.treated)
-                return "treated";
-            if (entry.kind == "single_plant")
-                return "single plants";
-        }
+        if (batch.list.keep_whole(sample.entry))
+            return "irreplaceable (keep_whole)";
+        if (batch.list.treated(sample.entry))
+            return "treated";
+        if (batch.list.text(sample.entry, batch::ListText::kind) == "single_plant")
+            return "single plants";
         if (options_.analysed.contains(std::string(sample.id)))
             return "analysed already";
         means_.compute(group, *workspace_, numbers_);

@@ -20,10 +20,11 @@ ListEntry entry(std::string sample, std::string line, std::string material = {})
     return e;
 }
 
-SampleList list_of(std::vector<ListEntry> entries) {
+SampleList list_of(const std::vector<ListEntry>& entries) {
     SampleList list;
     list.source = "list.csv";
-    list.entries = std::move(entries);
+    for (const ListEntry& e : entries)
+        list.add(e);
     return list;
 }
 

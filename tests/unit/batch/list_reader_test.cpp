@@ -67,15 +67,15 @@ TEST_CASE("a sample list is taken as it stands, blanks around cells removed") {
                                {}});
     REQUIRE(list);
     CHECK(list->given());
-    REQUIRE(list->entries.size() == 3);
-    CHECK(list->entries[0].sample == "S1");
-    CHECK(list->entries[0].row_line == 2);
-    CHECK(list->entries[0].mass_g == 12.5);
-    CHECK(list->entries[0].treated);
-    CHECK_FALSE(list->entries[0].keep_whole);
-    CHECK(list->entries[0].is_check);
-    CHECK(list->entries[1].is_check);
-    CHECK_FALSE(list->entries[2].is_check);
+    REQUIRE(list->size() == 3);
+    CHECK(list->text(0, ListText::sample) == "S1");
+    CHECK(list->row_line(0) == 2);
+    CHECK(list->mass_g(0) == 12.5);
+    CHECK(list->treated(0));
+    CHECK_FALSE(list->keep_whole(0));
+    CHECK(list->is_check(0));
+    CHECK(list->is_check(1));
+    CHECK_FALSE(list->is_check(2));
     CHECK(list->has_trial);
     CHECK_FALSE(list->has_plot);
 }
@@ -98,7 +98,7 @@ TEST_CASE("one sample in two lines is an error that names both rows") {
 TEST_CASE("a row pasted twice is taken once") {
     const auto list = list_of({{{"sample", "S1"}, {"line", "L1"}}, {{"sample", "S1"}, {"line", "L1"}}});
     REQUIRE(list);
-    CHECK(list->entries.size() == 1);
+    CHECK(list->size() == 1);
 }
 
 TEST_CASE("a sample listed again is found wherever in the list, sorted or not") {
@@ -114,7 +114,7 @@ TEST_CASE("a sample listed again is found wherever in the list, sorted or not") 
         std::vector<Cells> rows = samples(letters);
         const auto list = list_of(rows);
         REQUIRE(list);
-        CHECK(list->entries.size() == 3);
+        CHECK(list->size() == 3);
         for (std::size_t again = 1; again < rows.size(); ++again)
             if (const std::size_t first = letters.find(letters[again]); first < again) {
                 rows[again]["line"] = "M";
@@ -147,9 +147,9 @@ TEST_CASE("a list without any sample is refused: every reading would look mistyp
 
 TEST_CASE("a packet's kind is known however it is written, and an unknown word is refused with its cell") {
     for (const char* written : {"single_plant", "Single plant", "single-plants", "SINGLE_PLANT"})
-        CHECK(list_of({{{"sample", "S"}, {"kind", written}}})->entries[0].kind == "single_plant");
-    CHECK(list_of({{{"sample", "S"}, {"kind", "Check"}}})->entries[0].is_check);
-    CHECK(list_of({{{"sample", "S"}, {"kind", ""}}})->entries[0].kind.empty());
+        CHECK(list_of({{{"sample", "S"}, {"kind", written}}})->text(0, ListText::kind) == "single_plant");
+    CHECK(list_of({{{"sample", "S"}, {"kind", "Check"}}})->is_check(0));
+    CHECK(list_of({{{"sample", "S"}, {"kind", ""}}})->text(0, ListText::kind).empty());
     const auto refused = list_of({{{"sample", "S"}, {"kind", "singel plant"}}});
     REQUIRE_FALSE(refused);
     CHECK(refused.error().message == "the kind of sample `S` is `singel plant`, which is none");
@@ -161,7 +161,7 @@ TEST_CASE("a packet's kind is known however it is written, and an unknown word i
 TEST_CASE("a mass is a plain number of grams, and an ambiguous one is refused") {
     for (const auto& [text, grams] :
          std::map<std::string, double>{{"250", 250}, {"12.5", 12.5}, {"12,5", 12.5}, {"80 g", 80}})
-        CHECK(list_of({{{"sample", "S"}, {"mass_g", text}}})->entries[0].mass_g == grams);
+        CHECK(list_of({{{"sample", "S"}, {"mass_g", text}}})->mass_g(0) == grams);
     for (const char* text : {"1,234", "heavy", "-3", "1.234,5", "1e3"})
         CHECK_FALSE(list_of({{{"sample", "S"}, {"mass_g", text}}}));
 }

@@ -91,7 +91,7 @@ inline batch::ListEntry entry(std::string sample, std::string line, std::string 
 
 // Materials `soy` (13 %) and `nut` (dry) by their material column; no finding yet.
 inline std::unique_ptr<SeasonHolder> make_season(std::vector<Row> rows,
-                                                 std::vector<batch::ListEntry> entries = {}) {
+                                                 const std::vector<batch::ListEntry>& entries = {}) {
     auto made = std::make_unique<SeasonHolder>();
     for (const auto& [name, basis] : {std::pair("soy", Basis::at(13)), std::pair("nut", Basis::dry())}) {
         rules::Material material;
@@ -107,8 +107,8 @@ inline std::unique_ptr<SeasonHolder> make_season(std::vector<Row> rows,
     batch::SampleList list;
     if (!entries.empty())
         list.source = "samples.csv";
-    list.entries = std::move(entries);
-    for (const batch::ListEntry& one : list.entries) {
+    for (const batch::ListEntry& one : entries) {
+        list.add(one);
         list.has_trial = list.has_trial || !one.trial.empty();
         list.has_plot = list.has_plot || !one.plot.empty();
     }

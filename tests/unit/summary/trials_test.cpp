@@ -14,6 +14,7 @@ namespace {
 struct Plot {
     const char *line, *environment, *rep, *protein, *kind = "plot";
     bool check = false;
+    const char* year = "";
 };
 
 std::unique_ptr<test::SeasonHolder> trial(const std::vector<Plot>& plots) {
@@ -27,6 +28,7 @@ std::unique_ptr<test::SeasonHolder> trial(const std::vector<Plot>& plots) {
         entry.rep = plots[i].rep;
         entry.kind = plots[i].kind;
         entry.is_check = plots[i].check;
+        entry.year = plots[i].year;
         entries.push_back(entry);
         if (plots[i].protein == nullptr)
             continue;
@@ -92,10 +94,10 @@ TEST_CASE("single plants are no plots of a trial") {
 }
 
 TEST_CASE("the same site in two years is two environments") {
-    auto holder = trial(kTwoEnvironments);
-    for (std::size_t i = 0; i < holder->batch.list.entries.size(); ++i) {
-        holder->batch.list.entries[i].year = i % 2 == 0 ? "2025" : "2026";
-    }
+    std::vector<Plot> plots = kTwoEnvironments;
+    for (std::size_t i = 0; i < plots.size(); ++i)
+        plots[i].year = i % 2 == 0 ? "2025" : "2026";
+    const auto holder = trial(plots);
     const auto models = TrialModels::fit(*sample_means(holder->season()), protein_only());
     REQUIRE(models);
     CHECK(models->traits()[0].analysis->environments == 4);
