@@ -14,7 +14,10 @@
 #include <algorithm>
 #include <fmt/format.h>
 #include <map>
+#include <numeric>
+#include <thresh/core/parallel.hpp>
 #include <tuple>
+#include <unordered_map>
 
 namespace thresh::summary {
 
@@ -160,15 +163,13 @@ std::string packets_text(const TodoItem& item, const Season& season) {
     return fmt::format("packets: {}", fmt::join(texts, ", "));
 }
 
-void add_words(TodoItem& item, const Season& season) {
-    std::sort(item.findings.begin(), item.findings.end());
-    FindingCodes codes(season);
-    std::vector<std::string> messages, actions;
-    const auto add_new = [](std::vector<std::string>& texts, const std::string& text) {
-        if (!text.empty() && std::find(texts.begin(), texts.end(), text) == texts.end())
-            texts.push_back(text);
-    };
-    // How far to dry a sample is told by its latest reading alone, not by each.
+// How far to dry a sample is told by its latest reading alone, not by each: whether a finding of the item is
+// the latest one that says the same about its sample.
+std::vector<bool> tell_latest(const std::vector<std::pair<std::uint32_t, std::string>>& told,
+                              const TodoItem& item, const Season& season) {
+    std::vector<bool> is_latest(told.size());
+    if (told.empty())
+        return is_latest;
     std::map<std::tuple<std::uint16_t, ConstituentId, std::uint32_t>, std::uint32_t> latest;
     const auto of = [&](const Finding& finding) {
         return std::make_tuple(finding.code, finding.constituent, sample_of(finding, season));
@@ -179,16 +180,32 @@ void add_words(TodoItem& item, const Season& season) {
         if (!fresh && read_before(season.judgement.findings[at->second], finding, season))
             at->second = index;
     }
+    for (std::size_t i = 0; i < told.size(); ++i)
+        is_latest[i] = latest.at(of(season.judgement.findings[told[i].first])) == told[i].first;
+    return is_latest;
+}
+
+void add_words(TodoItem& item, const Season& season) {
+    std::sort(item.findings.begin(), item.findings.end());
+    FindingCodes codes(season);
+    std::vector<std::string> messages, actions;
+    const auto add_new = [](std::vector<std::string>& texts, const std::string& text) {
+        if (!text.empty() && std::find(texts.begin(), texts.end(), text) == texts.end())
+            texts.push_back(text);
+    };
+    std::vector<std::pair<std::uint32_t, std::string>> own_actions; // that have no column of their own
     for (const std::uint32_t index : item.findings) {
         const Finding& finding = season.judgement.findings[index];
         codes.add(finding);
-        const rules::FindingText text =
-            rules::describe(finding, season.judgement, season.batch, season.rules);
+        rules::FindingText text = rules::describe(finding, season.judgement, season.batch, season.rules);
         add_new(messages, text.message);
-        if (text.action != rules::to_text(item.action) && // that has a column of its own
-            latest.at(of(finding)) == index)
-            add_new(actions, text.action);
+        if (text.action != rules::to_text(item.action))
+            own_actions.emplace_back(index, std::move(text.action));
     }
+    const std::vector<bool> latest = tell_latest(own_actions, item, season);
+    for (std::size_t i = 0; i < own_actions.size(); ++i)
+        if (latest[i])
+            add_new(actions, own_actions[i].second);
     if (!item.packets.empty())
         messages.push_back(packets_text(item, season));
     item.reason = codes.joined();
@@ -224,6 +241,50 @@ auto sort_key(const TodoItem& item) {
                            item.location.empty(), std::cref(item.location), std::cref(item.material),
                            item.sample, std::cref(item.place), item.findings.front());
 }
+
+// Items are large: their places are sorted, and each is moved once.
+std::vector<TodoItem> sorted(std::vector<TodoItem> items) {
+    std::vector<std::uint32_t> order(items.size());
+    std::iota(order.begin(), order.end(), 0U);
+    std::sort(order.begin(), order.end(),
+              [&](std::uint32_t a, std::uint32_t b) { return sort_key(items[a]) < sort_key(items[b]); });
+    std::vector<TodoItem> in_order;
+    in_order.reserve(items.size());
+    for (const std::uint32_t i : order)
+        in_order.push_back(std::move(items[i]));
+    return in_order;
+}
+
+// Half a million findings of readings are about some ten thousand packets: what decides their item is
+// compared as numbers, and words are made for the first alone.
+class KnownReadings {
+  public:
+    static constexpr std::size_t kUnknown = static_cast<std::size_t>(-1);
+
+    // The item that a finding about a packet belongs to. Precondition: it has a row.
+    std::size_t find(const Finding& finding, const Season& season) {
+        const std::uint64_t key = key_of(finding, season);
+        if (key != last_key_ || last_ == kUnknown) {
+            const auto at = items_.find(key);
+            last_key_ = key;
+            last_ = at == items_.end() ? kUnknown : at->second;
+        }
+        return last_;
+    }
+    void add(const Finding& finding, const Season& season, std::size_t item) {
+        items_.emplace(key_of(finding, season), item);
+    }
+
+  private:
+    static std::uint64_t key_of(const Finding& finding, const Season& season) {
+        const auto action = static_cast<std::uint64_t>(rules::catalogue()[finding.code].action);
+        return action << 40 | std::uint64_t{season.batch.material[finding.row]} << 32 |
+               sample_of(finding, season);
+    }
+    std::unordered_map<std::uint64_t, std::size_t> items_;
+    std::uint64_t last_key_ = 0;
+    std::size_t last_ = kUnknown;
+};
 
 class TodoTable final : public Table {
   public:
@@ -267,12 +328,19 @@ std::vector<TodoItem> todo_items(const Season& season, bool words, const Decisio
     std::vector<TodoItem> items;
     std::map<std::tuple<Action, std::uint32_t, std::string, std::string>, std::size_t> known;
     std::map<std::tuple<std::uint16_t, std::string, std::string>, std::size_t> known_headings;
+    KnownReadings known_readings;
     for (std::uint32_t i = 0; i < season.judgement.findings.size(); ++i) {
         const Finding& finding = season.judgement.findings[i];
         if (!open(finding, season))
             continue;
-        TodoItem item = item_of(finding, season);
         const bool together = rules::catalogue()[finding.code].together;
+        const bool of_packet = !together && finding.row != kNone && sample_of(finding, season) != kNone;
+        if (of_packet)
+            if (const std::size_t at = known_readings.find(finding, season); at != KnownReadings::kUnknown) {
+                items[at].findings.push_back(i);
+                continue;
+            }
+        TodoItem item = item_of(finding, season);
         if (about_headings(finding)) {
             const auto text = rules::describe(finding, season.judgement, season.batch, season.rules);
             const auto [at, fresh] =
@@ -292,16 +360,22 @@ std::vector<TodoItem> todo_items(const Season& season, bool words, const Decisio
         else if (together)
             join(items[at->second], item);
         items[at->second].findings.push_back(i);
+        if (of_packet)
+            known_readings.add(finding, season, at->second);
     }
     fold_reading_again(items);
     if (decisions != nullptr)
         for (TodoItem& item : items)
             add_decisions(item, *decisions, season);
-    std::sort(items.begin(), items.end(),
-              [](const TodoItem& a, const TodoItem& b) { return sort_key(a) < sort_key(b); });
+    items = sorted(std::move(items));
+    constexpr std::size_t kItemsAPiece = 256;
     if (words)
-        for (TodoItem& item : items)
-            add_words(item, season);
+        parallel_for((items.size() + kItemsAPiece - 1) / kItemsAPiece, season.threads,
+                     [&](std::size_t piece) {
+                         const std::size_t end = std::min(items.size(), (piece + 1) * kItemsAPiece);
+                         for (std::size_t i = piece * kItemsAPiece; i < end; ++i)
+                             add_words(items[i], season);
+                     });
     return items;
 }
 
