@@ -79,7 +79,19 @@ std::optional<double> standard_deviation(std::span<const double> values) {
 std::optional<double> median(std::span<const double> values) {
     if (values.empty())
         return std::nullopt;
-    // Medians of a few values are taken by the million; these need no memory of their own.
+    // Medians of a few values are taken by the million: those of two to four are a few comparisons, and those
+    // of some more need no memory of their own.
+    if (values.size() == 1)
+        return values[0];
+    const double low = std::min(values[0], values[1]), high = std::max(values[0], values[1]);
+    if (values.size() == 2)
+        return 0.5 * (low + high);
+    if (values.size() == 3)
+        return std::max(low, std::min(high, values[2]));
+    if (values.size() == 4) {
+        const auto [other_low, other_high] = std::minmax(values[2], values[3]);
+        return 0.5 * (std::max(low, other_low) + std::min(high, other_high));
+    }
     std::array<double, 16> few{};
     std::vector<double> many;
     if (values.size() > few.size())

@@ -2,6 +2,8 @@
 
 #include <catch2/catch.hpp>
 
+#include <algorithm>
+
 using namespace thresh::stats;
 
 TEST_CASE("a summary of nothing is empty and of one value has no spread") {
@@ -28,6 +30,19 @@ TEST_CASE("the median in place is the median, of odd and even counts") {
         many.push_back(i * 617 % 1000);
     CHECK(*median(many) == 499.5);
     CHECK(*median_in_place(many) == 499.5);
+}
+
+TEST_CASE("the median of up to six values is that of the sorted values, in whatever order they come") {
+    for (std::size_t count = 1; count <= 6; ++count) {
+        std::vector<double> sorted = {-0.5, 1.25, 1.25, 3.1, 7.7, 9.3};
+        sorted.resize(count);
+        const double middle =
+            count % 2 == 1 ? sorted[count / 2] : 0.5 * (sorted[count / 2 - 1] + sorted[count / 2]);
+        std::vector<double> values = sorted;
+        do
+            CHECK(*median(values) == middle);
+        while (std::next_permutation(values.begin(), values.end()));
+    }
 }
 
 TEST_CASE("the median of an even count is the mean of the middle two") {
