@@ -83,12 +83,14 @@ constexpr Summands kSummands[kSums] = {{kAllAcids, kMoreAcids, PartOf::oil},
                                        {kAcidsOfProtein, kMoreOfProtein, PartOf::sample}};
 
 // Which sums a table can have, where its summands stand, and room for a row's numbers; made once for all rows
-// of a block.
+// of a block. With `only` the other sums count as impossible.
 class Columns {
   public:
-    explicit Columns(const TableColumns& table) : as_is_(table, Basis::as_is()) {
+    explicit Columns(const TableColumns& table, Which only = kSums) : as_is_(table, Basis::as_is()) {
         slot_.fill(kNone);
         for (std::size_t which = 0; which < kSums; ++which) {
+            if (only != kSums && which != only)
+                continue;
             const Summands& of = kSummands[which];
             const auto there = [&](ConstituentId id) {
                 const auto column = table.find(id);
@@ -208,7 +210,7 @@ class SumOff final : public Rule {
         const auto which = static_cast<Which>(finding.detail);
         const Material& material = *evidence.rules.material(evidence.batch.material[finding.row]);
         const SumLimit& limit = limit_of(material.sums, which);
-        Columns columns(*block.table);
+        Columns columns(*block.table, which);
         columns.take(block, evidence.batch.in_block(finding.row));
         const double sum = sum_of(evidence, columns, which);
         const bool mild = finding.severity == Severity::note && !outside(sum, limit.low, limit.high);
