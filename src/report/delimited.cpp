@@ -1,7 +1,8 @@
 // Comma- and tab-separated text: a heading, then one line a row. Both differ only in how a text cell is
-// spelled and what stands between cells. A row is put together in a small buffer, so that a cell costs
-// neither a call nor a look at the size of the whole; what is rare in a cell is left to the functions of
+// spelled and what stands between cells. Rows are put together in the string itself, so that a cell costs
+// neither a call nor a copy; what is rare in a cell is left to the functions of
 // text_cells.hpp and number.cpp, which write the same bytes.
+#include "report/digit_lanes.hpp"
 #include "report/fixed_decimals.hpp"
 #include "report/format_writer.hpp"
 #include "report/plain_text.hpp"
@@ -16,42 +17,46 @@ namespace thresh::report {
 
 namespace {
 
-// The bytes of one row; grows to the longest.
+// The bytes of some rows, in a string that is as long as the text may become: nothing is filled in twice or
+// copied once more. finish() cuts it to what was written.
 class RowBytes {
   public:
-    void clear() { end_ = bytes_.data(); }
+    // What `into` holds is written over.
+    explicit RowBytes(std::string& into)
+        : into_(into), end_(into.data()), limit_(into.data() + into.size()) {}
     // Where the next bytes go: room for `count`.
     char* room(std::size_t count) {
-        if (static_cast<std::size_t>(bytes_.data() + bytes_.size() - end_) < count)
+        if (static_cast<std::size_t>(limit_ - end_) < count)
             grow(count);
         return end_;
     }
     void end_at(char* end) { end_ = end; }
     void append(std::string_view text) { end_ = std::copy(text.begin(), text.end(), room(text.size())); }
-    std::string_view text() const { return {bytes_.data(), static_cast<std::size_t>(end_ - bytes_.data())}; }
+    void finish() { into_.resize(static_cast<std::size_t>(end_ - into_.data())); }
 
   private:
     void grow(std::size_t count) {
-        const auto used = end_ - bytes_.data();
-        bytes_.resize(2 * (bytes_.size() + count));
-        end_ = bytes_.data() + used;
+        const auto used = end_ - into_.data();
+        into_.resize(std::max(into_.capacity(), into_.size() + into_.size() / 8 + count + 4096));
+        end_ = into_.data() + used;
+        limit_ = into_.data() + into_.size();
     }
-    std::vector<char> bytes_ = std::vector<char>(4096);
-    char* end_ = bytes_.data();
+    std::string& into_;
+    char* end_;
+    char* limit_;
 };
 
 template <char kDelimiter>
 class DelimitedSink final : public summary::RowSink {
   public:
     DelimitedSink(std::string& into, std::optional<int> digits, const summary::Table& table)
-        : into_(into), digits_(digits), columns_(table.columns()), decimals_(digits.value_or(0)),
-          same_digits_(std::all_of(columns_.begin(), columns_.end(), [](const summary::OutColumn& column) {
-              return column.significant == 0;
-          })) {}
-    void begin_row() override {
-        column_ = 0;
-        row_.clear();
-    }
+        : digits_(digits), columns_(table.columns()), decimals_(digits.value_or(0)),
+          same_digits_(std::all_of(columns_.begin(), columns_.end(),
+                                   [](const summary::OutColumn& column) { return column.significant == 0; })),
+          row_(into) {}
+    // Cuts the string to what was written.
+    void finish() { row_.finish(); }
+    void begin_row() override { column_ = 0; }
     void text(std::string_view value) override {
         char* at = next(value.size());
         if (char* end = copy_plain(at, value))
@@ -92,24 +97,19 @@ class DelimitedSink final : public summary::RowSink {
         else
             put_number(value);
     }
-    void numbers(std::span<const double> values) override {
-        const FixedDecimals decimals = decimals_;
-        const bool quick = same_digits_;
-        char* at = row_.room(values.size() * (FixedDecimals::kRoom + 1));
-        for (std::size_t i = 0; i < values.size(); ++i) {
-            if (column_ + i > 0)
-                *at++ = kDelimiter;
-            char* end = quick ? decimals.put(at, values[i]) : nullptr;
-            if (end == nullptr && !std::isnan(values[i])) {
-                row_.end_at(at);
-                append_slowly(values[i], columns_[column_ + i]);
-                end = row_.room((values.size() - i) * (FixedDecimals::kRoom + 1));
-            }
-            if (end != nullptr)
-                at = end;
+    void numbers(std::span<const double> values, std::span<const bool> whole) override {
+        constexpr std::size_t kMost = 64;
+        std::uint64_t digits[kMost];
+        while (!values.empty()) {
+            const std::size_t count = std::min(values.size(), kMost);
+            if (same_digits_)
+                digits_of_all(decimals_, values.first(count), digits);
+            else
+                std::fill_n(digits, count, FixedDecimals::kNotHere);
+            put_all(values.first(count), digits, whole.first(std::min(whole.size(), count)));
+            values = values.subspan(count);
+            whole = whole.subspan(std::min(whole.size(), count));
         }
-        column_ += values.size();
-        row_.end_at(at);
     }
     void time(Time value) override {
         row_.end_at(next(0));
@@ -118,10 +118,7 @@ class DelimitedSink final : public summary::RowSink {
         row_.append(scratch_);
     }
     void missing() override { row_.end_at(next(0)); }
-    void end_row() override {
-        row_.append("\n");
-        into_ += row_.text();
-    }
+    void end_row() override { row_.append("\n"); }
     bool wants_marks() const override { return false; }
 
   private:
@@ -151,6 +148,39 @@ class DelimitedSink final : public summary::RowSink {
         row_.append(scratch_);
     }
 
+    // Room for each is made before, also for those that follow one that is spelled slowly.
+    void put_all(std::span<const double> values, const std::uint64_t* digits, std::span<const bool> whole) {
+        constexpr std::size_t kRoom = FixedDecimals::kRoom + 1;
+        const FixedDecimals decimals = decimals_;
+        char* at = row_.room(values.size() * kRoom);
+        for (std::size_t i = 0; i < values.size(); ++i) {
+            if (column_ + i > 0)
+                *at++ = kDelimiter;
+            if (!whole.empty() && whole[i]) {
+                at = put_whole(at, values[i]);
+            } else if (digits[i] != FixedDecimals::kNotHere) {
+                at = decimals.put_digits(at, digits[i]);
+            } else if (!std::isnan(values[i])) {
+                row_.end_at(at);
+                append_slowly(values[i], columns_[column_ + i]);
+                at = row_.room((values.size() - i) * kRoom);
+            }
+        }
+        column_ += values.size();
+        row_.end_at(at);
+    }
+    // Most counts are of one digit.
+    static char* put_whole(char* at, double value) {
+        if (std::isnan(value))
+            return at;
+        const auto count = static_cast<std::int64_t>(value);
+        if (count >= 0 && count < 10) {
+            *at = static_cast<char>('0' + count);
+            return at + 1;
+        }
+        return std::to_chars(at, at + FixedDecimals::kRoom, count).ptr;
+    }
+
     void put_number(double value) {
         char* at = next(FixedDecimals::kRoom);
         char* end = same_digits_ ? decimals_.put(at, value) : nullptr;
@@ -165,7 +195,6 @@ class DelimitedSink final : public summary::RowSink {
         row_.append(scratch_);
     }
 
-    std::string& into_;
     std::optional<int> digits_;
     const std::vector<summary::OutColumn>& columns_;
     FixedDecimals decimals_;
@@ -185,13 +214,15 @@ class DelimitedWriter final : public FormatWriter {
         for (const summary::OutColumn& column : table.columns())
             sink.text(column.name);
         sink.end_row();
+        sink.finish();
     }
     void rows(const summary::Table& table, std::size_t first, std::size_t last,
               std::string& into) const override {
         DelimitedSink<kDelimiter> sink(into, digits_, table);
         table.write(first, last, sink);
+        sink.finish();
     }
-    void tail(const summary::Table&, std::string&) const override {}
+    void tail(const summary::Table&, std::string& into) const override { into.clear(); }
 
   private:
     std::optional<int> digits_;

@@ -23,29 +23,25 @@ class FixedDecimals {
         : decimals_(static_cast<unsigned>(decimals)), scale_(takes(decimals) ? kPowersOfTen[decimals] : 1),
           limit_(takes(decimals) ? 99'999'999.0 : -1) {}
 
-    // Writes `value` and returns the end; nullptr when it is not for here. NaN is not.
-    char* put(char* at, double value) const {
+    // The eight digits of `value`, one a byte, the first in the lowest; kNotHere when it is not for here. NaN
+    // is not.
+    static constexpr std::uint64_t kNotHere = ~std::uint64_t{0};
+    std::uint64_t digits_of(double value) const {
         const double product = value * scale_;
         if (!(value >= 0 && product < limit_)) // NaN too
-            return nullptr;
+            return kNotHere;
         const auto whole = static_cast<std::int64_t>(product);
         const double beyond_half = product - static_cast<double>(whole) - 0.5; // exact
         // The product is off by at most half a unit in its last place, 2^-53 of itself: away from the middle
         // by more than that, it tells the neighbour of the exact product as well.
         if (std::fabs(beyond_half) <= product * 0x1p-52)
-            return nullptr;
-        return put_scaled(at, static_cast<std::uint64_t>(whole) + (beyond_half > 0 ? 1U : 0U));
+            return kNotHere;
+        return eight_digits(static_cast<std::uint64_t>(whole) + (beyond_half > 0 ? 1U : 0U));
     }
 
-  private:
-    static constexpr bool takes(int decimals) {
-        return std::endian::native == std::endian::little && decimals >= 1 && decimals <= kMostDecimals;
-    }
-
-    // Precondition: scaled < 10^8. Eight digits stand in one word, the first in its lowest byte; leading
-    // zeros are shifted out, all but that before the point.
-    char* put_scaled(char* at, std::uint64_t scaled) const {
-        const std::uint64_t digits = eight_digits(scaled);
+    // Writes a value that has such digits and returns the end. Leading zeros are shifted out, all but that
+    // before the point.
+    char* put_digits(char* at, std::uint64_t digits) const {
         const std::uint64_t ascii = digits | 0x3030303030303030U;
         const std::uint64_t unit = std::uint64_t{1} << (8 * (7 - decimals_));
         const auto zeros = static_cast<unsigned>(std::countr_zero(digits | unit)) / 8;
@@ -58,6 +54,22 @@ class FixedDecimals {
         return at + before_point + 1 + decimals_;
     }
 
+    // Writes `value` and returns the end; nullptr when it is not for here.
+    char* put(char* at, double value) const {
+        const std::uint64_t digits = digits_of(value);
+        return digits == kNotHere ? nullptr : put_digits(at, digits);
+    }
+
+    // What a value is multiplied by, and what the product must stay below.
+    double scale() const { return scale_; }
+    double limit() const { return limit_; }
+
+  private:
+    static constexpr bool takes(int decimals) {
+        return std::endian::native == std::endian::little && decimals >= 1 && decimals <= kMostDecimals;
+    }
+
+    // Precondition: n < 10^8. Eight digits stand in one word, the first in its lowest byte.
     // Halves of four digits, then pairs, then digits, side by side in the lanes of one word. The products
     // stand for divisions by 100 and 10 that are exact below 10,000 and 100.
     static std::uint64_t eight_digits(std::uint64_t n) {

@@ -20,8 +20,10 @@ inline std::optional<int> digits_of_column(const summary::OutColumn& column, dou
 class FormatWriter {
   public:
     virtual ~FormatWriter() = default;
+    // Each puts its text in the place of what `into` held, which need not be empty: room that was used
+    // before.
     virtual void head(const summary::Table& table, std::string& into) const = 0;
-    // Appends rows [first, last). Called for neighbouring ranges from several threads.
+    // Rows [first, last). Called for neighbouring ranges from several threads.
     virtual void rows(const summary::Table& table, std::size_t first, std::size_t last,
                       std::string& into) const = 0;
     virtual void tail(const summary::Table& table, std::string& into) const = 0;

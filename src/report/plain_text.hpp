@@ -5,17 +5,63 @@
 #include <cstring>
 #include <string_view>
 
+#if defined(__SSE2__)
+#include <emmintrin.h>
+#endif
+
 namespace thresh::report {
 
-// Whether any of the eight bytes is one of four.
-template <char kA, char kB, char kC, char kD>
-constexpr bool holds_any(std::uint64_t word) {
-    constexpr std::uint64_t kOnes = 0x0101010101010101U;
-    // The high bit of every byte that is zero, and only then any: the classic test of a word for a zero byte.
-    const auto zero_bytes = [](std::uint64_t w) { return (w - kOnes) & ~w & (kOnes * 0x80); };
-    const auto find = [&](char c) { return zero_bytes(word ^ (kOnes * static_cast<unsigned char>(c))); };
-    return (find(kA) | find(kB) | find(kC) | find(kD)) != 0;
-}
+// Sixteen bytes, and whether any of them is one of four. NUL stands where a text has fewer.
+#if defined(__SSE2__)
+
+class Sixteen {
+  public:
+    explicit Sixteen(const char* from) : bytes_(_mm_loadu_si128(reinterpret_cast<const __m128i*>(from))) {}
+    Sixteen(std::uint64_t low, std::uint64_t high)
+        : bytes_(_mm_set_epi64x(static_cast<std::int64_t>(high), static_cast<std::int64_t>(low))) {}
+    void store(char* at) const { _mm_storeu_si128(reinterpret_cast<__m128i*>(at), bytes_); }
+    template <char kA, char kB, char kC, char kD>
+    bool hold_any() const {
+        const auto find = [this](char c) { return _mm_cmpeq_epi8(bytes_, _mm_set1_epi8(c)); };
+        return _mm_movemask_epi8(
+                   _mm_or_si128(_mm_or_si128(find(kA), find(kB)), _mm_or_si128(find(kC), find(kD)))) != 0;
+    }
+
+  private:
+    __m128i bytes_;
+};
+
+#else
+
+class Sixteen {
+  public:
+    explicit Sixteen(const char* from) {
+        std::memcpy(&low_, from, 8);
+        std::memcpy(&high_, from + 8, 8);
+    }
+    Sixteen(std::uint64_t low, std::uint64_t high) : low_(low), high_(high) {}
+    void store(char* at) const {
+        std::memcpy(at, &low_, 8);
+        std::memcpy(at + 8, &high_, 8);
+    }
+    template <char kA, char kB, char kC, char kD>
+    bool hold_any() const {
+        // The high bit of every byte that is zero, and only then any: the classic test of a word for a zero
+        // byte.
+        constexpr std::uint64_t kOnes = 0x0101010101010101U;
+        const auto zero_bytes = [](std::uint64_t w) { return (w - kOnes) & ~w & (kOnes * 0x80); };
+        const auto find = [&](char c) {
+            const std::uint64_t all = kOnes * static_cast<unsigned char>(c);
+            return zero_bytes(low_ ^ all) | zero_bytes(high_ ^ all);
+        };
+        return (find(kA) | find(kB) | find(kC) | find(kD)) != 0;
+    }
+
+  private:
+    std::uint64_t low_ = 0, high_ = 0;
+};
+
+#endif
 
 // Copies `text` to `at` (room for its size) and returns the end; nullptr when it holds one of the four bytes:
 // then what was copied means nothing. None of the four may be NUL.
@@ -23,34 +69,37 @@ template <char kA, char kB, char kC, char kD>
 char* put_unless_holding(char* at, std::string_view text) {
     const std::size_t size = text.size();
     const char* from = text.data();
-    const auto copy = [&](std::size_t offset) {
-        std::uint64_t word = 0;
-        std::memcpy(&word, from + offset, 8);
-        std::memcpy(at + offset, &word, 8);
-        return word;
+    char* end = at + size;
+    const auto part = [&](auto& word, std::size_t offset) {
+        std::memcpy(&word, from + offset, sizeof word);
+        std::memcpy(at + offset, &word, sizeof word);
     };
-    if (size >= 8) {
-        for (std::size_t i = 0; i + 8 < size; i += 8)
-            if (holds_any<kA, kB, kC, kD>(copy(i)))
+    if (size >= 16) {
+        for (std::size_t i = 0;; i = i + 32 < size ? i + 16 : size - 16) { // the last sixteen, again in part
+            const Sixteen bytes(from + i);
+            bytes.store(at + i);
+            if (bytes.hold_any<kA, kB, kC, kD>())
                 return nullptr;
-        return holds_any<kA, kB, kC, kD>(copy(size - 8)) ? nullptr
-                                                         : at + size; // the last eight, again in part
+            if (i + 16 == size)
+                return end;
+        }
     }
-    std::uint64_t word = 0; // NUL where there is no text
-    if (size >= 4) {
+    std::uint64_t low = 0, high = 0; // first and last part; together they are all
+    if (size >= 8) {
+        part(low, 0);
+        part(high, size - 8);
+    } else if (size >= 4) {
         std::uint32_t first = 0, last = 0;
-        std::memcpy(&first, from, 4);
-        std::memcpy(&last, from + size - 4, 4);
-        std::memcpy(at, &first, 4);
-        std::memcpy(at + size - 4, &last, 4);
-        word = first | std::uint64_t{last} << 32;
+        part(first, 0);
+        part(last, size - 4);
+        low = first | std::uint64_t{last} << 32;
     } else if (size > 0) { // first, middle and last are all there is, the same byte perhaps
         for (const std::size_t i : {std::size_t{0}, size / 2, size - 1}) {
             at[i] = from[i];
-            word = word << 8 | static_cast<unsigned char>(from[i]);
+            low = low << 8 | static_cast<unsigned char>(from[i]);
         }
     }
-    return holds_any<kA, kB, kC, kD>(word) ? nullptr : at + size;
+    return Sixteen(low, high).hold_any<kA, kB, kC, kD>() ? nullptr : end;
 }
 
 } // namespace thresh::report

@@ -33,24 +33,27 @@ class OrderedOutput {
         return !closed_;
     }
 
-    // Takes the text of range `number`; gives back a buffer that may be used again.
+    // Takes the text of range `number`; gives back a string whose room may be used again.
     std::string put(std::size_t number, std::string text) {
         std::unique_lock lock(mutex_);
         shelf_.emplace(number, std::move(text));
-        std::string used;
         while (!carrying_ && !closed_ && !shelf_.empty() && shelf_.begin()->first == next_) {
-            used = std::move(shelf_.begin()->second);
+            std::string next = std::move(shelf_.begin()->second);
             shelf_.erase(shelf_.begin());
             carrying_ = true;
             lock.unlock();
-            const bool wanted = output_(used);
+            const bool wanted = output_(next);
             lock.lock();
+            used_.push_back(std::move(next));
             carrying_ = false;
             closed_ = closed_ || !wanted;
             ++next_;
             moved_.notify_all();
         }
-        used.clear();
+        if (used_.empty())
+            return {};
+        std::string used = std::move(used_.back());
+        used_.pop_back();
         return used;
     }
 
@@ -62,6 +65,7 @@ class OrderedOutput {
     std::mutex mutex_;
     std::condition_variable moved_;
     std::map<std::size_t, std::string> shelf_;
+    std::vector<std::string> used_;
     std::size_t next_ = 0;
     bool carrying_ = false, closed_ = false;
 };
@@ -121,7 +125,6 @@ void write_table(const summary::Table& table, const WriteOptions& options, const
         return;
     if (!write_rows(table, *format, options.threads, output))
         return;
-    text.clear();
     format->tail(table, text);
     if (!text.empty())
         output(text);

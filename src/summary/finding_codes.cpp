@@ -36,7 +36,8 @@ void FindingCodes::add_all(std::span<const std::uint32_t> findings) {
 }
 
 void FindingCodes::add_reading(RowId row) {
-    add_all(season_.judgement.of_row(row));
+    if (season_.judgement.may_be_told(row)) // a byte, where the list of findings lies far away
+        add_all(season_.judgement.of_row(row));
     if (season_.batch.sample[row] != kNone)
         add_all(season_.judgement.of_sample(season_.batch.sample[row]));
     if (season_.batch.session[row] != kNone)

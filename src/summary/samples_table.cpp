@@ -32,6 +32,9 @@ class SamplesTable final : public Table {
         for (const ConstituentId id : means.constituents())
             for (const char* name : {"{c}", "{c}_n", "{c}_quoted"})
                 columns_.push_back(declared_column("samples", name, id, season.rules.constituents[id]));
+        whole_ = std::make_unique<bool[]>(3 * means.constituents().size());
+        for (std::size_t slot = 0; slot < means.constituents().size(); ++slot)
+            whole_[3 * slot + 1] = true;
         list_repeatability();
     }
     std::size_t rows() const override { return means_.groups().size(); }
@@ -60,6 +63,7 @@ class SamplesTable final : public Table {
         std::vector<double> values;       // used rows x slots
         std::vector<std::uint32_t> order; // of the used rows in time
         std::vector<double> quoted;       // of one constituent
+        std::vector<double> cells;        // of all constituents, to be sent together
         ValueNotes notes;
     };
 
@@ -75,11 +79,13 @@ class SamplesTable final : public Table {
         }
     }
 
-    void gather(SampleMeans::Group group, Room& room) const {
+    // `marks`: with the findings about each value counted.
+    void gather(SampleMeans::Group group, bool marks, Room& room) const {
         room.codes.clear();
         room.used.clear();
-        for (auto* counts : {&room.low, &room.high, &room.flagged})
-            std::fill(counts->begin(), counts->end(), 0U);
+        if (marks)
+            for (auto* counts : {&room.low, &room.high, &room.flagged})
+                std::fill(counts->begin(), counts->end(), 0U);
         for (const RowId row : season_.batch.rows_of(group.sample)) {
             if (season_.batch.material[row] != group.material)
                 continue;
@@ -87,8 +93,9 @@ class SamplesTable final : public Table {
             const bool used = season_.judgement.verdict[row] <= Verdict::review;
             if (used)
                 room.used.push_back(row);
-            for (const std::uint32_t index : season_.judgement.of_row(row))
-                count(season_.judgement.findings[index], used, room);
+            if (marks)
+                for (const std::uint32_t index : season_.judgement.of_row(row))
+                    count(season_.judgement.findings[index], used, room);
         }
     }
     void count(const Finding& finding, bool used, Room& room) const {
@@ -155,10 +162,37 @@ class SamplesTable final : public Table {
             sink.note(room.notes.text());
     }
 
+    void send_marked(SampleMeans::Group group, Room& room, RowSink& sink) const {
+        for (std::size_t slot = 0; slot < room.low.size(); ++slot) {
+            if (room.numbers.n[slot] > 0)
+                sink.number(room.numbers.mean[slot], shown_mean(room.low[slot], room.high[slot],
+                                                                room.flagged[slot], room.numbers.n[slot]));
+            else
+                sink.missing();
+            if (sink.wants_notes())
+                send_note(group, slot, room, sink);
+            sink.integer(room.numbers.n[slot]);
+            if (const auto value = quoted(slot, group.material, room))
+                sink.number(*value);
+            else
+                sink.missing();
+        }
+    }
+    void send_together(SampleMeans::Group group, Room& room, RowSink& sink) const {
+        room.cells.clear();
+        for (std::size_t slot = 0; slot < room.low.size(); ++slot) {
+            const double mean = room.numbers.n[slot] > 0 ? room.numbers.mean[slot] : kNothing;
+            const double value = quoted(slot, group.material, room).value_or(kNothing);
+            room.cells.insert(room.cells.end(), {mean, static_cast<double>(room.numbers.n[slot]), value});
+        }
+        sink.numbers(room.cells, {whole_.get(), room.cells.size()});
+    }
+
     void write_row(SampleMeans::Group group, Room& room, RowSink& sink) const {
         room.values.clear();
         means_.compute(group, *room.workspace, room.numbers, SampleMeans::Of::usable, &room.values);
-        gather(group, room); // the same readings are used
+        const bool marks = sink.wants_marks() || sink.wants_notes();
+        gather(group, marks, room); // the same readings are used
         order_by_time(room);
         const batch::Batch& batch = season_.batch;
         sink.begin_row();
@@ -179,26 +213,17 @@ class SamplesTable final : public Table {
         }
         sink.integer(room.numbers.readings);
         sink.integer(room.numbers.used);
-        for (std::size_t slot = 0; slot < room.low.size(); ++slot) {
-            if (room.numbers.n[slot] > 0)
-                sink.number(room.numbers.mean[slot], shown_mean(room.low[slot], room.high[slot],
-                                                                room.flagged[slot], room.numbers.n[slot]));
-            else
-                sink.missing();
-            if (sink.wants_notes())
-                send_note(group, slot, room, sink);
-            sink.integer(room.numbers.n[slot]);
-            if (const auto value = quoted(slot, group.material, room))
-                sink.number(*value);
-            else
-                sink.missing();
-        }
+        if (marks)
+            send_marked(group, room, sink);
+        else
+            send_together(group, room, sink);
         sink.end_row();
     }
 
     Season season_;
     const SampleMeans& means_;
     std::optional<std::uint16_t> below_, above_;
+    std::unique_ptr<bool[]> whole_;            // by cell of the constituents: counts
     std::array<std::vector<double>, 256> sds_; // by material and slot; empty: a material without rules
 };
 

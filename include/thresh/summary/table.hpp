@@ -50,15 +50,21 @@ class RowSink {
     virtual void time(Time value) = 0;
     virtual void missing() = 0;
     virtual void end_row() = 0;
-    // Neighbouring cells of one kind, each as if sent by itself; of numbers NaN = missing. For tables of
-    // millions of rows: a sink that is worth it takes them in one go.
+    // Neighbouring cells of one kind, each as if sent by itself; of numbers NaN = missing, and those that are
+    // `whole` (none without it) are integers. For tables of millions of rows: a sink that is worth it takes
+    // them in one go.
     virtual void texts(std::span<const std::string_view> values) {
         for (const std::string_view value : values)
             text(value);
     }
-    virtual void numbers(std::span<const double> values) {
-        for (const double value : values)
-            std::isnan(value) ? missing() : number(value);
+    virtual void numbers(std::span<const double> values, std::span<const bool> whole = {}) {
+        for (std::size_t i = 0; i < values.size(); ++i)
+            if (std::isnan(values[i]))
+                missing();
+            else if (!whole.empty() && whole[i])
+                integer(static_cast<std::int64_t>(values[i]));
+            else
+                number(values[i]);
     }
     // Whether it matters how a number is shown; without it a table may send a number that is only for people
     // as missing, and any other as plain.

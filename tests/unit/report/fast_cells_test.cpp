@@ -1,4 +1,5 @@
 // The quick ways of writing a cell, each beside the straightforward one.
+#include "report/digit_lanes.hpp"
 #include "report/fixed_decimals.hpp"
 #include "report/plain_text.hpp"
 #include "report/text_cells.hpp"
@@ -6,12 +7,14 @@
 #include <catch2/catch.hpp>
 #include <thresh/report/write.hpp>
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 #include <cstdint>
 #include <limits>
 #include <random>
 #include <string>
+#include <vector>
 
 using namespace thresh;
 using report::FixedDecimals;
@@ -36,7 +39,8 @@ class Grouped final : public summary::Table {
   public:
     Grouped() {
         name_ = "readings";
-        for (const char* name : {"sample", "line", "n", "protein", "oil", "ash", "time", "note"}) {
+        for (const char* name : {"sample", "line", "n", "protein", "oil", "ash", "protein_n", "starch",
+                                 "starch_n", "time", "note"}) {
             summary::OutColumn column;
             column.name = name;
             columns_.push_back(column);
@@ -68,6 +72,10 @@ class Grouped final : public summary::Table {
             sink.integer(static_cast<std::int64_t>(random()));
             const double numbers[] = {any_number(), any_number(), any_number()};
             sink.numbers(numbers);
+            const double counts[] = {static_cast<double>(random() % 30), any_number(),
+                                     random() % 2 == 0 ? 9876543210.0 : std::nan("")};
+            constexpr bool kWhole[] = {true, false, true};
+            sink.numbers(counts, kWhole);
             sink.time(random() % 3 == 0 ? Time{}
                                         : Time::of(static_cast<std::int64_t>(random() % 4'000'000'000),
                                                    Time::Precision::minute));
@@ -130,6 +138,43 @@ TEST_CASE("what is negative, large, at a tie or no number is not written quickly
     CHECK(quickly(1, 0).empty());
     CHECK(quickly(1, FixedDecimals::kMostDecimals + 1).empty());
     CHECK(quickly(-0.0, 1) == "0.0");
+}
+
+TEST_CASE("digits of many numbers are those of each, with wider registers and without") {
+    std::mt19937_64 random(7);
+    for (int decimals = 0; decimals <= FixedDecimals::kMostDecimals + 1; ++decimals)
+        for (std::size_t count = 0; count < 40; ++count) {
+            std::vector<double> values(count);
+            for (double& value : values) {
+                value = static_cast<double>(random() % 2'000'001) / 20000.0;
+                if (random() % 4 == 0)
+                    value =
+                        std::ldexp(static_cast<double>(random() >> 11), static_cast<int>(random() % 34) - 60);
+                if (random() % 8 == 0)
+                    value = static_cast<double>(random() % 1'000'003) / 1024.0;
+                if (random() % 8 == 0)
+                    value = std::nan("");
+                if (random() % 8 == 0)
+                    value = -value;
+                if (random() % 16 == 0)
+                    value = std::numeric_limits<double>::infinity();
+            }
+            std::vector<std::uint64_t> wide(count + 1, 42), plain(count + 1, 42);
+            report::digits_of_all(FixedDecimals(decimals), values, wide.data());
+            report::digits_one_by_one(FixedDecimals(decimals), values, plain.data());
+            REQUIRE(wide == plain);
+            REQUIRE(plain.back() == 42);
+        }
+    // Every pattern of digits, four at a time.
+    const FixedDecimals decimals(4);
+    for (unsigned first = 0; first < 10000; ++first) {
+        const double values[] = {first / 10000.0 + 0.00001, first + 0.00001,
+                                 first + first / 10000.0 + 0.00001, 9999 - first + first / 10000.0 + 0.00001};
+        std::uint64_t wide[4], plain[4];
+        report::digits_of_all(decimals, values, wide);
+        report::digits_one_by_one(decimals, values, plain);
+        REQUIRE(std::equal(std::begin(wide), std::end(wide), std::begin(plain)));
+    }
 }
 
 TEST_CASE("a text is copied unless one of four bytes stands anywhere in it") {
