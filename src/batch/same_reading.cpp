@@ -58,7 +58,8 @@ std::vector<Time::Precision> shown_precision(const Readings& readings) {
     for (std::size_t begin = 0; begin < readings.blocks.size();) {
         std::size_t end = begin, timed = 0;
         bool seconds = false, hours = false;
-        for (; end < readings.blocks.size() && readings.blocks[end].same_table(readings.blocks[begin]); ++end) {
+        for (; end < readings.blocks.size() && readings.blocks[end].same_table(readings.blocks[begin]);
+             ++end) {
             const TimeColumn& times = readings.blocks[end].time;
             for (std::size_t row = 0; row < times.size() && !seconds; ++row) {
                 const Time time = times[row];
