@@ -5,6 +5,7 @@
 #include "batch/id_pattern.hpp"
 
 #include <algorithm>
+#include <array>
 #include <numeric>
 #include <span>
 #include <tuple>
@@ -114,30 +115,57 @@ struct Member {
     std::uint32_t sample = 0;
     PlaceTexts texts;
     // Plots of a line are in this order.
-    auto place() const {
+    auto order() const {
         return std::tie(texts[kEnvironment], texts[kRep], texts[kBlock], texts[kPlot], texts[kYear]);
     }
 };
 
+// Environment and rep are often all that is known of a place, so that millions of plots share a few hundred
+// places. The last ones are looked through by hash; one that was forgotten is kept once more.
+class PlaceKeeper {
+  public:
+    // At most `plots` places will come.
+    PlaceKeeper(std::vector<Place>& places, std::size_t plots) : places_(places) {
+        recent_.fill(kNone);
+        places_.reserve(plots);
+    }
+    std::uint32_t keep(const Place& place) {
+        std::uint64_t mixed = 0;
+        for (const std::string_view text : {place.environment, place.rep, place.block, place.plot})
+            mixed = mixed * 31 + (text.empty() ? 0 : hash_bytes(text));
+        std::uint32_t& known = recent_[mixed % recent_.size()];
+        if (known == kNone || places_[known] != place) {
+            known = static_cast<std::uint32_t>(places_.size());
+            places_.push_back(place);
+        }
+        return known;
+    }
+    void finish() {
+        if (places_.size() < places_.capacity() / 2)
+            places_.shrink_to_fit();
+    }
+
+  private:
+    std::vector<Place>& places_;
+    std::array<std::uint32_t, 1024> recent_{};
+};
+
 // One line: its samples become plots. `members` in order of samples.
-void add_line(Batch& batch, std::vector<Member>& members) {
+void add_line(Batch& batch, std::vector<Member>& members, PlaceKeeper& places) {
     const auto line_index = static_cast<std::uint32_t>(batch.lines.size());
     Line line;
     line.trial = members[0].texts[kTrial];
     line.name = members[0].texts[kLine];
-    const auto before = [](const Member& a, const Member& b) { return a.place() < b.place(); };
+    const auto before = [](const Member& a, const Member& b) { return a.order() < b.order(); };
     if (!std::is_sorted(members.begin(), members.end(), before)) // IDs often follow the field
         std::stable_sort(members.begin(), members.end(), before);
     for (std::size_t m = 0; m < members.size(); ++m) {
         const auto& [sample, texts] = members[m];
         const bool named = batch.has_plots && !texts[kPlot].empty();
-        if (!named || m == 0 || members[m].place() != members[m - 1].place()) {
+        if (!named || m == 0 || members[m].order() != members[m - 1].order()) {
             Plot plot;
             plot.line = line_index;
-            plot.environment = texts[kEnvironment];
-            plot.rep = texts[kRep];
-            plot.block = texts[kBlock];
-            plot.plot = texts[kPlot];
+            plot.place = places.keep({texts[kEnvironment], texts[kRep], texts[kBlock], texts[kPlot]});
             batch.line_plots.push_back(static_cast<std::uint32_t>(batch.plots.size()));
             batch.plots.push_back(plot);
             if (batch.list.given())
@@ -186,12 +214,13 @@ void make_lines(Batch& batch, const Settings& settings) {
     batch.has_trials = batch.list.has_trial || (pattern && pattern->has(PlaceField::trial));
     batch.has_plots = batch.list.has_plot || (pattern && pattern->has(PlaceField::plot));
 
-    Places places = find_places(batch, pattern);
-    std::vector<Placed>& placed = places.placed;
-    sort_by(placed, &Placed::line, places.lines);
-    sort_by(placed, &Placed::trial, places.trials);
+    Places found = find_places(batch, pattern);
+    std::vector<Placed>& placed = found.placed;
+    sort_by(placed, &Placed::line, found.lines);
+    sort_by(placed, &Placed::trial, found.trials);
     batch.plots.reserve(placed.size());
     batch.line_plots.reserve(placed.size());
+    PlaceKeeper places(batch.places, placed.size());
     std::vector<Member> members;
     for (std::size_t i = 0; i < placed.size();) {
         const std::size_t first = i;
@@ -200,8 +229,9 @@ void make_lines(Batch& batch, const Settings& settings) {
                placed[i].trial == placed[first].trial;
              ++i)
             members.push_back({placed[i].sample, place_of(batch, pattern, placed[i].sample)});
-        add_line(batch, members);
+        add_line(batch, members, places);
     }
+    places.finish();
     for (std::uint32_t s = 0; s < batch.samples.size(); ++s)
         if (batch.samples[s].original != kNone) {
             const Sample& original = batch.samples[root_of(batch, s)];

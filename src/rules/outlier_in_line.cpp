@@ -97,7 +97,7 @@ class OutlierInLine final : public Rule {
             const std::uint8_t material = batch.material[batch.rows_of(s).front()];
             if (material != batch::kNoMaterial)
                 trials[{batch.lines[batch.samples[s].line].trial, material}].add(
-                    s, batch.plots[batch.samples[s].plot].environment);
+                    s, batch.place_of(batch.plots[batch.samples[s].plot]).environment);
         }
         std::vector<Task> tasks;
         for (const auto& [key, trial] : trials)

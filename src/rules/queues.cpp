@@ -56,7 +56,7 @@ std::vector<std::uint32_t> environments_of_plots(const batch::Batch& batch) {
     std::vector<std::uint32_t> of_plot;
     for (const batch::Plot& plot : batch.plots)
         of_plot.push_back(numbers
-                              .try_emplace({batch.lines[plot.line].trial, plot.environment},
+                              .try_emplace({batch.lines[plot.line].trial, batch.place_of(plot).environment},
                                            static_cast<std::uint32_t>(numbers.size()))
                               .first->second);
     return of_plot;

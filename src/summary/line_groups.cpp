@@ -253,16 +253,16 @@ std::string_view sample_attribute(const batch::Batch& batch, std::uint32_t sampl
                 return batch.list.text(about.entry, field);
     }
     if (about.plot != kNone) { // what a sample_id pattern told, or a duplicate's original
-        const batch::Plot& plot = batch.plots[about.plot];
-        using Field = std::string_view batch::Plot::*;
+        const batch::Place& place = batch.place_of(batch.plots[about.plot]);
+        using Field = std::string_view batch::Place::*;
         static constexpr std::pair<std::string_view, Field> kFields[] = {
-            {"environment", &batch::Plot::environment},
-            {"rep", &batch::Plot::rep},
-            {"block", &batch::Plot::block},
-            {"plot", &batch::Plot::plot}};
+            {"environment", &batch::Place::environment},
+            {"rep", &batch::Place::rep},
+            {"block", &batch::Place::block},
+            {"plot", &batch::Place::plot}};
         for (const auto& [name, field] : kFields)
             if (name == column)
-                return plot.*field;
+                return place.*field;
     }
     return {};
 }
@@ -275,11 +275,11 @@ SampleDesign sample_design(const batch::Batch& batch, std::uint32_t sample) {
         made.trial = batch.lines[about.line].trial;
     }
     if (about.plot != kNone) {
-        const batch::Plot& plot = batch.plots[about.plot];
-        made.environment = plot.environment;
-        made.rep = plot.rep;
-        made.block = plot.block;
-        made.plot = plot.plot;
+        const batch::Place& place = batch.place_of(batch.plots[about.plot]);
+        made.environment = place.environment;
+        made.rep = place.rep;
+        made.block = place.block;
+        made.plot = place.plot;
     }
     if (about.entry != kNone) {
         const auto prefer = [&](std::string_view& into, batch::ListText which) {

@@ -90,11 +90,8 @@ class ReadingsTable final : public Table {
         __builtin_prefetch(about.id.data());
         if (about.line != kNone)
             __builtin_prefetch(&season_.batch.lines[about.line]);
-        if (about.plot != kNone) {
-            const batch::Plot& plot = season_.batch.plots[about.plot]; // lies over two cache lines
-            __builtin_prefetch(&plot.environment);
-            __builtin_prefetch(&plot.plot);
-        }
+        if (about.plot != kNone)
+            __builtin_prefetch(&season_.batch.plots[about.plot]);
     }
 
     void list_flagged() {

@@ -18,17 +18,17 @@ namespace thresh::summary {
 namespace {
 
 std::string plot_label(const batch::Batch& batch, const LineMember& member) {
-    const batch::Plot& plot = batch.plots[member.plot];
+    const batch::Place& place = batch.place_of(batch.plots[member.plot]);
     std::string label;
     const auto add = [&](const char* what, std::string_view value) {
         if (!value.empty())
             label += fmt::format("{}{}{}", label.empty() ? "" : " ", what, value);
     };
-    add("", plot.environment);
-    add("rep ", plot.rep);
-    add("block ", plot.block);
-    add("plot ", plot.plot);
-    return plot.plot.empty() ? "sample " + std::string(batch.samples[member.sample].id) : label;
+    add("", place.environment);
+    add("rep ", place.rep);
+    add("block ", place.block);
+    add("plot ", place.plot);
+    return place.plot.empty() ? "sample " + std::string(batch.samples[member.sample].id) : label;
 }
 
 class Tracer {

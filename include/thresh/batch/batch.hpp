@@ -26,11 +26,17 @@ struct Sample {
     std::uint32_t original = kNone; // the sample that this one is a duplicate_of
 };
 
+// Where plots lie within a trial, empty where the list or pattern does not tell.
+struct Place {
+    std::string_view environment, rep, block, plot; // stable storage in the batch
+    friend bool operator==(const Place&, const Place&) = default;
+};
+
 // A field plot: the unit that a line's mean counts once. Without plots in the list each sample is its own.
 struct Plot {
-    std::uint32_t line = kNone;
-    std::string_view environment, rep, block, plot; // the trial is the line's
-    std::span<const std::uint32_t> samples;         // indices, in ID order
+    std::uint32_t line = kNone;             // the trial is the line's
+    std::uint32_t place = kNone;            // index into Batch::places; several plots may have one place
+    std::span<const std::uint32_t> samples; // indices, in ID order
 };
 
 struct Line {
@@ -106,6 +112,7 @@ struct Batch {
 
     std::vector<Sample> samples;
     std::vector<Plot> plots;
+    std::vector<Place> places;
     std::vector<Line> lines;             // order: trial, name, bytewise
     std::vector<Session> sessions;       // order: instrument bytewise, start, source
     std::vector<Repeat> repeats;         // by row
@@ -123,6 +130,7 @@ struct Batch {
         return std::span(sample_rows)
             .subspan(sample_begin[sample_index], sample_begin[sample_index + 1] - sample_begin[sample_index]);
     }
+    const Place& place_of(const Plot& plot) const { return places[plot.place]; }
     // The block of a row, in constant time.
     const Block& block_of(RowId row) const {
         std::size_t block = block_hint[row / kHintRows];

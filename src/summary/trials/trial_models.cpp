@@ -36,7 +36,7 @@ struct TrialPlots {
 };
 
 std::string environment_of(const batch::Batch& batch, const LineMember& member) {
-    std::string name(batch.plots[member.plot].environment);
+    std::string name(batch.place_of(batch.plots[member.plot]).environment);
     const std::string_view year = sample_attribute(batch, member.sample, "year");
     if (!year.empty())
         name += (name.empty() ? "" : " ") + std::string(year);
@@ -67,8 +67,8 @@ void add_group(const batch::Batch& batch, const LineGroups& groups, const LineGr
         }
         into.line.push_back(code);
         into.environment.push_back(environment_of(batch, member));
-        into.rep.emplace_back(batch.plots[member.plot].rep);
-        into.block.emplace_back(batch.plots[member.plot].block);
+        into.rep.emplace_back(batch.place_of(batch.plots[member.plot]).rep);
+        into.block.emplace_back(batch.place_of(batch.plots[member.plot]).block);
         const auto from = numbers.plot_means.begin() + static_cast<std::ptrdiff_t>(plot_row * slots);
         into.values.insert(into.values.end(), from, from + static_cast<std::ptrdiff_t>(slots));
         const auto share = numbers.plot_shares.begin() + static_cast<std::ptrdiff_t>(plot_row * slots);

@@ -211,7 +211,7 @@ TEST_CASE("lines, trials and plots come out of sample IDs by the pattern") {
     CHECK(batch.lines[1].trial == "T1");
     CHECK(batch.lines[1].name == "L1");
     REQUIRE(batch.lines[1].plots.size() == 2);
-    CHECK(batch.plots[batch.lines[1].plots[0]].plot == "103");
+    CHECK(batch.place_of(batch.plots[batch.lines[1].plots[0]]).plot == "103");
     CHECK(batch.plots[batch.lines[1].plots[0]].samples.size() == 2);
     CHECK(batch.lines[3].trial == "T2");
 }
@@ -234,12 +234,37 @@ TEST_CASE("two packets of one plot are one plot, a duplicate joins its original,
     CHECK(batch.lines[0].listed_plots == 3);
     REQUIRE(batch.lines[0].plots.size() == 3);
     const Plot& joined = batch.plots[batch.samples[0].plot];
-    CHECK(joined.plot == "7");
+    CHECK(batch.place_of(joined).plot == "7");
     REQUIRE(joined.samples.size() == 4);
     for (const std::uint32_t s : joined.samples)
         CHECK(batch.samples[s].line == 0);
     CHECK(batch.samples[joined.samples[2]].id == "X8");
     CHECK(batch.samples[joined.samples[3]].original == 0);
+}
+
+TEST_CASE("every plot finds its own place, however many plots and places there are") {
+    std::vector<ListEntry> entries;
+    for (int i = 0; i < 5000; ++i) {
+        ListEntry& e =
+            entries.emplace_back(entry("P" + std::to_string(10000 + i), "L" + std::to_string(i / 50)));
+        e.environment = i % 3 == 0 ? "North" : "South";
+        e.rep = std::to_string(i % 7);
+        if (i < 4000) // more places than are remembered
+            e.plot = std::to_string(i % 3000);
+    }
+    SampleList list = list_of(entries);
+    list.has_plot = true;
+    const Batch batch = put({{.sample = "P10000"}}, soy_settings(), std::move(list));
+    REQUIRE(batch.samples.size() == 5000);
+    for (const Sample& sample : batch.samples) {
+        const ListEntry& listed = batch.list.entries[sample.entry];
+        const Place& place = batch.place_of(batch.plots[sample.plot]);
+        const bool own = place.environment == listed.environment && place.rep == listed.rep &&
+                         place.block.empty() && place.plot == listed.plot;
+        CHECK(own);
+    }
+    // Plots without a number of their own share what is the same.
+    CHECK(batch.places.size() < 4100);
 }
 
 TEST_CASE("plots of a line are in order of environment, rep, block, plot") {
