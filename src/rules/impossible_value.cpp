@@ -52,9 +52,13 @@ class ImpossibleValue final : public Rule {
                     Sink& sink) const override {
         const auto& columns = block.table->numbers;
         const CellWindow plainly_possible(0, 100, 1); // nearly every value
+        RowWindows row_possible(block, first);
+        for (std::size_t c = 0; c < columns.size(); ++c)
+            if (judged(columns[c]) && columns[c].part_of != PartOf::none)
+                row_possible.set(c, plainly_possible);
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
-            if (!is_seed(evidence, id))
+            if (!is_seed(evidence, id) || row_possible.hold(block, row))
                 continue;
             for (std::size_t c = 0; c < columns.size(); ++c) {
                 if (plainly_possible.holds(block.cell(row, c)))

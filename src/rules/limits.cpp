@@ -33,29 +33,6 @@ std::optional<double> on_range_basis(const Block& block, std::size_t row, std::s
     return basis::restate(*raw, about.basis, range.basis, moisture);
 }
 
-CellWindow::CellWindow() {
-    const Cell missing;
-    low_.fill(std::numeric_limits<std::int32_t>::max());
-    high_.fill(std::numeric_limits<std::int32_t>::min());
-    low_[static_cast<unsigned>(missing.bits()) & 15U] = missing.bits();
-    high_[static_cast<unsigned>(missing.bits()) & 15U] = missing.bits();
-}
-
-// One unit of the last place is kept off both bounds, so that no rounding of the product matters.
-CellWindow::CellWindow(double low, double high, double factor, double other_factor) : CellWindow() {
-    const double from = std::max(low / factor, low / other_factor);
-    const double to = std::min(high / factor, high / other_factor);
-    for (unsigned decimals = 0; decimals <= Cell::kMaxDecimals; ++decimals) {
-        const double most = Cell::kMaxDigits;
-        const double first = std::ceil(from * kPowersOfTen[decimals]) + 1;
-        const double last = std::floor(to * kPowersOfTen[decimals]) - 1;
-        if (!(first <= last) || first > most || last < -most)
-            continue;
-        low_[decimals] = Cell::decimal(static_cast<std::int32_t>(std::max(first, -most)), decimals).bits();
-        high_[decimals] = Cell::decimal(static_cast<std::int32_t>(std::min(last, most)), decimals).bits();
-    }
-}
-
 RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which,
                      bool oil_types) {
     constexpr double kOpen = std::numeric_limits<double>::infinity();
@@ -86,6 +63,22 @@ RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges
         }
         columns_.push_back(entry);
     }
+}
+
+RowWindows RangePlan::windows(const Block& block, std::size_t first) const {
+    RowWindows windows(block, first);
+    bool only_usual = false;
+    for (const Entry& entry : columns_) {
+        windows.set(entry.column, entry.window);
+        only_usual = only_usual || entry.only_usual;
+    }
+    if (!only_usual)
+        return windows;
+    if (const auto moisture = block.table->find(constituent::moisture))
+        windows.set(*moisture, CellWindow(kUsualLow, kUsualHigh, 1), RowWindows::Missing::not_held);
+    else
+        windows.hold_none();
+    return windows;
 }
 
 std::size_t RangePlan::slot_for(Basis stated, Basis wanted) {

@@ -2,9 +2,9 @@
 // lie outside theirs.
 #pragma once
 
+#include "rules/cell_windows.hpp"
 #include "rules/rule.hpp"
 
-#include <array>
 #include <fmt/format.h>
 #include <thresh/basis/convert.hpp>
 #include <thresh/basis/values.hpp>
@@ -30,31 +30,14 @@ const Range* range_for(const std::vector<Range>& ranges, const Column& column, s
 std::optional<double> on_range_basis(const Block& block, std::size_t row, std::size_t column,
                                      const Range& range, std::optional<double> moisture);
 
-// Cells that certainly lie within bounds once multiplied by a factor, told by comparing whole numbers. What
-// it does not hold may still lie within: look closer.
-class CellWindow {
-  public:
-    // Holds missing cells only.
-    CellWindow();
-    // For every factor between the two, both > 0; `low` and `high` may be infinite.
-    CellWindow(double low, double high, double factor, double other_factor);
-    CellWindow(double low, double high, double factor) : CellWindow(low, high, factor, factor) {}
-    bool holds(Cell cell) const {
-        const auto tag = static_cast<unsigned>(cell.bits()) & 15U;
-        return cell.bits() >= low_[tag] && cell.bits() <= high_[tag];
-    }
-
-  private:
-    std::array<std::int32_t, 16> low_{}, high_{}; // by the last four bits of Cell::bits
-};
-
 // The ranges of one kind made ready for a table and material: what a raw value is multiplied by, and between
 // which bounds the product may lie. Where the sample list names oil types, columns with ranges by oil type
 // are left to the exact way.
 class RangePlan {
   public:
     RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which, bool oil_types);
-    bool empty() const { return columns_.empty(); }
+    // What holds a row has nothing that scan() would call `outside` for.
+    RowWindows windows(const Block& block, std::size_t first) const;
 
     // Calls outside(column, value on the range's basis, range) for every value of the row beyond its range.
     template <typename Outside>
@@ -120,6 +103,7 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
     // Rows of a block nearly always share their material.
     std::uint8_t current = batch::kNoMaterial;
     std::optional<RangePlan> plan;
+    std::optional<RowWindows> windows;
     const basis::MoistureOf moisture_at(block);
     for (std::size_t row = first; row < last; ++row) {
         const auto id = static_cast<RowId>(block.first + row);
@@ -128,10 +112,12 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
         if (evidence.batch.material[id] != current) {
             current = evidence.batch.material[id];
             plan.reset();
-            if (const Material* material = evidence.rules.material(current))
+            if (const Material* material = evidence.rules.material(current)) {
                 plan.emplace(*block.table, *material, which, evidence.batch.has_oil_types);
+                windows = plan->windows(block, row);
+            }
         }
-        if (plan && !plan->empty())
+        if (plan && !windows->hold(block, row))
             plan->scan(evidence, block, row, moisture_at(row),
                        [&](std::size_t column, double value, const Range& range) {
                            outside(id, column, value, range);

@@ -3,9 +3,13 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <limits>
+#include <memory>
+#include <random>
 
+using thresh::Block;
 using thresh::Cell;
 using thresh::rules::CellWindow;
+using thresh::rules::RowWindows;
 
 // The straightforward comparison that the window is to save.
 static bool within(Cell cell, double low, double high, double factor) {
@@ -65,4 +69,62 @@ TEST_CASE("only missing cells are within every window, what stands beside the de
             CHECK_FALSE(window.holds(cell));
     }
     CHECK_FALSE(CellWindow().holds(Cell::decimal(1, 0)));
+}
+
+// Rows of `columns` cells; the first row tells the decimals.
+static Block block_of(std::size_t columns, std::vector<Cell> cells) {
+    thresh::TableColumns table;
+    table.numbers.resize(columns);
+    Block block;
+    block.table = std::make_shared<const thresh::TableColumns>(std::move(table));
+    block.rows = cells.size() / columns;
+    block.cells = std::move(cells);
+    return block;
+}
+
+TEST_CASE("a row is held when each cell lies in the window of its column, and only then") {
+    constexpr std::size_t kColumns = 23;
+    std::mt19937 random(1);
+    const auto pick = [&](unsigned below) { return static_cast<std::int32_t>(random() % below); };
+    std::vector<Cell> cells;
+    for (int row = 0; row < 2000; ++row)
+        for (std::size_t c = 0; c < kColumns; ++c) {
+            const std::int32_t which = row == 0 ? 99 : pick(100);
+            cells.push_back(which == 0   ? Cell::decimal(-1, 2)
+                            : which == 1 ? Cell::decimal(9000, 2)
+                            : which == 2 ? Cell::decimal(pick(9000), 3) // not the column's decimals
+                            : which == 3 ? Cell::below_limit(3)
+                            : which < 8  ? Cell()
+                                         : Cell::decimal(100 + pick(5000), 2));
+        }
+    const Block block = block_of(kColumns, cells);
+    const CellWindow window(0, 60, 1);
+    RowWindows windows(block, 0);
+    for (std::size_t c = 2; c < kColumns; ++c) // the first two may be anything
+        windows.set(c, window);
+    std::size_t held = 0;
+    for (std::size_t row = 0; row < block.rows; ++row) {
+        bool each = true;
+        for (std::size_t c = 2; c < kColumns; ++c) {
+            const Cell cell = block.cell(row, c);
+            each = each && window.holds(cell) && (cell.is_missing() || cell.decimals() == 2);
+        }
+        CHECK(windows.hold(block, row) == each);
+        held += each ? 1 : 0;
+    }
+    CHECK(held > 500);
+    CHECK(held < 1900);
+}
+
+TEST_CASE("a row without the cell that it needs is not held") {
+    const Block block = block_of(2, {Cell::decimal(65, 1), Cell::decimal(12, 0), Cell(), Cell::decimal(12, 0),
+                                     Cell::decimal(65, 1), Cell()});
+    RowWindows windows(block, 0);
+    windows.set(1, CellWindow(0, 100, 1));
+    windows.set(0, CellWindow(4, 10, 1), RowWindows::Missing::not_held);
+    CHECK(windows.hold(block, 0));
+    CHECK_FALSE(windows.hold(block, 1));
+    CHECK(windows.hold(block, 2));
+    windows.hold_none();
+    CHECK_FALSE(windows.hold(block, 0));
 }

@@ -1,0 +1,57 @@
+#include "rules/cell_windows.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace thresh::rules {
+
+CellWindow::CellWindow() {
+    const Cell missing;
+    low_.fill(std::numeric_limits<std::int32_t>::max());
+    high_.fill(std::numeric_limits<std::int32_t>::min());
+    low_[static_cast<unsigned>(missing.bits()) & 15U] = missing.bits();
+    high_[static_cast<unsigned>(missing.bits()) & 15U] = missing.bits();
+}
+
+// One unit of the last place is kept off both bounds, so that no rounding of the product matters.
+CellWindow::CellWindow(double low, double high, double factor, double other_factor) : CellWindow() {
+    const double from = std::max(low / factor, low / other_factor);
+    const double to = std::min(high / factor, high / other_factor);
+    for (unsigned decimals = 0; decimals <= Cell::kMaxDecimals; ++decimals) {
+        const double most = Cell::kMaxDigits;
+        const double first = std::ceil(from * kPowersOfTen[decimals]) + 1;
+        const double last = std::floor(to * kPowersOfTen[decimals]) - 1;
+        if (!(first <= last) || first > most || last < -most)
+            continue;
+        low_[decimals] = Cell::decimal(static_cast<std::int32_t>(std::max(first, -most)), decimals).bits();
+        high_[decimals] = Cell::decimal(static_cast<std::int32_t>(std::min(last, most)), decimals).bits();
+    }
+}
+
+RowWindows::RowWindows(const Block& block, std::size_t first)
+    : tag_mask_(block.table->numbers.size(), 0), tag_(tag_mask_.size(), 0),
+      low_(tag_mask_.size(), std::numeric_limits<std::int32_t>::min()),
+      high_(tag_mask_.size(), std::numeric_limits<std::int32_t>::max()),
+      missing_(tag_mask_.size(), Cell().bits()), decimals_(tag_mask_.size(), 0) {
+    constexpr std::size_t kLookedAt = 32;
+    for (std::size_t c = 0; c < decimals_.size(); ++c)
+        for (std::size_t row = first; row < std::min(block.rows, first + kLookedAt); ++row)
+            if (const Cell cell = block.cell(row, c); cell.is_decimal()) {
+                decimals_[c] = cell.decimals();
+                break;
+            }
+}
+
+void RowWindows::set(std::size_t column, const CellWindow& window, Missing missing) {
+    tag_mask_[column] = (1 << Cell::kTagBits) - 1;
+    tag_[column] = static_cast<std::int32_t>(decimals_[column]);
+    low_[column] = window.low(decimals_[column]);
+    high_[column] = window.high(decimals_[column]);
+    // A row whose cell must be there is not held for it being missing: its bounds are held anyway.
+    missing_[column] = missing == Missing::held ? Cell().bits() : low_[column];
+    first_ = last_ == 0 ? column : std::min(first_, column);
+    last_ = std::max(last_, column + 1);
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,71 @@
+// Bounds of cells told by comparing whole numbers, without the division that makes a number of a cell. Most
+// cells of most readings lie well within their bounds; only the others need a closer look.
+#pragma once
+
+#include <thresh/core/readings.hpp>
+
+#include <array>
+#include <cstdint>
+#include <vector>
+
+namespace thresh::rules {
+
+// Cells that certainly lie within bounds once multiplied by a factor, told by comparing whole numbers. What
+// it does not hold may still lie within: look closer.
+class CellWindow {
+  public:
+    // Holds missing cells only.
+    CellWindow();
+    // For every factor between the two, both > 0; `low` and `high` may be infinite.
+    CellWindow(double low, double high, double factor, double other_factor);
+    CellWindow(double low, double high, double factor) : CellWindow(low, high, factor, factor) {}
+    bool holds(Cell cell) const {
+        const auto tag = static_cast<unsigned>(cell.bits()) & 15U;
+        return cell.bits() >= low_[tag] && cell.bits() <= high_[tag];
+    }
+    // Cell::bits of decimals so long lies between the two when the cell is held.
+    std::int32_t low(unsigned decimals) const { return low_[decimals]; }
+    std::int32_t high(unsigned decimals) const { return high_[decimals]; }
+
+  private:
+    std::array<std::int32_t, 16> low_{}, high_{}; // by the last four bits of Cell::bits
+};
+
+// The windows of a table's columns, for a row as a whole.
+class RowWindows {
+  public:
+    // Holds every row. The decimals that a column of `block` has near row `first` are taken to be those it
+    // has throughout: cells of others are not held, so a wrong guess costs time only.
+    RowWindows(const Block& block, std::size_t first);
+
+    // From now on a row is held only when the cell of `column` lies within `window` or, where it may be, is
+    // missing.
+    enum class Missing : std::uint8_t { held, not_held };
+    void set(std::size_t column, const CellWindow& window, Missing missing = Missing::held);
+    void hold_none() { none_ = yes(true); }
+
+    // Whether every cell of the row is held. When not, the cells may still lie within their windows.
+    bool hold(const Block& block, std::size_t row) const {
+        const Cell* cells = block.cells.data() + row * tag_mask_.size();
+        std::int32_t outside = none_;
+        for (std::size_t c = first_; c < last_; ++c) { // whole numbers without a branch: several at once
+            const std::int32_t bits = cells[c].bits();
+            const std::int32_t beyond =
+                yes((bits & tag_mask_[c]) != tag_[c]) | yes(bits < low_[c]) | yes(bits > high_[c]);
+            outside |= beyond & yes(bits != missing_[c]);
+        }
+        return outside == 0;
+    }
+
+  private:
+    static constexpr std::int32_t yes(bool is) { return is ? -1 : 0; }
+
+    std::int32_t none_ = 0;            // yes: no row is held
+    std::size_t first_ = 0, last_ = 0; // columns that were set lie between
+    // By column: what the last bits of a cell must be, between which bounds it must lie as a whole, and what
+    // it may be instead.
+    std::vector<std::int32_t> tag_mask_, tag_, low_, high_, missing_;
+    std::vector<unsigned> decimals_;
+};
+
+} // namespace thresh::rules
