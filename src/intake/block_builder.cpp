@@ -100,28 +100,28 @@ TextId BlockBuilder::text(TextField field, std::string_view text) {
 bool BlockBuilder::plain_time(std::string_view text, RawTime& time) {
     if (text.size() != 16 && text.size() != 19)
         return false;
-    constexpr std::string_view kPattern = "dddd-dd-ddTdd:dd:dd";
-    unsigned digits[19] = {};
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        digits[i] = static_cast<unsigned char>(text[i]) - unsigned{'0'};
-        const bool fits = kPattern[i] == 'd'   ? digits[i] <= 9
-                          : kPattern[i] == 'T' ? text[i] == 'T' || text[i] == ' '
-                                               : text[i] == kPattern[i];
-        if (!fits)
-            return false;
-    }
+    const bool seconds = text.size() == 19;
+    if ((text[10] != 'T' && text[10] != ' ') || text[13] != ':' || (seconds && text[16] != ':'))
+        return false;
+    const auto two_digits = [&](std::size_t at) { // a large number when they are none
+        const unsigned tens = static_cast<unsigned char>(text[at]) - unsigned{'0'};
+        const unsigned ones = static_cast<unsigned char>(text[at + 1]) - unsigned{'0'};
+        return tens <= 9 && ones <= 9 ? tens * 10 + ones : 100U;
+    };
+    const unsigned hour = two_digits(11), minute = two_digits(14), second = seconds ? two_digits(17) : 0;
+    if (hour > 23 || minute > 59 || second > 59)
+        return false;
     if (text.substr(0, 10) != day_text_) {
+        constexpr std::string_view kPattern = "dddd-dd-dd";
+        for (std::size_t i = 0; i < kPattern.size(); ++i)
+            if (kPattern[i] == 'd' ? text[i] < '0' || text[i] > '9' : text[i] != kPattern[i])
+                return false;
         const TimeCell day = read_time_cell(text.substr(0, 10));
         if (day.form != TimeForm::year_first)
             return false;
         day_text_ = text.substr(0, 10);
         day_seconds_ = Time{day.raw.bits()}.seconds();
     }
-    const bool seconds = text.size() == 19;
-    const unsigned hour = digits[11] * 10 + digits[12], minute = digits[14] * 10 + digits[15],
-                   second = seconds ? digits[17] * 10 + digits[18] : 0;
-    if (hour > 23 || minute > 59 || second > 59)
-        return false;
     time = RawTime::settled(Time::of(day_seconds_ + hour * 3600 + minute * 60 + second,
                                      seconds ? Time::Precision::second : Time::Precision::minute));
     return true;
