@@ -8,15 +8,15 @@
 
 #include "intake/fold.hpp"
 #include "intake/parallel.hpp"
+#include "intake/side_places.hpp"
 
 #include <algorithm>
 #include <fmt/format.h>
+#include <limits>
 
 namespace thresh::intake {
 
 namespace {
-
-constexpr std::size_t kEnoughProof = 32; // proofs after which a block without side entries is not looked at
 
 struct Evidence {
     std::size_t own = 0, other = 0;           // cells that prove the mark they were read with, or the other
@@ -67,7 +67,10 @@ class ColumnMarks {
           shift_(table.plan.numbers[column].shift), own_(table.styles[column].mark),
           other_(own_ == ',' ? '.' : ',') {}
 
-    Evidence gather() const;
+    // What cells prove: those that stand beside the decimals, and the decimals of so many rows (added to
+    // `e`).
+    Evidence gather_beside(const std::vector<SidePlace>& beside) const;
+    void gather_decimals(Evidence& e, std::size_t most_rows) const;
     // Reads the cells that were kept as text anew, and decimals that were thousands.
     void reread(NumberStyle style);
     // Makes cells in question doubtful: spelled with the own mark (all or only the open ones), with the
@@ -88,8 +91,6 @@ class ColumnMarks {
                     if (const std::size_t at = row * width_ + column_; !part.is_native(b, at))
                         f(part.blocks[b], row, part.blocks[b].cells[at]);
     }
-    static bool has_side(Cell cell) { return !cell.is_missing() && !cell.is_decimal(); }
-
     TableData& table_;
     std::size_t column_, width_;
     int shift_;
@@ -140,31 +141,32 @@ void ColumnMarks::gather_text(const Block& block, std::size_t row, const std::st
     }
 }
 
-Evidence ColumnMarks::gather() const {
+Evidence ColumnMarks::gather_beside(const std::vector<SidePlace>& beside) const {
     Evidence e;
+    for (const SidePlace& at : beside) {
+        const Block& block = table_.parts[at.part].blocks[at.block];
+        gather_text(block, at.row, block.side[block.cells[at.row * width_ + column_].side()].text, e);
+    }
+    return e;
+}
+
+void ColumnMarks::gather_decimals(Evidence& e, std::size_t most_rows) const {
     for (const Part& part : table_.parts)
         for (std::size_t b = 0; b < part.blocks.size(); ++b) {
             const Block& block = part.blocks[b];
-            if (block.side.empty() && e.own >= kEnoughProof)
-                continue;
             for (std::size_t row = 0; row < block.rows; ++row) {
+                if (most_rows-- == 0)
+                    return;
                 const Cell cell = block.cells[row * width_ + column_];
-                if (part.is_native(b, row * width_ + column_))
+                if (!cell.is_decimal() || part.is_native(b, row * width_ + column_))
                     continue;
-                if (has_side(cell)) {
-                    gather_text(block, row, block.side[cell.side()].text, e);
-                } else if (cell.is_decimal()) {
-                    const Shape s = shape(cell, shift_);
-                    e.own += s == Shape::proof;
-                    e.own_open += s == Shape::open;
-                    if (s == Shape::open && e.example.empty())
-                        e.example = exported_text(cell, shift_, own_);
-                    if (block.side.empty() && e.own >= kEnoughProof)
-                        break;
-                }
+                const Shape s = shape(cell, shift_);
+                e.own += s == Shape::proof;
+                e.own_open += s == Shape::open;
+                if (s == Shape::open && e.example.empty())
+                    e.example = exported_text(cell, shift_, own_);
             }
         }
-    return e;
 }
 
 void ColumnMarks::reread(NumberStyle style) {
@@ -254,14 +256,21 @@ class DecimalSettler {
         // Small tables are settled side by side already.
         const unsigned threads = rows > Block::kMaxRows ? options_.threads : 1;
         evidence_.resize(table_.plan.numbers.size());
-        in_parallel(evidence_.size(), threads,
-                    [&](std::size_t c, std::size_t) { evidence_[c] = ColumnMarks(table_, c).gather(); });
+        const std::vector<std::vector<SidePlace>> beside = side_places(table_, threads);
+        for (std::size_t c = 0; c < evidence_.size(); ++c)
+            evidence_[c] = ColumnMarks(table_, c).gather_beside(beside[c]);
+        if (plainly_as_read())
+            return;
+        in_parallel(evidence_.size(), threads, [&](std::size_t c, std::size_t) {
+            ColumnMarks(table_, c).gather_decimals(evidence_[c], std::numeric_limits<std::size_t>::max());
+        });
         find_table_mark();
         for (std::size_t c = 0; c < table_.plan.numbers.size(); ++c)
             decide(c);
     }
 
   private:
+    bool plainly_as_read() const;
     void find_table_mark();
     void decide(std::size_t column);
     void decide_given(ColumnMarks& column, const Evidence& e);
@@ -274,6 +283,22 @@ class DecimalSettler {
     std::vector<Evidence> evidence_;
     char mark_ = '\0'; // of the table; '\0' = not proven
 };
+
+// No cell speaks for another mark, and one of the first rows proves the mark they were read with: then
+// nothing is left to settle, and most tables need no look at all their cells.
+bool DecimalSettler::plainly_as_read() const {
+    constexpr std::size_t kFirstRows = 100;
+    std::size_t own = 0;
+    for (std::size_t c = 0; c < evidence_.size(); ++c) {
+        Evidence e = evidence_[c];
+        if (e.other + e.other_open + e.groups_other + e.groups_own + e.groups_plain > 0 ||
+            table_.styles[c].mark != table_.plan.style.mark)
+            return false;
+        ColumnMarks(table_, c).gather_decimals(e, kFirstRows);
+        own += e.own;
+    }
+    return own > 0;
+}
 
 void DecimalSettler::note(std::size_t column, bool doubt, std::string message, std::uint32_t line) {
     IntakeNote made = column_note(table_, table_.plan.numbers[column].position, "decimal-doubtful", doubt,

@@ -44,6 +44,19 @@ TEST_CASE("three decimals everywhere are decided by plausible shares or question
     CHECK(cell(read("Sample;Peak\nA;1,355\nB;1,250\n", options), 0, c::peak) == "1355");
 }
 
+TEST_CASE("a proof of the decimal mark counts wherever it stands, and a contradiction however late") {
+    std::string text = "Sample;Sugars;Peak\n";
+    for (int i = 0; i < 300; ++i)
+        text += "A;1.355;1.143\n";
+    CHECK(cell(read(text), 0, c::sugars) == "doubtful:1.355");
+    Readings r = read(text + "B;12.5;1.144\n"); // proves the mark in the last row, for the table
+    CHECK(cell(r, 0, c::sugars) == "1.355");
+    CHECK(cell(r, 0, c::peak) == "1.143");
+    r = read("Sample;Sugars;Peak\nB;12.5;1.144\n" + text.substr(text.find('\n') + 1) + "C;12.4;1.143,6\n");
+    CHECK(cell(r, 1, c::sugars) == "1.355");
+    CHECK(cell(r, 1, c::peak) == "1143");
+}
+
 TEST_CASE("a column that mixes both marks is questioned as a whole and a single stray is unreadable") {
     Readings r = read("Sample;Protein\nA;38,1\nB;37.2\nC;36,5\nD;36.4\n");
     for (std::size_t row = 0; row < 4; ++row)
