@@ -2,6 +2,7 @@
 // that computes it. Inputs are already converted to one basis; sums add in the order of the recipe.
 #include <thresh/basis/derived.hpp>
 
+#include <algorithm>
 #include <cassert>
 #include <cmath>
 #include <limits>
@@ -26,6 +27,9 @@ std::optional<double> share_of_sample(const Inputs& in, ConstituentId id) {
 
 // What fatty acids have to be multiplied by to be percent of oil (of all fatty acids read).
 std::optional<double> fatty_acid_scale(const Inputs& in) {
+    if (std::none_of(fatty_acids().begin(), fatty_acids().end(),
+                     [&](const FattyAcid& acid) { return in.part_of[acid.id] == PartOf::sample; }))
+        return 1.0; // nearly always: then nothing hangs on which of them were read
     double sum = 0;
     bool of_sample = false, of_oil = false;
     for (const FattyAcid& acid : fatty_acids()) {
