@@ -135,10 +135,29 @@ std::optional<DayMonth> date(std::string_view id) {
     return DayMonth{a, b};
 }
 
+// Whether an ID has no other characters than numbers and dates have, and no letters but one E or the three of
+// a month: nearly every ID is told by this not to be altered.
+bool may_be_number_or_date(std::string_view id) {
+    std::size_t letters = 0, last = 0; // how many, and the place behind the last
+    for (std::size_t i = 0; i < id.size(); ++i) {
+        const char c = id[i];
+        if ((c >= '0' && c <= '9') || c == '-' || c == '.' || c == '/' || c == ' ' || c == ',' || c == '+')
+            continue;
+        const bool letter = (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
+        if (!letter || (letters > 0 && last != i))
+            return false;
+        ++letters;
+        last = i + 1;
+    }
+    return letters == 0 || letters == 1 || letters == 3;
+}
+
 // What an altered ID may have been: a number at the precision that is still shown, or two numbers.
 class Original {
   public:
     static std::optional<Original> of(std::string_view exported) {
+        if (!may_be_number_or_date(exported))
+            return std::nullopt;
         const std::string id = with_point(exported);
         Original original;
         if (const auto value = scientific(id)) {
