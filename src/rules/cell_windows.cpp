@@ -29,18 +29,26 @@ CellWindow::CellWindow(double low, double high, double factor, double other_fact
     }
 }
 
+namespace {
+
+// Of the first decimal of a column at or soon behind row `first`.
+unsigned usual_decimals(const Block& block, std::size_t first, std::size_t column) {
+    constexpr std::size_t kLookedAt = 32;
+    for (std::size_t row = first; row < std::min(block.rows, first + kLookedAt); ++row)
+        if (const Cell cell = block.cell(row, column); cell.is_decimal())
+            return cell.decimals();
+    return 0;
+}
+
+} // namespace
+
 RowWindows::RowWindows(const Block& block, std::size_t first)
     : tag_mask_(block.table->numbers.size(), 0), tag_(tag_mask_.size(), 0),
       low_(tag_mask_.size(), std::numeric_limits<std::int32_t>::min()),
       high_(tag_mask_.size(), std::numeric_limits<std::int32_t>::max()),
       missing_(tag_mask_.size(), Cell().bits()), decimals_(tag_mask_.size(), 0) {
-    constexpr std::size_t kLookedAt = 32;
     for (std::size_t c = 0; c < decimals_.size(); ++c)
-        for (std::size_t row = first; row < std::min(block.rows, first + kLookedAt); ++row)
-            if (const Cell cell = block.cell(row, c); cell.is_decimal()) {
-                decimals_[c] = cell.decimals();
-                break;
-            }
+        decimals_[c] = usual_decimals(block, first, c);
 }
 
 void RowWindows::set(std::size_t column, const CellWindow& window, Missing missing) {
@@ -52,6 +60,23 @@ void RowWindows::set(std::size_t column, const CellWindow& window, Missing missi
     missing_[column] = missing == Missing::held ? Cell().bits() : low_[column];
     first_ = last_ == 0 ? column : std::min(first_, column);
     last_ = std::max(last_, column + 1);
+}
+
+// One unit of the last place is kept off both bounds, so that no rounding of a sum of doubles matters.
+SumWindow::SumWindow(const Block& block, std::size_t first, const std::vector<std::uint32_t>& columns,
+                     double low, double high)
+    : width_(block.table->numbers.size()) {
+    unsigned most = 0;
+    for (const std::uint32_t column : columns)
+        most = std::max(most, usual_decimals(block, first, column));
+    for (const std::uint32_t column : columns) {
+        const unsigned decimals = usual_decimals(block, first, column);
+        summands_.push_back({column, static_cast<std::int32_t>(decimals),
+                             static_cast<std::int64_t>(kPowersOfTen[most - decimals])});
+    }
+    constexpr double kMost = 1e18; // beyond every sum
+    low_ = static_cast<std::int64_t>(std::max(-kMost, std::ceil(low * kPowersOfTen[most]) + 1));
+    high_ = static_cast<std::int64_t>(std::min(kMost, std::floor(high * kPowersOfTen[most]) - 1));
 }
 
 } // namespace thresh::rules

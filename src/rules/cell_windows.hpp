@@ -68,4 +68,36 @@ class RowWindows {
     std::vector<unsigned> decimals_;
 };
 
+// Rows in which a sum of decimals certainly lies within bounds, told by adding whole numbers. Where a cell of
+// the sum is missing or has other decimals than usual the sum may still lie within.
+class SumWindow {
+  public:
+    // The cells of `columns`, as they stand. Usual decimals: as for RowWindows.
+    SumWindow(const Block& block, std::size_t first, const std::vector<std::uint32_t>& columns, double low,
+              double high);
+
+    bool holds(const Block& block, std::size_t row) const {
+        const Cell* cells = block.cells.data() + row * width_;
+        std::int32_t other_tag = 0;
+        std::int64_t sum = 0;
+        for (const Summand& one : summands_) {
+            const std::int32_t bits = cells[one.column].bits();
+            other_tag |= (bits & kTags) ^ one.tag;
+            sum += std::int64_t{bits >> Cell::kTagBits} * one.scale;
+        }
+        return other_tag == 0 && sum >= low_ && sum <= high_;
+    }
+
+  private:
+    static constexpr std::int32_t kTags = (1 << Cell::kTagBits) - 1;
+    struct Summand {
+        std::uint32_t column;
+        std::int32_t tag;
+        std::int64_t scale; // to the decimals of the one that has most
+    };
+    std::size_t width_;
+    std::vector<Summand> summands_;
+    std::int64_t low_, high_;
+};
+
 } // namespace thresh::rules

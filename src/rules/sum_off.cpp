@@ -1,5 +1,6 @@
 // sum-off: parts of a reading that do not add up to what they must. Which sum is looked at depends on which
 // constituents were read; predictions that are each in range may still not fit together.
+#include "rules/cell_windows.hpp"
 #include "rules/limits.hpp"
 
 #include <algorithm>
@@ -111,6 +112,15 @@ class Columns {
             slot = std::min(slot, static_cast<std::uint32_t>(columns_.size()));
     }
     bool possible(std::size_t which) const { return possible_[which]; }
+    // Where the summands of a sum stand in the table.
+    std::vector<std::uint32_t> columns_of(std::size_t which) const {
+        std::vector<std::uint32_t> found;
+        for (const Ids ids : {kSummands[which].needed, kSummands[which].more})
+            for (const ConstituentId id : ids)
+                if (slot_[id] < columns_.size())
+                    found.push_back(columns_[slot_[id]]);
+        return found;
+    }
     bool any() const { return !columns_.empty(); }
     // The numbers of a reading, as read and on its moisture.
     void take(const Block& block, std::size_t row) {
@@ -171,6 +181,41 @@ double sum_of(const Evidence& evidence, const Columns& row, std::size_t which) {
     return sum(row, kSummands[which].needed, kSummands[which].more);
 }
 
+// Tells nearly every reading whose sums are all as they must be.
+class PlainSums {
+  public:
+    PlainSums(const Block& block, std::size_t first, const Columns& columns, const Sums& limits) {
+        const auto as_read = [&](std::uint32_t c) {
+            const Column& column = block.table->numbers[c];
+            return column.part_of != PartOf::sample || column.constituent == moisture ||
+                   column.basis.kind != Basis::Kind::fixed;
+        };
+        for (std::size_t which = 0; which < kSums; ++which) {
+            if (!columns.possible(which))
+                continue;
+            const std::vector<std::uint32_t> summands = columns.columns_of(which);
+            // The other two are no plain sums; on another basis a sum hangs on the reading's moisture.
+            told_ = told_ && which != kSugars && which != kAminoAcids &&
+                    std::all_of(summands.begin(), summands.end(), as_read);
+            if (!told_)
+                return;
+            constexpr double kOpen = std::numeric_limits<double>::infinity();
+            const SumLimit& limit = limit_of(limits, static_cast<Which>(which));
+            windows_.emplace_back(block, first, summands,
+                                  std::max(limit.low.value_or(-kOpen), limit.note_low.value_or(-kOpen)),
+                                  std::min(limit.high.value_or(kOpen), limit.note_high.value_or(kOpen)));
+        }
+    }
+    bool hold(const Block& block, std::size_t row) const {
+        return told_ && std::all_of(windows_.begin(), windows_.end(),
+                                    [&](const SumWindow& window) { return window.holds(block, row); });
+    }
+
+  private:
+    bool told_ = true;
+    std::vector<SumWindow> windows_;
+};
+
 bool outside(double sum, const std::optional<double>& low, const std::optional<double>& high) {
     return (low && sum < *low) || (high && sum > *high);
 }
@@ -186,12 +231,19 @@ class SumOff final : public Rule {
         Columns columns(*block.table);
         if (!columns.any())
             return;
+        const Material* before = nullptr;
+        std::optional<PlainSums> plain;
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
                 continue;
             const Material* material = evidence.rules.material(evidence.batch.material[id]);
             if (material == nullptr)
+                continue;
+            if (material != before)
+                plain.emplace(block, row, columns, material->sums);
+            before = material;
+            if (plain->hold(block, row))
                 continue;
             columns.take(block, row);
             for (std::uint32_t which = 0; which < kSums; ++which) {

@@ -10,6 +10,7 @@ using thresh::Block;
 using thresh::Cell;
 using thresh::rules::CellWindow;
 using thresh::rules::RowWindows;
+using thresh::rules::SumWindow;
 
 // The straightforward comparison that the window is to save.
 static bool within(Cell cell, double low, double high, double factor) {
@@ -127,4 +128,36 @@ TEST_CASE("a row without the cell that it needs is not held") {
     CHECK(windows.hold(block, 2));
     windows.hold_none();
     CHECK_FALSE(windows.hold(block, 0));
+}
+
+TEST_CASE("a sum that is held lies within its bounds, and most that do are held") {
+    std::mt19937 random(2);
+    const auto pick = [&](int from, int to) {
+        return from + static_cast<std::int32_t>(random() % static_cast<unsigned>(to - from + 1));
+    };
+    std::vector<Cell> cells = {Cell::decimal(40, 0), Cell::decimal(500, 1), Cell::decimal(10125, 3)};
+    for (int row = 0; row < 5000; ++row) {
+        const int odd = pick(0, 99);
+        cells.push_back(odd == 0 ? Cell() : odd == 1 ? Cell::wide(0) : Cell::decimal(pick(38, 42), 0));
+        cells.push_back(odd == 2 ? Cell::decimal(pick(4900, 5100), 2) : Cell::decimal(pick(490, 510), 1));
+        cells.push_back(odd == 3 ? Cell::below_limit(1) : Cell::decimal(pick(9000, 11000), 3));
+    }
+    const Block block = block_of(3, cells);
+    const double low = 98, high = 102, open = std::numeric_limits<double>::infinity();
+    const SumWindow both(block, 0, {0, 1, 2}, low, high), above(block, 0, {2, 0, 1}, low, open);
+    std::size_t held = 0, within_bounds = 0;
+    for (std::size_t row = 0; row < block.rows; ++row) {
+        double sum = 0;
+        for (std::size_t c = 0; c < 3; ++c)
+            sum += block.cell(row, c).or_nan();
+        if (both.holds(block, row))
+            CHECK((sum >= low && sum <= high));
+        if (above.holds(block, row))
+            CHECK(sum >= low);
+        held += both.holds(block, row) ? 1 : 0;
+        within_bounds += sum >= low && sum <= high ? 1 : 0;
+    }
+    CHECK(within_bounds > 2000);
+    CHECK(held > within_bounds * 9 / 10);
+    CHECK(held < within_bounds);
 }
