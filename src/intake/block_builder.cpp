@@ -70,9 +70,11 @@ Cell BlockBuilder::store(const NumberCell& number, const CellText& cell) {
 TextId BlockBuilder::text(TextField field, std::string_view text) {
     const auto f = static_cast<std::size_t>(field);
     TextPool& pool = pools_.pools[f];
-    Last& last = last_[f];
+    // Columns such as the instrument's or the operator's hold few texts, which nearly always differ here.
+    const std::size_t place = text.empty() ? 0 : text.size() + static_cast<unsigned char>(text.back());
+    Last& last = last_[f][place % kRemembered];
     if (text.size() == last.text.size() && text == last.text)
-        return last.id; // columns such as the operator's change seldom
+        return last.id;
     last.text = text;
     last.id = kNoText;
     text = trim(text);

@@ -55,8 +55,9 @@ class BlockBuilder {
         std::string text;
         TextId id = kNoText;
     };
-    std::array<Last, kTextFields> last_; // of each text column the cell before
-    std::string day_text_;               // of plain_time
+    static constexpr std::size_t kRemembered = 8;
+    std::array<std::array<Last, kRemembered>, kTextFields> last_; // of each text column some cells before
+    std::string day_text_;                                        // of plain_time
     std::int64_t day_seconds_ = 0;
 };
 
