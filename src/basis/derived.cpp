@@ -25,11 +25,13 @@ std::optional<double> share_of_sample(const Inputs& in, ConstituentId id) {
     return in.value[id];
 }
 
+bool any_of_sample(std::span<const PartOf> part_of) {
+    return std::any_of(fatty_acids().begin(), fatty_acids().end(),
+                       [&](const FattyAcid& acid) { return part_of[acid.id] == PartOf::sample; });
+}
+
 // What fatty acids have to be multiplied by to be percent of oil (of all fatty acids read).
 std::optional<double> fatty_acid_scale(const Inputs& in) {
-    if (std::none_of(fatty_acids().begin(), fatty_acids().end(),
-                     [&](const FattyAcid& acid) { return in.part_of[acid.id] == PartOf::sample; }))
-        return 1.0; // nearly always: then nothing hangs on which of them were read
     double sum = 0;
     bool of_sample = false, of_oil = false;
     for (const FattyAcid& acid : fatty_acids()) {
@@ -71,6 +73,26 @@ struct Term {
     bool needed;
 };
 
+constexpr Term kProteinPlusOil[] = {{protein, 1, true}, {oil, 1, true}};
+constexpr Term kSaturates[] = {{palmitic, 1, true},
+                               {stearic, 1, true},
+                               {arachidic, 1, false},
+                               {behenic, 1, false},
+                               {lignoceric, 1, false}};
+constexpr Term kMonounsaturates[] = {
+    {oleic, 1, true}, {palmitoleic, 1, false}, {gondoic, 1, false}, {erucic, 1, false}};
+constexpr Term kPolyunsaturates[] = {{linoleic, 1, true}, {linolenic, 1, true}};
+// AOCS Cd 1c-85, triglycerides.
+constexpr Term kIodineValue[] = {{oleic, 0.860, true},     {linoleic, 1.732, true},
+                                 {linolenic, 2.616, true}, {palmitoleic, 0.950, false},
+                                 {gondoic, 0.785, false},  {erucic, 0.723, false}};
+constexpr Term kRaffinoseFamily[] = {{raffinose, 1, true}, {stachyose, 1, true}, {verbascose, 1, false}};
+constexpr Term kCriticalAminoAcids[] = {{lysine, 1, true},
+                                        {methionine, 1, true},
+                                        {cysteine, 1, true},
+                                        {threonine, 1, true},
+                                        {tryptophan, 1, true}};
+
 // Weighted sum of fatty acids as percent of oil.
 std::optional<double> sum_of_fatty_acids(const Inputs& in, Scale& scale_of, std::span<const Term> terms) {
     const auto scale = scale_of();
@@ -86,39 +108,16 @@ std::optional<double> sum_of_fatty_acids(const Inputs& in, Scale& scale_of, std:
     return sum;
 }
 
+template <const auto& kTerms>
+std::optional<double> make_fatty_acid_sum(const Inputs& in, Scale& scale) {
+    return sum_of_fatty_acids(in, scale, kTerms);
+}
+
 std::optional<double> make_protein_plus_oil(const Inputs& in, Scale& /*scale*/) {
     const auto p = share_of_sample(in, protein), o = share_of_sample(in, oil);
     if (!p || !o)
         return std::nullopt;
     return *p + *o;
-}
-
-std::optional<double> make_saturates(const Inputs& in, Scale& scale) {
-    static constexpr Term kTerms[] = {{palmitic, 1, true},
-                                      {stearic, 1, true},
-                                      {arachidic, 1, false},
-                                      {behenic, 1, false},
-                                      {lignoceric, 1, false}};
-    return sum_of_fatty_acids(in, scale, kTerms);
-}
-
-std::optional<double> make_monounsaturates(const Inputs& in, Scale& scale) {
-    static constexpr Term kTerms[] = {
-        {oleic, 1, true}, {palmitoleic, 1, false}, {gondoic, 1, false}, {erucic, 1, false}};
-    return sum_of_fatty_acids(in, scale, kTerms);
-}
-
-std::optional<double> make_polyunsaturates(const Inputs& in, Scale& scale) {
-    static constexpr Term kTerms[] = {{linoleic, 1, true}, {linolenic, 1, true}};
-    return sum_of_fatty_acids(in, scale, kTerms);
-}
-
-std::optional<double> make_iodine_value(const Inputs& in, Scale& scale) {
-    // AOCS Cd 1c-85, triglycerides.
-    static constexpr Term kTerms[] = {{oleic, 0.860, true},     {linoleic, 1.732, true},
-                                      {linolenic, 2.616, true}, {palmitoleic, 0.950, false},
-                                      {gondoic, 0.785, false},  {erucic, 0.723, false}};
-    return sum_of_fatty_acids(in, scale, kTerms);
 }
 
 std::optional<double> make_raffinose_family(const Inputs& in, Scale& /*scale*/) {
@@ -173,57 +172,82 @@ std::optional<double> make_oleic_linoleic(const Inputs& in, Scale& scale) {
 struct Entry {
     Recipe recipe;
     std::optional<double> (*make)(const Inputs&, Scale&);
+    std::span<const Term> sum; // what it comes to where every input enters as it is; empty: no sum
 };
+
+// Whether what is derived is no more than its sum: no fatty acid has to be put on its oil, nothing else is a
+// share of something else than the sample.
+bool is_plain_sum(const Entry& entry, std::span<const PartOf> part_of) {
+    if (entry.sum.empty())
+        return false;
+    const auto is_acid = [](const Term& term) {
+        return std::any_of(fatty_acids().begin(), fatty_acids().end(),
+                           [&](const FattyAcid& acid) { return acid.id == term.id; });
+    };
+    if (is_acid(entry.sum.front()))
+        return !any_of_sample(part_of);
+    return std::all_of(entry.sum.begin(), entry.sum.end(),
+                       [&](const Term& term) { return part_of[term.id] == PartOf::sample; });
+}
 
 const std::vector<Entry>& entries() {
     static const std::vector<Entry> kEntries = {
         {{protein_plus_oil, {protein, oil}, {}, "protein + oil, on one basis", "common practice"},
-         make_protein_plus_oil},
+         make_protein_plus_oil,
+         kProteinPlusOil},
         {{saturates,
           {palmitic, stearic},
           {arachidic, behenic, lignoceric},
           "16:0 + 18:0 (+ 20:0 + 22:0 + 24:0 when read)",
           "sum of the saturated fatty acids read; common practice"},
-         make_saturates},
+         make_fatty_acid_sum<kSaturates>,
+         kSaturates},
         {{monounsaturates,
           {oleic},
           {palmitoleic, gondoic, erucic},
           "18:1 (+ 16:1 + 20:1 + 22:1 when read)",
           "sum of the monounsaturated fatty acids read; common practice"},
-         make_monounsaturates},
+         make_fatty_acid_sum<kMonounsaturates>,
+         kMonounsaturates},
         {{polyunsaturates,
           {linoleic, linolenic},
           {},
           "18:2 + 18:3",
           "sum of the polyunsaturated fatty acids read; common practice"},
-         make_polyunsaturates},
+         make_fatty_acid_sum<kPolyunsaturates>,
+         kPolyunsaturates},
         {{iodine_value,
           {oleic, linoleic, linolenic},
           {palmitoleic, gondoic, erucic},
           "0.860 18:1 + 1.732 18:2 + 2.616 18:3 (+ 0.950 16:1 + 0.785 20:1 + 0.723 22:1 when read)",
           "AOCS Cd 1c-85, calculated iodine value of triglycerides"},
-         make_iodine_value},
+         make_fatty_acid_sum<kIodineValue>,
+         kIodineValue},
         {{raffinose_family,
           {raffinose, stachyose},
           {verbascose},
           "raffinose + stachyose (+ verbascose when read)",
           "Canadian Grain Commission, sum of oligosaccharides in natto soybean reports"},
-         make_raffinose_family},
+         make_raffinose_family,
+         kRaffinoseFamily},
         {{critical_amino_acids,
           {lysine, methionine, cysteine, threonine, tryptophan},
           {protein},
           "lysine + methionine + cysteine + threonine + tryptophan, of the sample",
           "five critical amino acids (CAA5) of soybean quality surveys"},
-         make_critical_amino_acids},
+         make_critical_amino_acids,
+         kCriticalAminoAcids},
         {{defatted_meal_protein,
           {protein, oil},
           {moisture},
           "protein (100 - T) / (100 - T - oil), T the moisture of the basis",
           "mass balance with the oil fully removed; reproduces oil-free meal protein of Canadian Grain "
           "Commission canola reports"},
-         make_defatted_meal_protein},
+         make_defatted_meal_protein,
+         {}},
         {{oleic_linoleic, {oleic, linoleic}, {}, "mean 18:1 / mean 18:2", "common practice"},
-         make_oleic_linoleic},
+         make_oleic_linoleic,
+         {}},
     };
     return kEntries;
 }
@@ -239,17 +263,42 @@ std::optional<double> derive(ConstituentId id, const Inputs& inputs) {
     return std::nullopt;
 }
 
-Derivations::Derivations(std::span<const ConstituentId> ids) {
+Derivations::Derivations(std::span<const ConstituentId> ids, std::span<const PartOf> part_of,
+                         const std::vector<bool>& read) {
     for (const ConstituentId id : ids)
-        for (std::size_t i = 0; i < entries().size(); ++i)
-            if (entries()[i].recipe.id == id)
-                recipes_.push_back(i);
+        for (std::size_t i = 0; i < entries().size(); ++i) {
+            const Entry& entry = entries()[i];
+            if (entry.recipe.id != id)
+                continue;
+            if (!is_plain_sum(entry, part_of)) {
+                others_.push_back(i);
+                continue;
+            }
+            Sum& sum = sums_.emplace_back(Sum{id, terms_.size(), 0, 0});
+            for (const basis::Term& term : entry.sum)
+                if (term.needed)
+                    terms_.push_back({term.weight, term.id});
+            sum.optional = terms_.size();
+            for (const basis::Term& term : entry.sum)
+                if (!term.needed && read[term.id])
+                    terms_.push_back({term.weight, term.id});
+            sum.last = terms_.size();
+        }
 }
 
 void Derivations::compute(const Inputs& inputs, std::span<double> by_id) const {
+    for (const Sum& sum : sums_) {
+        double total = 0;
+        const Term* term = terms_.data() + sum.first;
+        for (const Term* const end = terms_.data() + sum.optional; term != end; ++term)
+            total += term->weight * inputs.value[term->id];
+        for (const Term* const end = terms_.data() + sum.last; term != end; ++term)
+            total += std::isnan(inputs.value[term->id]) ? 0 : term->weight * inputs.value[term->id];
+        by_id[sum.id] = total;
+    }
     Scale scale(inputs);
     const std::vector<Entry>& table = entries();
-    for (const std::size_t i : recipes_)
+    for (const std::size_t i : others_)
         by_id[table[i].recipe.id] =
             table[i].make(inputs, scale).value_or(std::numeric_limits<double>::quiet_NaN());
 }

@@ -115,7 +115,7 @@ void ReadingValues::list_constituents() {
             if (table[recipe.id].group == Group::derived && !here[recipe.id])
                 info.derived.push_back(recipe.id);
         }
-        info.derivations = basis::Derivations(info.derived);
+        info.derivations = basis::Derivations(info.derived, parts_, here);
         std::vector<bool> had = here;
         for (const basis::Recipe& recipe : basis::recipes())
             had[recipe.id] = had[recipe.id] || std::all_of(recipe.needed.begin(), recipe.needed.end(),

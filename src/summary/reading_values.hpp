@@ -74,7 +74,7 @@ class ReadingValues {
         const TableColumns* table = nullptr;
         std::vector<ConstituentId> ids;     // by column; kNoConstituent: enters nothing
         std::vector<ConstituentId> derived; // that the table has the inputs of
-        basis::Derivations derivations{{}}; // of these
+        basis::Derivations derivations;     // of these
         std::vector<std::size_t> traits;    // of the rules, the same
         std::vector<basis::Plan> plans;     // by basis
     };

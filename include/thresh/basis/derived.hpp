@@ -32,14 +32,29 @@ std::optional<double> derive(ConstituentId id, const Inputs& inputs);
 // Several of them for many readings: what they share is computed once a reading.
 class Derivations {
   public:
-    explicit Derivations(std::span<const ConstituentId> ids);
-    bool empty() const { return recipes_.empty(); }
+    Derivations() = default; // of nothing
+    // For inputs of this `part_of` of which none has a value whose place in `read` (by ConstituentId) is
+    // false.
+    Derivations(std::span<const ConstituentId> ids, std::span<const PartOf> part_of,
+                const std::vector<bool>& read);
     // Into `by_id` (by ConstituentId), NaN where nothing can be derived. The inputs may be `by_id` itself:
     // none of them is derived.
     void compute(const Inputs& inputs, std::span<double> by_id) const;
 
   private:
-    std::vector<std::size_t> recipes_; // indices into the table of recipes
+    struct Term {
+        double weight;
+        ConstituentId id;
+    };
+    // What is a weighted sum of its inputs as they are. In terms_: those that make it NaN when absent, behind
+    // them those that count as nothing then.
+    struct Sum {
+        ConstituentId id;
+        std::size_t first, optional, last;
+    };
+    std::vector<Sum> sums_;
+    std::vector<Term> terms_;
+    std::vector<std::size_t> others_; // indices into the table of recipes
 };
 
 // What a derived constituent is computed from: `needed` all present, `optional_inputs` taken when present.

@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <limits>
+#include <random>
 #include <set>
 #include <thresh/basis/derived.hpp>
 
@@ -129,4 +130,46 @@ TEST_CASE("protein and oil add up only as shares of the sample") {
     CHECK(soy(protein_plus_oil) == 54.0);
     soy.part_of[protein] = PartOf::none;
     CHECK_FALSE(soy(protein_plus_oil));
+}
+
+TEST_CASE("many readings are derived from as each alone, whatever is read, absent or a share of what") {
+    const ConstituentTable table;
+    std::vector<ConstituentId> derived;
+    for (const Recipe& recipe : recipes())
+        if (table[recipe.id].group == Group::derived)
+            derived.push_back(recipe.id);
+    std::mt19937 random(3);
+    const auto chance = [&](unsigned one_in) { return random() % one_in == 0; };
+    std::size_t found = 0;
+    for (int season = 0; season < 200; ++season) {
+        Reading reading{};
+        std::vector<bool> read(kBuiltInCount);
+        for (ConstituentId id = 0; id < kBuiltInCount; ++id) {
+            read[id] = !chance(6);
+            const bool share = table[id].part_of == PartOf::oil || table[id].part_of == PartOf::sample;
+            if (share && season % 2 == 1 && chance(20))
+                reading.part_of[id] = chance(2) ? PartOf::sample : PartOf::protein;
+        }
+        if (season % 4 == 0)
+            reading.basis = Basis::as_is();
+        const Derivations derivations(derived, reading.part_of, read);
+        for (int row = 0; row < 20; ++row) {
+            for (ConstituentId id = 0; id < kBuiltInCount; ++id)
+                reading.value[id] = !read[id] || chance(30) ? std::numeric_limits<double>::quiet_NaN()
+                                                            : static_cast<double>(random() % 5000) / 100;
+            if (!chance(5))
+                reading.moisture = 6.5;
+            std::vector<double> by_id = reading.value;
+            derivations.compute(Inputs{reading.value, reading.part_of, reading.basis, reading.moisture},
+                                by_id);
+            for (const ConstituentId id : derived) {
+                const std::optional<double> alone = reading(id);
+                CHECK(std::isnan(by_id[id]) == !alone.has_value());
+                if (alone)
+                    CHECK(std::abs(by_id[id] - *alone) == 0.0); // the same bits
+                found += alone ? 1 : 0;
+            }
+        }
+    }
+    CHECK(found > 10000);
 }
