@@ -3,6 +3,7 @@
 #include "summary/reading_values.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <fmt/format.h>
 
@@ -222,7 +223,8 @@ void ReadingValues::fill(RowId row, Scratch& scratch, double* values, std::optio
 }
 
 double ReadingValues::ratio(ConstituentId id, const double* means) const {
-    std::vector<double> by_id(season_.rules.constituents.size(), kNothing);
+    std::array<double, constituent::kBuiltInCount> by_id; // a ratio's inputs are built in
+    by_id.fill(kNothing);
     for (const ConstituentId input : recipe_of(id).needed)
         if (slot_of(input) != kNoSlot)
             by_id[input] = means[slot_of(input)];
