@@ -257,10 +257,11 @@ TEST_CASE("every plot finds its own place, however many plots and places there a
     const Batch batch = put({{.sample = "P10000"}}, soy_settings(), std::move(list));
     REQUIRE(batch.samples.size() == 5000);
     for (const Sample& sample : batch.samples) {
-        const ListEntry& listed = batch.list.entries[sample.entry];
+        const auto listed = [&](ListText which) { return batch.list.text(sample.entry, which); };
         const Place& place = batch.place_of(batch.plots[sample.plot]);
-        const bool own = place.environment == listed.environment && place.rep == listed.rep &&
-                         place.block.empty() && place.plot == listed.plot;
+        const bool own = place.environment == listed(ListText::environment) &&
+                         place.rep == listed(ListText::rep) && place.block.empty() &&
+                         place.plot == listed(ListText::plot);
         CHECK(own);
     }
     // Plots without a number of their own share what is the same.
