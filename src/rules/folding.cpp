@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <fmt/format.h>
 #include <map>
+#include <span>
 #include <tuple>
 
 namespace thresh::rules {
@@ -35,7 +36,8 @@ std::size_t readings_with(const Evidence& evidence, const Key& key, std::size_t 
 
 } // namespace
 
-void fold(std::vector<Finding>& findings, const Evidence& evidence, std::vector<std::string>& texts) {
+void fold(std::vector<Finding>& findings, std::size_t first, const Evidence& evidence,
+          std::vector<std::string>& texts) {
     const batch::Batch& batch = evidence.batch;
     const auto key_of = [&](const Finding& f) {
         return Key{batch.block_of(f.row).file, batch.material[f.row], f.constituent, f.code};
@@ -43,7 +45,7 @@ void fold(std::vector<Finding>& findings, const Evidence& evidence, std::vector<
     // Readings, not findings: a reading may miss two sums at once. Its findings follow each other.
     std::map<Key, std::size_t> counts;
     std::map<Key, RowId> last;
-    for (const Finding& f : findings) {
+    for (const Finding& f : std::span(findings).subspan(first)) {
         if (f.row == kNone)
             continue;
         const auto [at, fresh] = last.try_emplace(key_of(f), f.row);
@@ -80,12 +82,13 @@ void fold(std::vector<Finding>& findings, const Evidence& evidence, std::vector<
     if (folded.empty())
         return;
 
-    std::vector<Finding> kept;
+    std::size_t kept = first;
     std::map<Key, bool> told;
-    for (const Finding& f : findings) {
+    for (std::size_t i = first; i < findings.size(); ++i) {
+        const Finding f = findings[i];
         const auto at = f.row == kNone ? folded.end() : folded.find(key_of(f));
         if (at == folded.end()) {
-            kept.push_back(f);
+            findings[kept++] = f;
             continue;
         }
         if (std::exchange(told[at->first], true))
@@ -95,9 +98,9 @@ void fold(std::vector<Finding>& findings, const Evidence& evidence, std::vector<
         about_file.subject = std::get<0>(at->first);
         about_file.row = kNone;
         about_file.detail = at->second;
-        kept.push_back(about_file);
+        findings[kept++] = about_file;
     }
-    findings = std::move(kept);
+    findings.resize(kept);
 }
 
 } // namespace thresh::rules

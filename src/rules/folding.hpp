@@ -10,7 +10,8 @@ namespace thresh::rules {
 inline constexpr std::size_t kFoldAtLeast = 10;
 
 // Replaces the value findings of each file, material, constituent and code that are too many by one finding
-// about the file, whose words are kept in `texts`.
-void fold(std::vector<Finding>& findings, const Evidence& evidence, std::vector<std::string>& texts);
+// about the file, whose words are kept in `texts`. Looks at the findings from `first` on.
+void fold(std::vector<Finding>& findings, std::size_t first, const Evidence& evidence,
+          std::vector<std::string>& texts);
 
 } // namespace thresh::rules

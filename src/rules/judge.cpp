@@ -10,7 +10,6 @@
 
 #include <algorithm>
 #include <cassert>
-#include <numeric>
 #include <set>
 #include <thresh/core/parallel.hpp>
 #include <tuple>
@@ -90,22 +89,22 @@ std::vector<Finding> run_phase(Phase phase, const Evidence& evidence, Judgement&
     parallel_for(running.size(), threads, [&](std::size_t i) {
         running[i].listed->rule->check_batch(evidence, running[i].sinks.back());
     });
+    // They are too many to let the array grow, now or when later phases add their fewer ones: memory that is
+    // not used yet is not taken yet.
+    std::size_t all = 0;
+    for (const Running& r : running)
+        for (const Sink& sink : r.sinks)
+            all += sink.findings.size();
     std::vector<Finding> of_phase;
+    of_phase.reserve(all + all / 4);
     for (Running& r : running) {
-        std::vector<Finding> found;
-        found.reserve(
-            std::accumulate(r.sinks.begin(), r.sinks.end(), std::size_t{0},
-                            [](std::size_t sum, const Sink& s) { return sum + s.findings.size(); }));
+        const std::size_t first = of_phase.size();
         for (Sink& sink : r.sinks) {
-            take(sink, r.listed->rule->has_texts(), found, made.details);
+            take(sink, r.listed->rule->has_texts(), of_phase, made.details);
             made.session_marks.insert(made.session_marks.end(), sink.marks.begin(), sink.marks.end());
         }
         if (r.listed->rule->folds())
-            fold(found, evidence, made.details);
-        if (of_phase.empty())
-            of_phase = std::move(found);
-        else
-            of_phase.insert(of_phase.end(), found.begin(), found.end());
+            fold(of_phase, first, evidence, made.details);
     }
     return of_phase;
 }

@@ -192,6 +192,7 @@ Links links(const Evidence& evidence) {
             choose_samples(evidence, first, std::min(samples, first + kSamplesAPiece), reused, pieces[p]);
         else
             choose_controls(evidence, pieces[p]);
+        pieces[p].shrink_to_fit();
     });
     thin_links(evidence, pieces);
     std::vector<std::size_t> begin = {0};

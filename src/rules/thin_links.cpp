@@ -137,6 +137,7 @@ void thin_links(const Evidence& evidence, std::vector<std::vector<ChosenLink>>& 
                 piece[kept++] = piece[i];
         });
         piece.resize(kept);
+        piece.shrink_to_fit(); // most are gone
     });
 }
 
