@@ -194,8 +194,10 @@ Result<void> write_report(const std::string& folder, const Settings& settings, c
     return write_new_file(folder + "/report.html", report::page_html(page, facts));
 }
 
-Result<void> fill(const std::string& folder, const Settings& settings, const Prepared& prepared,
-                  const Wanted& wanted) {
+// Fills the folder. Tables take their time to be given back, beside what is left to do: the future waits for
+// it.
+Result<std::future<void>> fill(const std::string& folder, const Settings& settings, const Prepared& prepared,
+                               const Wanted& wanted) {
     const std::vector<const Member*>& members = wanted.tables;
     const auto digits = digits_of(settings);
     if (!digits)
@@ -221,7 +223,7 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
     for (const Member* member : members)
         to_write.push_back(
             {fmt::format("{}.csv", member->name), [&from, member] { return member->make(from); }});
-    const auto tables = write_tables(folder, to_write, options, [&](const std::string& file) {
+    auto tables = write_tables(folder, to_write, options, [&](const std::string& file) {
         progress.stage(fmt::format("writing {}", file));
     });
     if (!tables)
@@ -233,11 +235,11 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
          {std::pair("samples", settings.samples), std::pair("decisions", settings.decisions),
           std::pair("reference", settings.reference), std::pair("key", settings.key)})
         if (auto added = add_record(*records, role, path); !added)
-            return added;
+            return tl::unexpected(added.error());
     for (const std::string& file : prepared.rules.files)
         if (file != "built-in")
             if (auto added = add_record(*records, "rules", file); !added)
-                return added;
+                return tl::unexpected(added.error());
 
     const summary::Accounting accounting = summary::account(season);
     if (!accounting.total.adds_up())
@@ -258,7 +260,7 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
     if (wanted.report) {
         progress.stage("writing report.html");
         if (auto written = write_report(folder, settings, wanted, season, *means, facts.rules); !written)
-            return written;
+            return tl::unexpected(written.error());
         others.emplace_back("report.html");
     }
     if (wanted.workbook) {
@@ -266,7 +268,7 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
         if (auto written = write_workbook_result(folder, *settings.into + "/results.xlsx", season, *means,
                                                  *lines_of(from), facts.rules, *digits);
             !written)
-            return written;
+            return tl::unexpected(written.error());
         others.emplace_back("results.xlsx");
     }
     for (const std::string& name : others) {
@@ -276,9 +278,14 @@ Result<void> fill(const std::string& folder, const Settings& settings, const Pre
             return tl::unexpected(hash.error());
         facts.results.emplace_back(name, *hash);
     }
+    const std::string package = report::data_package(packaged, THRESH_VERSION);
+    auto freed = std::async(prepared.threads > 1 ? std::launch::async : std::launch::deferred,
+                            [made = std::move(*tables)]() mutable { made.clear(); });
     if (auto done = write_new_file(folder + "/run.json", report::run_json(facts, accounting)); !done)
-        return done;
-    return write_new_file(folder + "/datapackage.json", report::data_package(packaged, THRESH_VERSION));
+        return tl::unexpected(done.error());
+    if (auto done = write_new_file(folder + "/datapackage.json", package); !done)
+        return tl::unexpected(done.error());
+    return freed;
 }
 
 // What a person can check that nothing was touched while it was read.
@@ -334,7 +341,8 @@ int command_run(const Settings& settings) {
     }
     if (!settings.only && !prepared->batch.has_trials)
         std::erase_if(wanted->tables, is_about_trials);
-    if (const auto filled = fill(folder->staging(), settings, *prepared, *wanted); !filled)
+    const auto filled = fill(folder->staging(), settings, *prepared, *wanted);
+    if (!filled)
         return failed(settings, filled.error());
     if (const auto unchanged = check_unchanged(*prepared, prepared->states); !unchanged)
         return failed(settings, unchanged.error());

@@ -77,9 +77,12 @@ void remove_folder(const std::string& folder) {
 
 ResultsFolder::ResultsFolder(ResultsFolder&& other) noexcept
     : folder_(std::move(other.folder_)), staging_(std::exchange(other.staging_, {})),
-      lock_path_(std::move(other.lock_path_)), lock_(std::exchange(other.lock_, -1)) {}
+      lock_path_(std::move(other.lock_path_)), lock_(std::exchange(other.lock_, -1)),
+      sweeper_(std::move(other.sweeper_)) {}
 
 ResultsFolder::~ResultsFolder() {
+    if (sweeper_.joinable())
+        sweeper_.join(); // still under the lock
     if (!staging_.empty())
         remove_folder(staging_);
     if (lock_ >= 0) {
@@ -173,6 +176,9 @@ Result<std::string> ResultsFolder::exchange(std::uint32_t keep) {
     const fs::path parent =
         fs::path(folder_).has_parent_path() ? fs::path(folder_).parent_path() : fs::path(".");
     sync_folder(parent.string());
+    // A disk may take a tenth of a second to take hundreds of megabytes back.
+    if (!staging_.empty())
+        sweeper_ = std::jthread([old = std::exchange(staging_, {})] { remove_folder(old); });
     return note;
 }
 

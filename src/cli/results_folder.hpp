@@ -3,6 +3,7 @@
 
 #include <string>
 #include <string_view>
+#include <thread>
 #include <thresh/core/result.hpp>
 #include <vector>
 
@@ -22,13 +23,15 @@ class ResultsFolder {
     // Path of the folder that is being filled.
     const std::string& staging() const { return staging_; }
     // Puts the filled folder in the place of the old one; keeps up to `keep` older results as FOLDER.1,
-    // FOLDER.2, ... Returns a note when the file system could only rename twice.
+    // FOLDER.2, ... Returns a note when the file system could only rename twice. What is not kept is removed
+    // meanwhile, until the destructor has ended.
     Result<std::string> exchange(std::uint32_t keep);
 
   private:
     ResultsFolder() = default;
     std::string folder_, staging_, lock_path_;
     int lock_ = -1;
+    std::jthread sweeper_; // removes the results that were replaced
 };
 
 } // namespace thresh::cli

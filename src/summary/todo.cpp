@@ -326,7 +326,8 @@ class TodoTable final : public Table {
 
 std::vector<TodoItem> todo_items(const Season& season, bool words, const Decisions* decisions) {
     std::vector<TodoItem> items;
-    std::map<std::tuple<Action, std::uint32_t, std::string, std::string>, std::size_t> known;
+    std::unordered_map<std::string, std::size_t>
+        known; // by action, packet, material and what else it is about
     std::map<std::tuple<std::uint16_t, std::string, std::string>, std::size_t> known_headings;
     KnownReadings known_readings;
     for (std::uint32_t i = 0; i < season.judgement.findings.size(); ++i) {
@@ -354,7 +355,9 @@ std::vector<TodoItem> todo_items(const Season& season, bool words, const Decisio
         const std::string about = together ? fmt::format("{}\n{}", finding.code, finding.detail)
                                            : item.place + '\n' + (item.sample == kNone ? item.line : "");
         const auto [at, fresh] =
-            known.try_emplace({item.action, item.sample, item.material, about}, items.size());
+            known.try_emplace(fmt::format("{}/{}/{}/{}{}", static_cast<int>(item.action), item.sample,
+                                          item.material.size(), item.material, about),
+                              items.size());
         if (fresh)
             items.push_back(std::move(item));
         else if (together)
