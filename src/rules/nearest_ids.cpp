@@ -1,8 +1,11 @@
 // Deletion neighbourhoods: two strings are within one edit (insert, delete, replace, adjacent swap) only if
-// they share a string made by leaving out at most one character of each. Candidates are then checked.
+// they share a string made by leaving out at most one character of each. Candidates are then checked. A
+// season has millions of such strings: their hashes are made from those of the ID's beginnings and ends, so
+// that none is written out.
 #include "rules/nearest_ids.hpp"
 
 #include <algorithm>
+#include <array>
 #include <bit>
 #include <numeric>
 #include <string>
@@ -84,40 +87,54 @@ bool one_edit_apart(std::string_view a, std::string_view b) {
 
 enum class KeyOf { folded, part };
 
+// All bits of a polynomial's value in all others (the finish of MurmurHash3, from memory).
+std::uint64_t spread(std::uint64_t value) {
+    value = (value ^ (value >> 33)) * 0xff51afd7ed558ccdU;
+    value = (value ^ (value >> 33)) * 0xc4ceb9fe1a85ec53U;
+    return value ^ (value >> 33);
+}
+
 // Calls take(key, what) for the folded ID, the ID and all its parts with one character left out.
 template <typename Take>
 void each_key(std::string_view id, const Take& take) {
-    take(hash_bytes("=" + folded(id)), KeyOf::folded);
+    take(~hash_bytes(folded(id)), KeyOf::folded);
     if (id.size() > kLongestId)
         return;
-    take(hash_bytes(id), KeyOf::part);
-    if (id.empty())
-        return;
-    std::string shorter(id.substr(1));
-    for (std::size_t i = 0;; ++i) {
-        take(hash_bytes(shorter), KeyOf::part);
-        if (i + 1 == id.size())
-            return;
-        shorter[i] = id[i];
+    // The value of a text is that of its characters as digits of a number to a large odd base.
+    constexpr std::uint64_t kBase = 0x9e3779b97f4a7c15U;
+    const auto digit = [&](std::size_t i) { return std::uint64_t{static_cast<unsigned char>(id[i])} + 1; };
+    std::array<std::uint64_t, kLongestId + 1> beginning; // of the first i characters
+    beginning[0] = 0;
+    for (std::size_t i = 0; i < id.size(); ++i)
+        beginning[i + 1] = beginning[i] * kBase + digit(i);
+    take(spread(beginning[id.size()]), KeyOf::part);
+    std::uint64_t end = 0, power = 1; // of the characters after i
+    for (std::size_t i = id.size(); i-- > 0; power *= kBase) {
+        if (i == 0 || id[i] != id[i - 1]) // of equal neighbours any may be left out
+            take(spread(beginning[i] * power + end), KeyOf::part);
+        end += digit(i) * power;
     }
 }
 
 } // namespace
 
 NearestIds::NearestIds(std::vector<std::string_view> mistyped) : mistyped_(std::move(mistyped)) {
+    std::vector<std::pair<std::uint64_t, std::uint32_t>> keys;
     for (std::uint32_t i = 0; i < mistyped_.size(); ++i)
-        each_key(mistyped_[i], [&](std::uint64_t key, KeyOf) { by_key_.emplace_back(key, i); });
-    std::sort(by_key_.begin(), by_key_.end());
-    by_key_.erase(std::unique(by_key_.begin(), by_key_.end()), by_key_.end());
-    filter_.assign(std::bit_ceil(by_key_.size() / 4 + 1), 0); // 16 bits a key, or more
-    while (shift_ > 32 && (by_key_.size() >> (63 - shift_)) > 2)
+        each_key(mistyped_[i], [&](std::uint64_t key, KeyOf) { keys.emplace_back(key, i); });
+    filter_.assign(std::bit_ceil(keys.size() / 4 + 1), 0); // 16 bits a key, or more
+    while (shift_ > 32 && (keys.size() >> (63 - shift_)) > 2)
         --shift_;
     begin_.assign((std::size_t{1} << (64 - shift_)) + 1, 0);
-    for (const auto& [key, index] : by_key_) {
+    for (const auto& [key, index] : keys) {
         filter_[(key >> 6) & (filter_.size() - 1)] |= std::uint64_t{1} << (key & 63);
         ++begin_[(key >> shift_) + 1];
     }
     std::partial_sum(begin_.begin(), begin_.end(), begin_.begin());
+    std::vector<std::uint32_t> at(begin_.begin(), begin_.end() - 1);
+    by_key_.resize(keys.size());
+    for (const auto& of_id : keys)
+        by_key_[at[of_id.first >> shift_]++] = of_id;
 }
 
 std::vector<std::vector<std::string_view>> NearestIds::among(const std::vector<std::string_view>& listed,

@@ -28,7 +28,7 @@ class NearestIds {
     }
 
     std::vector<std::string_view> mistyped_;
-    std::vector<std::pair<std::uint64_t, std::uint32_t>> by_key_; // sorted; index of a mistyped ID
+    std::vector<std::pair<std::uint64_t, std::uint32_t>> by_key_; // by leading bits; index of a mistyped ID
     std::vector<std::uint64_t> filter_; // a bit for each key: most listed IDs end here; a power of two
     // Where the keys that begin with these bits begin in `by_key_`: keys are hashes, so each has a few.
     std::vector<std::uint32_t> begin_;
