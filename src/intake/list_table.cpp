@@ -17,7 +17,8 @@ namespace {
 
 std::string list_cell(std::string_view cell) {
     const std::string_view trimmed = trim(cell);
-    const bool plain = trimmed.find_first_of(" \t\r\n") == std::string_view::npos;
+    const bool plain = std::none_of(trimmed.begin(), trimmed.end(),
+                                    [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; });
     std::string text = plain ? std::string(trimmed) : heading_text(trimmed);
     if (text.size() > 1 && text[0] == '\'' &&
         std::string_view("=+-@").find(text[1]) != std::string_view::npos)
@@ -78,6 +79,16 @@ void note(ListTable& table, std::string code, std::uint32_t line, bool doubt, st
     table.notes.push_back(std::move(made));
 }
 
+// Whether a cell folds to `key`. Its first character mostly tells that it does not.
+bool folds_to(std::string_view text, const std::string& key) {
+    const char first = text.empty() ? ' ' : text.front();
+    const bool capital = first >= 'A' && first <= 'Z';
+    if (capital || (first >= 'a' && first <= 'z') || (first >= '0' && first <= '9'))
+        if (key.empty() || key.front() != (capital ? static_cast<char>(first - 'A' + 'a') : first))
+            return false;
+    return fold_key(text) == key;
+}
+
 // `heading`: fold_key of each of the columns.
 void add_row(ListTable& table, const Record& record, const std::string& sheet,
              const std::vector<std::string>& heading) {
@@ -100,7 +111,7 @@ void add_row(ListTable& table, const Record& record, const std::string& sheet,
             }
             continue;
         }
-        heading_again = heading_again && (text.empty() || fold_key(text) == heading[i]);
+        heading_again = heading_again && (text.empty() || folds_to(text, heading[i]));
         row.cells.push_back(std::move(text));
     }
     if (record.unclosed != 0) {
