@@ -50,7 +50,6 @@ struct ListPlaces {
 // A session's places [first, last) among the stays, and the runs found there.
 struct OfSession {
     std::size_t first, last;
-    std::vector<Neighbours> neighbours; // of each place
     std::vector<stats::ShiftedRun> runs;
 };
 
@@ -88,7 +87,7 @@ class QueueShifted final : public Rule {
         if (ids.empty())
             return;
         queues.read(evidence, ids);
-        const auto shape = shape_of(queues);
+        const auto shape = shape_of(queues, evidence.rules.batch.threads);
         if (!shape)
             return;
         stats::ShiftOfQueue options;
@@ -103,34 +102,46 @@ class QueueShifted final : public Rule {
         std::vector<OfSession> sessions;
         for (std::size_t k = 0; k < stays.size(); ++k) {
             if (k == 0 || stays[k].session != stays[k - 1].session)
-                sessions.push_back({k, k, {}, {}});
+                sessions.push_back({k, k, {}});
             ++sessions.back().last;
         }
         parallel_for(sessions.size(), evidence.rules.batch.threads, [&](std::size_t s) {
             OfSession& of = sessions[s];
-            std::vector<stats::QueuePlace> queue;
-            queue.reserve(of.last - of.first);
-            of.neighbours.reserve(of.last - of.first);
+            stats::ShiftSearch search(*shape, options);
+            search.reserve(of.last - of.first);
             for (std::size_t k = of.first; k < of.last; ++k) {
                 const std::uint32_t sample = stays[k].sample;
-                const auto [after, before] =
-                    of.neighbours.emplace_back(neighbours(list, stays, of.first, of.last, k));
-                queue.push_back({queues.observed(k), queues.predicted(sample), prediction(after, sample),
-                                 prediction(before, sample)});
+                const auto [after, before] = neighbours(list, stays, of.first, of.last, k);
+                search.add({queues.observed(k), queues.predicted(sample), prediction(after, sample),
+                            prediction(before, sample)});
             }
-            of.runs = stats::shifted_runs(queue, *shape, options);
+            of.runs = search.runs();
         });
         for (const OfSession& of : sessions)
             for (const stats::ShiftedRun& run : of.runs)
-                tell(evidence, sink, queues, of.first, of.neighbours, run);
+                tell(evidence, sink, queues, list, of, run);
+    }
+
+    // The stays that were predicted and observed, in order.
+    static std::vector<std::uint32_t> known_stays(const Queues& queues, unsigned threads) {
+        constexpr std::size_t kStaysAPiece = 65536;
+        std::vector<std::vector<std::uint32_t>> pieces((queues.stays.size() + kStaysAPiece - 1) /
+                                                       kStaysAPiece);
+        parallel_for(pieces.size(), threads, [&](std::size_t p) {
+            const std::size_t end = std::min(queues.stays.size(), (p + 1) * kStaysAPiece);
+            for (std::size_t i = p * kStaysAPiece; i < end; ++i)
+                if (!queues.observed(i).empty() && !queues.predicted(queues.stays[i].sample).empty())
+                    pieces[p].push_back(static_cast<std::uint32_t>(i));
+        });
+        std::vector<std::uint32_t> known;
+        for (const auto& piece : pieces)
+            known.insert(known.end(), piece.begin(), piece.end());
+        return known;
     }
 
     // Of at most kMostResiduals, spread evenly: thousands tell the shape.
-    static std::optional<stats::ResidualShape> shape_of(const Queues& queues) {
-        std::vector<std::size_t> known;
-        for (std::size_t i = 0; i < queues.stays.size(); ++i)
-            if (!queues.observed(i).empty() && !queues.predicted(queues.stays[i].sample).empty())
-                known.push_back(i);
+    static std::optional<stats::ResidualShape> shape_of(const Queues& queues, unsigned threads) {
+        const std::vector<std::uint32_t> known = known_stays(queues, threads);
         if (known.size() < kFewestResiduals)
             return std::nullopt;
         std::vector<std::vector<double>> residuals;
@@ -159,24 +170,24 @@ class QueueShifted final : public Rule {
                 here > 0 ? list.sample[here - 1] : kNone};
     }
 
-    static void tell(const Evidence& evidence, Sink& sink, const Queues& queues, std::size_t offset,
-                     const std::vector<Neighbours>& neighbours, const stats::ShiftedRun& run) {
+    static void tell(const Evidence& evidence, Sink& sink, const Queues& queues, const ListPlaces& list,
+                     const OfSession& of, const stats::ShiftedRun& run) {
         const batch::Batch& batch = evidence.batch;
         const std::vector<Stay>& stays = queues.stays;
-        const auto id = [&](std::size_t place) { return batch.samples[stays[offset + place].sample].id; };
+        const auto id = [&](std::size_t place) { return batch.samples[stays[of.first + place].sample].id; };
         const auto line = [&](RowId row) { return batch.block_of(row).line[batch.in_block(row)]; };
         const auto moved = [&](std::size_t place) {
-            const Neighbours& beside = neighbours[place];
+            const Neighbours beside = neighbours(list, stays, of.first, of.last, of.first + place);
             return batch.samples[run.shift > 0 ? beside.after : beside.before].id;
         };
         const std::uint32_t words = sink.keep(fmt::format(
             "the readings from `{}` (line {}) to `{}` (line {}) fit the list better moved by one: `{}` reads "
             "like `{}`, and so on to `{}` like `{}` ({} samples, log likelihood ratio {:.0f})",
-            id(run.first), line(queues.rows_of(stays[offset + run.first]).front()), id(run.last),
-            line(queues.rows_of(stays[offset + run.last]).back()), id(run.first), moved(run.first),
+            id(run.first), line(queues.rows_of(stays[of.first + run.first]).front()), id(run.last),
+            line(queues.rows_of(stays[of.first + run.last]).back()), id(run.first), moved(run.first),
             id(run.last), moved(run.last), run.witnesses, run.score));
         for (std::size_t place = run.first; place <= run.last; ++place)
-            for (const RowId row : queues.rows_of(stays[offset + place]))
+            for (const RowId row : queues.rows_of(stays[of.first + place]))
                 sink.reading(0, row, {}, words);
     }
 };

@@ -1,7 +1,8 @@
 // A prediction is the median of the line's other samples, each less its environment's effect, plus the effect
 // of the environment where the sample stood. Effects are medians, swept out twice (Tukey's median polish).
 // Seasons hold a million stays: values lie in flat arrays, and the median of the others is picked from the
-// line's sorted values.
+// line's sorted values. Those are sorted once: what is taken off all of a line in one environment leaves
+// their order as it is.
 #include "rules/queues.hpp"
 
 #include "rules/dry_values.hpp"
@@ -68,6 +69,7 @@ struct Places {
     std::vector<std::uint32_t> environment; // by sample: its number
     std::vector<std::uint32_t> begin, end;  // by sample: its places
     std::vector<std::uint32_t> stay;        // by place
+    std::vector<bool> together;             // by line: all its samples stand in one environment
     std::size_t first(std::size_t line) const { return begin[lines.of(line).front()]; }
     std::size_t last(std::size_t line) const { return end[lines.of(line).back()]; }
 };
@@ -105,15 +107,40 @@ Places places_of(const Queues& queues, const batch::Batch& batch) {
     for (std::uint32_t i = 0; i < queues.stays.size(); ++i)
         if (counts(i))
             places.stay[places.end[queues.stays[i].sample]++] = i;
+    for (std::size_t line = 0; line < places.lines.count(); ++line)
+        places.together.push_back(std::ranges::all_of(places.lines.of(line), [&](std::uint32_t s) {
+            return places.environment[s] == places.environment[places.lines.of(line).front()];
+        }));
     return places;
 }
 
-// Takes the median of each line off its values.
-void sweep_lines(const Places& places, std::vector<double>& residual) {
+// The places of a line in the order of their values, each counted from the line's first.
+class LineOrder {
+  public:
+    // `value` of all places. Of equal values the earlier place comes first.
+    void sort(std::span<const double> value, std::span<std::uint32_t> order) {
+        pairs_.clear();
+        for (std::uint32_t place = 0; place < value.size(); ++place)
+            pairs_.emplace_back(value[place], place);
+        std::sort(pairs_.begin(), pairs_.end());
+        for (std::size_t r = 0; r < order.size(); ++r)
+            order[r] = pairs_[r].second;
+    }
+
+  private:
+    std::vector<std::pair<double, std::uint32_t>> pairs_;
+};
+
+// Takes the median of each line off its values. `order`: of the values of lines that stand together.
+void sweep_lines(const Places& places, const std::vector<std::uint32_t>& order,
+                 std::vector<double>& residual) {
     for (std::size_t line = 0; line < places.lines.count(); ++line) {
-        const auto of_line =
-            std::span(residual).subspan(places.first(line), places.last(line) - places.first(line));
-        const double middle = *stats::median(of_line);
+        const std::size_t first = places.first(line), n = places.last(line) - first;
+        const auto of_line = std::span(residual).subspan(first, n);
+        const auto ranked = [&](std::size_t rank) { return of_line[order[first + rank]]; };
+        const double middle = !places.together[line] ? *stats::median(of_line)
+                              : n % 2 == 1           ? ranked(n / 2)
+                                                     : 0.5 * (ranked(n / 2 - 1) + ranked(n / 2));
         for (double& value : of_line)
             value -= middle;
     }
@@ -136,12 +163,11 @@ void sweep_environments(const Places& places, std::vector<double>& residual, std
 }
 
 // The median of `sorted` without the places `out`, which ascend; at least one must be left.
-double median_without(const std::vector<std::pair<double, std::uint32_t>>& sorted,
-                      const std::vector<std::size_t>& out) {
+double median_without(const std::vector<double>& sorted, const std::vector<std::uint32_t>& out) {
     const auto value = [&](std::size_t place) {
         for (const std::size_t gone : out)
             place += gone <= place ? 1 : 0;
-        return sorted[place].first;
+        return sorted[place];
     };
     const std::size_t left = sorted.size() - out.size();
     return (value((left - 1) / 2) + value(left / 2)) / 2;
@@ -228,23 +254,35 @@ void Queues::predict(const Evidence& evidence) {
     parallel_for(variables, evidence.rules.batch.threads, [&](std::size_t v) {
         const std::span value(values.get() + v * count, count);
         std::vector<double> residual(value.begin(), value.end()), effect(evidence.batch.plots.size());
+        std::vector<std::uint32_t> order(count);
+        LineOrder line_order;
+        const auto of_line = [&](auto&& all, std::size_t line) {
+            return std::span(all).subspan(places.first(line), places.last(line) - places.first(line));
+        };
+        for (std::size_t line = 0; line < places.lines.count(); ++line)
+            if (places.together[line])
+                line_order.sort(of_line(value, line), of_line(order, line));
         for (int round = 0; round < 2; ++round) {
-            sweep_lines(places, residual);
+            sweep_lines(places, order, residual);
             sweep_environments(places, residual, effect);
         }
-        std::vector<std::pair<double, std::uint32_t>> sorted; // value, place among the line's
-        std::vector<std::size_t> rank, out;
+        std::vector<double> adjusted, sorted; // by place of a line; by rank
+        std::vector<std::uint32_t> rank, out;
         for (std::size_t line = 0; line < places.lines.count(); ++line) {
             const std::size_t first = places.first(line);
-            sorted.clear();
+            adjusted.clear();
             for (const std::uint32_t s : places.lines.of(line))
                 for (std::size_t place = places.begin[s]; place < places.end[s]; ++place)
-                    sorted.emplace_back(value[place] - effect[places.environment[s]],
-                                        static_cast<std::uint32_t>(place - first));
-            std::sort(sorted.begin(), sorted.end());
-            rank.resize(sorted.size());
-            for (std::size_t r = 0; r < sorted.size(); ++r)
-                rank[sorted[r].second] = r;
+                    adjusted.push_back(value[place] - effect[places.environment[s]]);
+            const auto ordered = of_line(order, line);
+            if (!places.together[line])
+                line_order.sort(adjusted, ordered);
+            sorted.resize(ordered.size());
+            rank.resize(ordered.size());
+            for (std::uint32_t r = 0; r < ordered.size(); ++r) {
+                sorted[r] = adjusted[ordered[r]];
+                rank[ordered[r]] = r;
+            }
             for (const std::uint32_t s : places.lines.of(line)) {
                 out.assign(rank.begin() + static_cast<std::ptrdiff_t>(places.begin[s] - first),
                            rank.begin() + static_cast<std::ptrdiff_t>(places.end[s] - first));

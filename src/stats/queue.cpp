@@ -104,63 +104,45 @@ double ResidualShape::distance(std::span<const double> difference) const {
     return quadratic(inverse_, difference);
 }
 
-namespace {
-
-// What a place adds to the score of a run moved either way; NaN: nothing is known.
-struct Gains {
-    double after, before;
-};
-
-std::vector<Gains> gains_of(std::span<const QueuePlace> queue, const ResidualShape& shape,
-                            const ShiftOfQueue& options) {
-    constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
-    std::vector<double> difference;
-    const auto distance = [&](std::span<const double> seen, std::span<const double> predicted) {
-        difference.clear();
-        for (std::size_t i = 0; i < seen.size(); ++i)
-            difference.push_back(seen[i] - predicted[i]);
-        return shape.distance(difference);
-    };
-    std::vector<Gains> gains;
-    gains.reserve(queue.size());
-    for (const QueuePlace& place : queue) {
-        gains.push_back({kNothing, kNothing});
-        if (place.observed.empty() || place.predicted.empty() ||
-            (place.after.empty() && place.before.empty()))
-            continue;
-        const double own = distance(place.observed, place.predicted);
-        const auto gain = [&](std::span<const double> moved) {
-            return std::clamp(0.5 * (own - distance(place.observed, moved)), -options.cap, options.cap) -
-                   options.least;
-        };
-        if (!place.after.empty())
-            gains.back().after = gain(place.after);
-        if (!place.before.empty())
-            gains.back().before = gain(place.before);
-    }
-    return gains;
+double ShiftSearch::distance(std::span<const double> seen, std::span<const double> predicted) {
+    difference_.resize(seen.size());
+    for (std::size_t i = 0; i < seen.size(); ++i)
+        difference_[i] = seen[i] - predicted[i];
+    return shape_.distance(difference_);
 }
 
-} // namespace
+void ShiftSearch::add(const QueuePlace& place) {
+    constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
+    Gains& gains = gains_.emplace_back(Gains{kNothing, kNothing});
+    if (place.observed.empty() || place.predicted.empty() || (place.after.empty() && place.before.empty()))
+        return;
+    const double own = distance(place.observed, place.predicted);
+    const auto gain = [&](std::span<const double> moved) {
+        return std::clamp(0.5 * (own - distance(place.observed, moved)), -options_.cap, options_.cap) -
+               options_.least;
+    };
+    if (!place.after.empty())
+        gains.after = gain(place.after);
+    if (!place.before.empty())
+        gains.before = gain(place.before);
+}
 
-std::vector<ShiftedRun> shifted_runs(std::span<const QueuePlace> queue, const ResidualShape& shape,
-                                     const ShiftOfQueue& options) {
+std::vector<ShiftedRun> ShiftSearch::runs() const {
     const double threshold =
-        std::log(2.0 * static_cast<double>(std::max<std::size_t>(1, options.places)) / options.chance);
-    const std::vector<Gains> gains = gains_of(queue, shape, options);
+        std::log(2.0 * static_cast<double>(std::max<std::size_t>(1, options_.places)) / options_.chance);
     std::vector<ShiftedRun> found;
-    std::vector<bool> taken(queue.size(), false);
+    std::vector<bool> taken(gains_.size(), false);
     for (;;) {
         ShiftedRun best;
         for (const int shift : {1, -1}) {
             ShiftedRun run;
             run.shift = shift;
-            for (std::size_t k = 0; k < queue.size(); ++k) {
+            for (std::size_t k = 0; k < gains_.size(); ++k) {
                 if (taken[k]) {
                     run.score = 0.0;
                     continue;
                 }
-                const double gain = shift > 0 ? gains[k].after : gains[k].before;
+                const double gain = shift > 0 ? gains_[k].after : gains_[k].before;
                 if (std::isnan(gain))
                     continue; // says nothing, and ends no run
                 if (run.score <= 0.0) {
@@ -171,7 +153,7 @@ std::vector<ShiftedRun> shifted_runs(std::span<const QueuePlace> queue, const Re
                 run.score += gain;
                 ++run.witnesses;
                 run.last = k;
-                if (run.score > best.score && run.witnesses >= options.fewest)
+                if (run.score > best.score && run.witnesses >= options_.fewest)
                     best = run;
             }
         }

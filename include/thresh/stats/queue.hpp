@@ -47,9 +47,29 @@ struct ShiftOfQueue {
     double least = 0.1;
 };
 
-// The runs that fit better moved by one, best first, not overlapping.
-std::vector<ShiftedRun> shifted_runs(std::span<const QueuePlace> queue, const ResidualShape& shape,
-                                     const ShiftOfQueue& options);
+// Finds the runs of a queue. Takes one place after the other and keeps two numbers of each, because a
+// season's queue is long.
+class ShiftSearch {
+  public:
+    // `shape` must outlive it.
+    ShiftSearch(const ResidualShape& shape, const ShiftOfQueue& options) : shape_(shape), options_(options) {}
+    void reserve(std::size_t places) { gains_.reserve(places); }
+    void add(const QueuePlace& place);
+    // The runs that fit better moved by one, best first, not overlapping.
+    std::vector<ShiftedRun> runs() const;
+
+  private:
+    // What a place adds to the score of a run moved either way; NaN: nothing is known.
+    struct Gains {
+        double after, before;
+    };
+    double distance(std::span<const double> seen, std::span<const double> predicted);
+
+    const ResidualShape& shape_;
+    ShiftOfQueue options_;
+    std::vector<Gains> gains_;
+    std::vector<double> difference_;
+};
 
 // Whether two readings are of one filling of the cup: differences of repeats against differences of
 // neighbours with different IDs.

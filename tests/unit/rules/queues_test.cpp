@@ -53,3 +53,32 @@ TEST_CASE("the same sample later in the queue says nothing about itself, and one
     CHECK(queues.predicted(queues.stays[4].sample).empty());
     CHECK(queues.predicted(queues.stays[5].sample).empty());
 }
+
+TEST_CASE("a line's samples in other environments predict with the environments' difference taken off") {
+    // A, B and C: 3 more in S than in N; D stands in S alone.
+    const Judged season({{{"a.csv", rows({{"A1", 40},
+                                          {"B1", 44},
+                                          {"C1", 38},
+                                          {"A2", 43},
+                                          {"B2", 47},
+                                          {"C2", 41},
+                                          {"A3", 40},
+                                          {"B3", 44},
+                                          {"C3", 38},
+                                          {"A4", 43},
+                                          {"B4", 47},
+                                          {"C4", 41},
+                                          {"D1", 45},
+                                          {"D2", 46},
+                                          {"D3", 48}})}},
+                         "{}",
+                         "sample,line,environment\nA1,A,N\nA2,A,S\nA3,A,N\nA4,A,S\nB1,B,N\nB2,B,S\nB3,B,N\n"
+                         "B4,B,S\nC1,C,N\nC2,C,S\nC3,C,N\nC4,C,S\nD1,D,S\nD2,D,S\nD3,D,S\n"});
+    const rules::Queues queues = queues_with(season);
+    REQUIRE(queues.stays.size() == 15);
+    for (std::size_t stay = 0; stay < 12; ++stay)
+        CHECK(queues.predicted(queues.stays[stay].sample)[0] == Approx(queues.observed(stay)[0]));
+    CHECK(queues.predicted(queues.stays[12].sample)[0] == Approx(47)); // of 46, 48
+    CHECK(queues.predicted(queues.stays[13].sample)[0] == Approx(46.5));
+    CHECK(queues.predicted(queues.stays[14].sample)[0] == Approx(45.5));
+}

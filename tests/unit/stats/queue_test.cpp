@@ -15,10 +15,10 @@ struct Place {
 };
 std::vector<ShiftedRun> runs_in(const std::vector<Place>& queue, const ResidualShape& shape,
                                 const ShiftOfQueue& options) {
-    std::vector<QueuePlace> places;
+    ShiftSearch search(shape, options);
     for (const Place& place : queue)
-        places.push_back({place.observed, place.predicted, place.after, place.before});
-    return shifted_runs(places, shape, options);
+        search.add({place.observed, place.predicted, place.after, place.before});
+    return search.runs();
 }
 
 // Samples whose two variables differ by line (SD 1.5 and 1) and are predicted with SD 0.5 and 0.4.
