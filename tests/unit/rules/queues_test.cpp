@@ -55,8 +55,8 @@ TEST_CASE("the same sample later in the queue says nothing about itself, and one
 }
 
 TEST_CASE("a line's samples in other environments predict with the environments' difference taken off") {
-    // A, B and C: 3 more in S than in N; D stands in S alone.
-    const Judged season({{{"a.csv", rows({{"A1", 40},
+    // A, B and C: 3 more in S than in N, but for A1, which is 1 too low; D stands in S alone.
+    const Judged season({{{"a.csv", rows({{"A1", 39},
                                           {"B1", 44},
                                           {"C1", 38},
                                           {"A2", 43},
@@ -76,7 +76,8 @@ TEST_CASE("a line's samples in other environments predict with the environments'
                          "B4,B,S\nC1,C,N\nC2,C,S\nC3,C,N\nC4,C,S\nD1,D,S\nD2,D,S\nD3,D,S\n"});
     const rules::Queues queues = queues_with(season);
     REQUIRE(queues.stays.size() == 15);
-    for (std::size_t stay = 0; stay < 12; ++stay)
+    CHECK(queues.predicted(queues.stays[0].sample)[0] == Approx(40));
+    for (std::size_t stay = 1; stay < 12; ++stay)
         CHECK(queues.predicted(queues.stays[stay].sample)[0] == Approx(queues.observed(stay)[0]));
     CHECK(queues.predicted(queues.stays[12].sample)[0] == Approx(47)); // of 46, 48
     CHECK(queues.predicted(queues.stays[13].sample)[0] == Approx(46.5));
