@@ -146,15 +146,15 @@ void sweep_lines(const Places& places, const std::vector<std::uint32_t>& order,
     }
 }
 
-// The same for each environment, whose effect it adds to.
-void sweep_environments(const Places& places, std::vector<double>& residual, std::vector<double>& effect) {
-    std::vector<double> work;
+// The same for each environment, whose effect it adds to. `work`: memory that one call leaves to the next.
+void sweep_environments(const Places& places, std::vector<double>& residual, std::vector<double>& effect,
+                        std::vector<double>& work) {
     for (std::size_t g = 0; g < places.environments.count(); ++g) {
         const auto samples = places.environments.of(g);
         work.clear();
         for (const std::uint32_t s : samples)
             work.insert(work.end(), residual.begin() + places.begin[s], residual.begin() + places.end[s]);
-        const double middle = *stats::median(work);
+        const double middle = *stats::median_in_place(work);
         for (const std::uint32_t s : samples)
             for (std::uint32_t place = places.begin[s]; place < places.end[s]; ++place)
                 residual[place] -= middle;
@@ -262,9 +262,11 @@ void Queues::predict(const Evidence& evidence) {
         for (std::size_t line = 0; line < places.lines.count(); ++line)
             if (places.together[line])
                 line_order.sort(of_line(value, line), of_line(order, line));
+        std::vector<double> work;
+        work.reserve(count); // what is not reached costs nothing
         for (int round = 0; round < 2; ++round) {
             sweep_lines(places, order, residual);
-            sweep_environments(places, residual, effect);
+            sweep_environments(places, residual, effect, work);
         }
         std::vector<double> adjusted, sorted; // by place of a line; by rank
         std::vector<std::uint32_t> rank, out;
