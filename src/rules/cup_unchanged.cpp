@@ -12,6 +12,7 @@ namespace thresh::rules {
 
 namespace {
 
+constexpr std::size_t kAhead = 16; // rows for which memory is asked for before
 constexpr std::size_t kFewestConstituents = 3, kMostPairs = 1000, kRowsAPiece = 16384;
 constexpr double kChance = 0.01; // of any false finding in a season
 
@@ -111,6 +112,9 @@ class CupUnchanged final : public Rule {
         std::uint8_t material = batch::kNoMaterial;
         Pairs* pairs = nullptr;
         for (std::size_t i = std::max<std::size_t>(first, 1); i < last; ++i) {
+            // Neighbours in a queue lie far apart among the samples.
+            if (i + kAhead < last && batch.sample[session.rows[i + kAhead]] != kNone)
+                __builtin_prefetch(&batch.samples[batch.sample[session.rows[i + kAhead]]]);
             const RowId row = session.rows[i], before = session.rows[i - 1];
             if (batch.kind[row] != Kind::seed || batch.kind[before] != Kind::seed ||
                 batch.material[row] != batch.material[before] || batch.material[row] == batch::kNoMaterial ||
