@@ -41,6 +41,16 @@ TextPool::Head::Head(std::string_view text) : is_long(text.size() >= sizeof word
     std::memcpy(reinterpret_cast<char*>(words.data()) + sizeof words - 1, &last, 1);
 }
 
+namespace {
+
+// At most two of three slots are taken: with fewer the table of a long season's IDs is slower to make than
+// quicker to ask, as memory is what it waits for.
+constexpr std::size_t slots_for(std::size_t texts) {
+    return texts + texts / 2;
+}
+
+} // namespace
+
 // The slot that holds the text, or the empty one where it belongs.
 std::size_t TextPool::place(std::string_view text, const Head& head, std::uint64_t hash) const {
     const std::size_t mask = slots_.size() - 1;
@@ -85,7 +95,7 @@ void TextPool::rehash(std::size_t slots) {
 
 TextId TextPool::intern(std::string_view text) {
     ready_to_find();
-    if (slots_.size() < (size() + 1) * 2)
+    if (slots_.size() < slots_for(size() + 1))
         rehash(slots_.size() * 2);
     const Head head(text);
     const std::uint64_t hash = hash_bytes(text);
@@ -101,7 +111,7 @@ TextId TextPool::intern(std::string_view text) {
 
 // Makes the slots of texts that are all different.
 void TextPool::index() {
-    slots_.assign(std::bit_ceil(std::max<std::size_t>(16, (size() + 1) * 2)), {});
+    slots_.assign(std::bit_ceil(std::max<std::size_t>(16, slots_for(size() + 1))), {});
     const std::size_t mask = slots_.size() - 1;
     for (TextId id = 0; id < size(); ++id) {
         const std::uint64_t hash = hash_bytes((*this)[id]);
