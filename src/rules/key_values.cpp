@@ -14,7 +14,7 @@ namespace {
 
 constexpr std::size_t kPlacesAPiece = 32768;
 constexpr std::size_t kRowsAPiece = 16384;
-constexpr std::size_t kAhead = 16;
+constexpr std::size_t kAhead = 32;
 constexpr std::uint32_t kNoPlace = static_cast<std::uint32_t>(-1);
 
 // The place of each row in Batch::sample_rows.
@@ -44,8 +44,10 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
         std::vector<std::optional<DryValues>> of_material(batch.material_names.size());
         const std::size_t last = std::min(rows, (piece + 1) * kRowsAPiece);
         for (std::size_t at = piece * kRowsAPiece; at < last; ++at) {
-            if (at + kAhead < last && place_of[at + kAhead] != kNoPlace)
+            if (at + kAhead < last && place_of[at + kAhead] != kNoPlace) {
                 __builtin_prefetch(values_.data() + place_of[at + kAhead] * width_, 1);
+                __builtin_prefetch(&material_[place_of[at + kAhead]], 1);
+            }
             const std::uint32_t place = place_of[at];
             if (place == kNoPlace)
                 continue;

@@ -97,8 +97,17 @@ RepeatGroups repeat_groups(const Evidence& evidence) {
         into.width = evidence.key_values->width();
         into.first_sample = static_cast<std::uint32_t>(piece * RepeatPiece::kSamples);
         const std::uint32_t last = std::min(samples, into.first_sample + RepeatPiece::kSamples);
-        for (std::uint32_t sample = into.first_sample; sample < last; ++sample)
+        const batch::Batch& batch = evidence.batch;
+        for (std::uint32_t sample = into.first_sample; sample < last; ++sample) {
+            // A sample's readings lie far apart in the season: their sessions are asked for ahead.
+            constexpr std::size_t kAhead = 24;
+            for (std::size_t place = batch.sample_begin[sample] + kAhead;
+                 place <
+                 std::min<std::size_t>(batch.sample_begin[last], batch.sample_begin[sample + 1] + kAhead);
+                 ++place)
+                __builtin_prefetch(&batch.session[batch.sample_rows[place]]);
             add_groups(evidence, sample, places, into);
+        }
         into.finish();
     });
     return pieces;
