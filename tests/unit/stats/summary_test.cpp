@@ -51,6 +51,15 @@ TEST_CASE("the median of an even count is the mean of the middle two") {
     CHECK(*quantile(values, 0.0) == 1.0);
     CHECK(*quantile(values, 1.0) == 4.0);
     CHECK(*quantile(values, 0.25) == 1.75);
+    for (int count = 2; count <= 40; count += 2) { // few and many are picked in different ways
+        std::vector<double> squares;               // 0, 1, 4, ... in another order
+        for (int i = 0; i < count; ++i)
+            squares.push_back(static_cast<double>((i * 7 + 3) % count * ((i * 7 + 3) % count)));
+        std::vector<double> sorted = squares;
+        std::sort(sorted.begin(), sorted.end());
+        const auto half = static_cast<std::size_t>(count / 2);
+        CHECK(*median(squares) == 0.5 * (sorted[half - 1] + sorted[half]));
+    }
 }
 
 TEST_CASE("a constant set has spread exactly zero") {
