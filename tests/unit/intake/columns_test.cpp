@@ -69,6 +69,32 @@ TEST_CASE("a column that mixes both marks is questioned as a whole and a single 
     CHECK(cell(r, 20, c::protein) == "unreadable:38,2");
 }
 
+TEST_CASE("a time is read as with blanks around it, whichever character is odd") {
+    const auto times = [](const std::string& text) {
+        const std::string row = "A," + text + ",38.1\n", plain = "A,2026-08-03T07:41:05,38.1\n";
+        const Readings r = read("Sample,Date time,Protein\n" + plain + row + plain);
+        std::vector<Time> found;
+        for (std::size_t i = 0; i < r.blocks[0].rows; ++i)
+            found.push_back(r.blocks[0].time_of(i));
+        return found;
+    };
+    std::size_t missing = 0, read_otherwise = 0;
+    const Time usual = times("2026-08-03T07:41:05")[1];
+    for (const std::string good : {"2026-08-03T07:41:05", "2026-08-03 07:41", "2026-12-31T23:59:59"})
+        for (std::size_t at = 0; at < good.size(); ++at)
+            for (const char odd : {'0', '1', '2', '3', '5', '6', '9', '-', '/', ':', 'T', 't', ' ', 'x'}) {
+                std::string text = good;
+                text[at] = odd;
+                CAPTURE(text);
+                const std::vector<Time> tight = times(text);
+                CHECK(tight == times("  " + text + " "));
+                missing += tight[1].missing() ? 1 : 0;
+                read_otherwise += tight[1].missing() || tight[1] == usual ? 0 : 1;
+            }
+    CHECK(missing > 100);
+    CHECK(read_otherwise > 100);
+}
+
 TEST_CASE("signs, exponents, percent signs and grouped thousands are numbers") {
     const Readings r = read("Sample;Protein;Oil;Peak\nA;+38.1%;2.05E1;1 143.6\nB; 37 % ;\xE2\x88\x92"
                             "0.5;1143.61\n");
