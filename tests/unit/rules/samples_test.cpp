@@ -30,6 +30,15 @@ TEST_CASE("two readings of a sample disagree beyond the critical range of ISO 57
     CHECK(told("37.88", kSd) == Told{"review A:protein"});
 }
 
+TEST_CASE("a repeatability of a rules file stands against the season's own, a built-in one does not") {
+    std::vector<std::string> rows;
+    for (int i = 0; i < 12; ++i)
+        for (const double protein : {36.0, 37.5})
+            rows.push_back(fmt::format("A{},6,{},20", i, protein + i * 0.1));
+    CHECK(read(rows, kSd).told("repeats-disagree").size() == 12);
+    CHECK(read(rows).told("repeats-disagree").empty());
+}
+
 TEST_CASE("an excluded value is no repeat, its neighbour in the same reading still is") {
     const Judged season = read({"A,6,37.00,20", "A,6,170,21.5", "A,6,37.10,20"}, kSd);
     CHECK(season.told("impossible-value") == Told{"exclude A:protein"});

@@ -122,6 +122,25 @@ TEST_CASE("proximates over 100 are told, and severity off silences them") {
           Told{"note A"});
 }
 
+TEST_CASE("a sum between its limits and the narrower ones of a note is a note") {
+    const std::string heading =
+        "Moisture (%),Palmitic (% of oil),Stearic (% of oil),Oleic (% of oil),Linoleic (% of "
+        "oil),Linolenic (% of oil)";
+    CHECK(read({"A,6,11,4,24,53,8", "B,6,11,4,18,53,7", "C,6,11,4,28,53,8"}, "{}", {}, heading)
+              .told("sum-off") == Told{"note B", "note C"});
+}
+
+TEST_CASE("proximates on another basis are added as read") {
+    // 93 at 13 % moisture is 93 x 94 / 87 = 100.5 of seed at 6 %; 99 of dry matter is 92.1 of seed at 7 %.
+    const std::vector<std::string> rows = {"A,6,50,38,5", "B,6,37,20,5"};
+    CHECK(read(rows, "{}", {}, "Moisture (%),Protein 13% mb,Oil 13% mb,Ash 13% mb").told("sum-off") ==
+          Told{"review A"});
+    CHECK(
+        read({"A,7,60,35,4", "B,6,37,20,5"}, "{}", {}, "Moisture (%),Protein (% dry),Oil (% dry),Ash (% dry)")
+            .told("sum-off")
+            .empty());
+}
+
 TEST_CASE("when more than a fifth of a file's readings leave a range, the range is told and no reading") {
     std::vector<std::string> rows;
     for (int i = 0; i < 20; ++i)
