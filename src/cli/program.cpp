@@ -67,6 +67,13 @@ void add_cut_off(Program& p, CLI::App& command) {
         ->take_all();
 }
 
+// A table without options of its own.
+template <int (*kAction)(const Settings&)>
+void table_options(Program& p, CLI::App& command) {
+    season(p, command, kAction);
+    add_shared(p, command, true);
+}
+
 void lines_options(Program& p, CLI::App& lines) {
     season(p, lines, command_lines);
     lines
@@ -80,21 +87,11 @@ void lines_options(Program& p, CLI::App& lines) {
     add_shared(p, lines, true);
 }
 
-void samples_options(Program& p, CLI::App& samples) {
-    season(p, samples, command_samples);
-    add_shared(p, samples, true);
-}
-
 void readings_options(Program& p, CLI::App& readings) {
     season(p, readings, command_readings);
     readings.add_flag("--as-read", p.settings.as_read, "adds the values as exported");
     readings.add_flag("--long", p.settings.long_form, "one row per value, with its mark");
     add_shared(p, readings, true);
-}
-
-void findings_options(Program& p, CLI::App& findings) {
-    season(p, findings, command_findings);
-    add_shared(p, findings, true);
 }
 
 void todo_options(Program& p, CLI::App& todo) {
@@ -104,11 +101,6 @@ void todo_options(Program& p, CLI::App& todo) {
                   "decide on adjusted means, with --best on ranks, not on plain means");
     add_trial_options(p, todo);
     add_shared(p, todo, true);
-}
-
-void drift_options(Program& p, CLI::App& drift) {
-    season(p, drift, command_drift);
-    add_shared(p, drift, true);
 }
 
 void trials_options(Program& p, CLI::App& trials) {
@@ -271,11 +263,12 @@ void help_options(Program& p, CLI::App& help) {
 constexpr Command kCommands[] = {
     {"run", "the nightly job: all tables as one results folder", run_options},
     {"lines", "one row per material, trial and line: counts, means, SD, SE", lines_options},
-    {"samples", "one row per material and sample: what entered it, means", samples_options},
+    {"samples", "one row per material and sample: what entered it, means", table_options<command_samples>},
     {"readings", "one row per reading: source, verdict, findings, converted values", readings_options},
-    {"findings", "one row per finding", findings_options},
+    {"findings", "one row per finding", table_options<command_findings>},
     {"todo", "what the laboratory must do next, grouped by action", todo_options},
-    {"drift", "standards, controls, sessions, instruments over time: limits and signals", drift_options},
+    {"drift", "standards, controls, sessions, instruments over time: limits and signals",
+     table_options<command_drift>},
     {"trials", "per trial and constituent: mean, CV, SED, LSD, variance components, heritability",
      trials_options},
     {"trace", "every reading, cell, factor and exclusion behind one number", trace_options},
