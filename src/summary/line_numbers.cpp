@@ -3,62 +3,38 @@
 // ratio of the line's mean inputs; it has no SD.
 #include "summary/line_numbers.hpp"
 
+#include "summary/slot_sums.hpp"
+
 #include <algorithm>
 #include <cmath>
 
 namespace thresh::summary {
 
-Shown shown_mean(std::uint32_t low, std::uint32_t high, std::uint32_t flagged, std::uint32_t values) {
-    if (2 * low > values)
-        return Shown::low;
-    if (2 * high > values)
-        return Shown::high;
-    return flagged > 0 ? Shown::review : Shown::plain;
-}
-
 LineArithmetic::LineArithmetic(const SampleMeans& means, bool shares)
-    : means_(means), workspace_(means.workspace()), shares_(shares),
-      below_(rules::code_index("below-expected")), above_(rules::code_index("above-expected")) {}
+    : means_(means), workspace_(means.workspace()), shares_(shares) {}
 
-// Findings about single values are few: rows without any cost one look-up.
-void LineArithmetic::count_flags(std::uint32_t sample, std::uint8_t material) {
+void LineArithmetic::name_adjusted(std::uint32_t sample, std::uint8_t material) {
     const Season& season = means_.season();
-    const ReadingValues& values = means_.values();
-    if (values.adjuster().active())
-        for (const RowId row : season.batch.rows_of(sample))
-            if (season.batch.material[row] == material && season.judgement.verdict[row] <= Verdict::review)
-                values.adjuster().add_names(row, line_.adjusted);
-    for (const RowId row : season.batch.rows_of(sample)) {
-        if (!season.judgement.may_be_told(row) || season.batch.material[row] != material)
-            continue;
-        const auto findings = season.judgement.of_row(row);
-        const bool used = season.judgement.verdict[row] <= Verdict::review;
-        for (const std::uint32_t index : findings) {
-            const Finding& finding = season.judgement.findings[index];
-            const std::size_t slot = values.slot_of(finding.constituent);
-            if (slot == kNoSlot || finding.settled || !used)
-                continue;
-            line_.low[slot] += finding.code == below_ ? 1U : 0U;
-            line_.high[slot] += finding.code == above_ ? 1U : 0U;
-        }
-        for (const auto& mark : season.judgement.marks_of(row))
-            if (const std::size_t slot = values.slot_of(mark.constituent); slot != kNoSlot)
-                ++line_.flagged[slot];
-    }
+    const Adjuster& adjuster = means_.values().adjuster();
+    if (!adjuster.active())
+        return;
+    for (const RowId row : season.batch.rows_of(sample))
+        if (season.batch.material[row] == material && season.judgement.verdict[row] <= Verdict::review)
+            adjuster.add_names(row, line_.adjusted);
 }
 
-void LineArithmetic::close_plot() {
+// A plot of one sample has its means: what they would be by adding to nothing and dividing by one.
+void LineArithmetic::close_plot(bool one_sample) {
     const std::size_t slots = plot_sum_.size();
-    for (std::size_t slot = 0; slot < slots; ++slot) {
-        const bool there = plot_n_[slot] > 0;
-        const double mean = there ? plot_sum_[slot] / plot_n_[slot] : kNothing;
-        line_.plot_means.push_back(mean);
-        if (shares_)
-            line_.plot_shares.push_back(there ? plot_inverse_[slot] / plot_n_[slot] / plot_n_[slot]
-                                              : kNothing);
-        line_.mean[slot] += there ? mean : 0.0;
-        line_.n[slot] += there ? 1U : 0U;
-    }
+    if (!one_sample)
+        for (std::size_t slot = 0; slot < slots; ++slot)
+            plot_sum_[slot] = plot_n_[slot] > 0 ? plot_sum_[slot] / plot_n_[slot] : kNothing;
+    const std::vector<double>& mean = one_sample ? sample_.mean : plot_sum_;
+    line_.plot_means.insert(line_.plot_means.end(), mean.begin(), mean.end());
+    add_values(mean.data(), slots, line_.mean.data(), line_.n.data());
+    for (std::size_t slot = 0; slot < plot_inverse_.size(); ++slot)
+        line_.plot_shares.push_back(plot_n_[slot] > 0 ? plot_inverse_[slot] / plot_n_[slot] / plot_n_[slot]
+                                                      : kNothing);
     ++line_.plot_rows;
 }
 
@@ -77,18 +53,16 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
         plot_n_.assign(slots, 0);
         plot_inverse_.assign(shares_ ? slots : 0, 0.0);
         bool read = false, used = false;
+        const std::uint32_t first = i;
         for (; i < group.last && groups.members[i].plot == plot; ++i) {
             if (i + kAhead < group.last)
                 means_.prefetch(groups.members[i + kAhead].sample);
             const std::uint32_t sample = groups.members[i].sample;
             means_.compute({sample, group.material_index}, *workspace_, sample_, of);
-            for (std::size_t slot = 0; slot < slots; ++slot) {
-                const bool there = sample_.n[slot] > 0;
-                plot_sum_[slot] += there ? sample_.mean[slot] : 0.0;
-                plot_n_[slot] += there ? 1U : 0U;
-                if (shares_ && there)
+            add_values(sample_.mean.data(), slots, plot_sum_.data(), plot_n_.data());
+            for (std::size_t slot = 0; slot < plot_inverse_.size(); ++slot)
+                if (sample_.n[slot] > 0)
                     plot_inverse_[slot] += 1.0 / sample_.n[slot];
-            }
             if (!first_pass)
                 continue;
             line_.samples += sample_.readings > 0 ? 1U : 0U;
@@ -97,13 +71,13 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
             line_.review += sample_.review;
             read = read || sample_.readings > 0;
             used = used || sample_.used > 0;
-            count_flags(sample, group.material_index);
+            name_adjusted(sample, group.material_index);
         }
         line_.plots += read ? 1U : 0U;
         const bool valued =
             std::any_of(plot_n_.begin(), plot_n_.end(), [](std::uint32_t n) { return n > 0; });
         line_.plots_used += used && valued ? 1U : 0U;
-        close_plot();
+        close_plot(i == first + 1);
     }
 }
 
@@ -130,12 +104,8 @@ void LineArithmetic::spread() {
 }
 
 void LineArithmetic::clear() {
-    const std::size_t slots = means_.values().slots();
     line_.plots = line_.plots_used = line_.samples = 0;
     line_.readings = line_.used = line_.review = 0;
-    line_.flagged.assign(slots, 0);
-    line_.low.assign(slots, 0);
-    line_.high.assign(slots, 0);
     line_.adjusted.clear();
     line_.provisional = false;
 }

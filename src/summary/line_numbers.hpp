@@ -15,9 +15,6 @@ struct LineNumbers {
     bool provisional = false; // means of readings that are all excluded
     std::vector<double> mean, sd, se;
     std::vector<std::uint32_t> n;
-    // Values whose own findings ask for review or exclusion, whatever the verdict of their reading; and those
-    // of usable readings below and above the expected range.
-    std::vector<std::uint32_t> flagged, low, high;
     std::vector<bool> adjusted;     // by constituent: the rules correct some value; empty: none
     std::vector<double> plot_means; // plots x slots, in order; NaN = none
     // The same: share of a reading's variance that stays in the plot's mean, 1 / readings where it has one
@@ -31,14 +28,14 @@ class LineArithmetic {
   public:
     explicit LineArithmetic(const SampleMeans& means, bool shares = false);
     const LineNumbers& compute(const LineGroups& groups, const LineGroup& group);
-    // The same means without what is under review; nothing is provisional, flags are not counted.
+    // The same means without what is under review; nothing is provisional.
     const LineNumbers& compute_certain(const LineGroups& groups, const LineGroup& group);
 
   private:
     void clear();
     void add_plots(const LineGroups& groups, const LineGroup& group, SampleMeans::Of of);
-    void count_flags(std::uint32_t sample, std::uint8_t material);
-    void close_plot();
+    void name_adjusted(std::uint32_t sample, std::uint8_t material);
+    void close_plot(bool one_sample);
     void spread();
 
     const SampleMeans& means_;
@@ -48,12 +45,7 @@ class LineArithmetic {
     std::vector<std::uint32_t> plot_n_;
     bool shares_;
     std::vector<double> plot_inverse_; // sum over samples of 1 / readings
-    std::optional<std::uint16_t> below_, above_;
     LineNumbers line_;
 };
-
-// How a mean is shown: low or high when more than half of its values are beyond the expected range, review
-// when any value is flagged.
-Shown shown_mean(std::uint32_t low, std::uint32_t high, std::uint32_t flagged, std::uint32_t values);
 
 } // namespace thresh::summary

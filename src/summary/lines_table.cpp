@@ -1,4 +1,5 @@
 // `lines`, wide and long: rows are computed when they are written, each by one thread.
+#include "summary/line_flags.hpp"
 #include "summary/line_numbers.hpp"
 #include "summary/trials/line_columns.hpp"
 #include "summary/value_notes.hpp"
@@ -31,7 +32,7 @@ class LinesBase : public Table {
   protected:
     LinesBase(const Season& season, const SampleMeans& means, const LinesOptions& options)
         : season_(season), means_(means), by_(options.by), groups_(group_lines(season, options.by)),
-          trials_(options.trials), decisions_(options.decisions) {}
+          flags_(means, groups_), trials_(options.trials), decisions_(options.decisions) {}
 
     void add_key_columns(std::string_view table) {
         columns_.push_back(declared_column(table, "material"));
@@ -52,15 +53,17 @@ class LinesBase : public Table {
             sink.text(value);
     }
     // A provisional mean is shown to people, never counted.
-    Shown shown_of(const LineNumbers& line, std::size_t slot) const {
-        return line.provisional ? Shown::provisional
-                                : shown_mean(line.low[slot], line.high[slot], line.flagged[slot], line.used);
+    static Shown shown_of(const LineNumbers& line, const FlagCounts& flags, std::size_t slot) {
+        return line.provisional
+                   ? Shown::provisional
+                   : shown_mean(flags.low[slot], flags.high[slot], flags.flagged[slot], line.used);
     }
 
     Season season_;
     const SampleMeans& means_;
     std::vector<std::string> by_;
     LineGroups groups_;
+    LineFlags flags_;
     const TrialModels* trials_;
     const Decisions* decisions_;
 };
@@ -95,14 +98,18 @@ class LinesWide final : public LinesBase {
     std::size_t rows() const override { return groups_.groups.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
         LineArithmetic arithmetic(means_);
-        for (std::size_t row = first; row < last; ++row)
-            write_row(row, arithmetic.compute(groups_, groups_.groups[row]), sink);
+        FlagCounts flags;
+        for (std::size_t row = first; row < last; ++row) {
+            flags_.count(row, flags);
+            write_row(row, arithmetic.compute(groups_, groups_.groups[row]), flags, sink);
+        }
     }
 
   private:
     // Why the mean is marked; of a provisional one, why its readings are excluded.
-    void send_note(const LineGroup& group, const LineNumbers& line, std::size_t slot, RowSink& sink) const {
-        if (!line.provisional && line.flagged[slot] + line.low[slot] + line.high[slot] == 0)
+    void send_note(const LineGroup& group, const LineNumbers& line, const FlagCounts& flags, std::size_t slot,
+                   RowSink& sink) const {
+        if (!line.provisional && flags.flagged[slot] + flags.low[slot] + flags.high[slot] == 0)
             return;
         ValueNotes notes(season_);
         for (std::uint32_t i = group.first; i < group.last; ++i)
@@ -120,7 +127,7 @@ class LinesWide final : public LinesBase {
             sink.note(notes.text());
     }
 
-    void write_row(std::size_t row, const LineNumbers& line, RowSink& sink) const {
+    void write_row(std::size_t row, const LineNumbers& line, const FlagCounts& flags, RowSink& sink) const {
         const LineGroup& group = groups_.groups[row];
         sink.begin_row();
         send_key(group, sink);
@@ -138,13 +145,13 @@ class LinesWide final : public LinesBase {
         sink.integer(line.review);
         sink.integer(line.readings - line.used);
         for (std::size_t slot = 0; slot < line.mean.size(); ++slot) {
-            send(sink, line.mean[slot], shown_of(line, slot));
+            send(sink, line.mean[slot], shown_of(line, flags, slot));
             if (sink.wants_notes())
-                send_note(group, line, slot, sink);
+                send_note(group, line, flags, slot, sink);
             send(sink, line.provisional ? std::nan("") : line.sd[slot]);
             send(sink, line.provisional ? std::nan("") : line.se[slot]);
             sink.integer(line.provisional ? 0 : line.n[slot]);
-            sink.integer(line.flagged[slot]);
+            sink.integer(flags.flagged[slot]);
             if (trials_ != nullptr && !means_.values().is_ratio(means_.constituents()[slot]))
                 send_trial_cells(*trials_, row, slot, sink);
             if (decisions_ != nullptr && decisions_->about(means_.constituents()[slot]))
@@ -175,13 +182,16 @@ class LinesLong final : public LinesBase {
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
         LineArithmetic arithmetic(means_);
         const LineNumbers* line = nullptr;
+        FlagCounts flags;
         std::size_t computed = kNoSlot;
         for (std::size_t row = first; row < last; ++row) {
             const std::size_t group = row / slots();
-            if (computed != group)
+            if (computed != group) {
                 line = &arithmetic.compute(groups_, groups_.groups[group]);
+                flags_.count(group, flags);
+            }
             computed = group;
-            write_row(group, *line, row % slots(), sink);
+            write_row(group, *line, flags, row % slots(), sink);
         }
     }
 
@@ -203,7 +213,8 @@ class LinesLong final : public LinesBase {
         return {values.front(), median, values.back()};
     }
 
-    void write_row(std::size_t row, const LineNumbers& line, std::size_t slot, RowSink& sink) const {
+    void write_row(std::size_t row, const LineNumbers& line, const FlagCounts& flags, std::size_t slot,
+                   RowSink& sink) const {
         const LineGroup& group = groups_.groups[row];
         const ConstituentId id = means_.constituents()[slot];
         const ConstituentInfo& info = season_.rules.constituents[id];
@@ -214,12 +225,12 @@ class LinesLong final : public LinesBase {
         sink.text(part_text(means_.part_of(slot)));
         sink.text(means_.basis_of(slot, group.material_index));
         sink.integer(line.provisional ? 0 : line.n[slot]);
-        send(sink, line.mean[slot], shown_of(line, slot));
+        send(sink, line.mean[slot], shown_of(line, flags, slot));
         const bool spread = !line.provisional && !means_.values().is_ratio(id);
         const auto [low, median, high] = order_statistics(line, slot);
         for (const double value : {line.sd[slot], line.se[slot], low, median, high})
             send(sink, spread ? value : std::nan(""));
-        sink.integer(line.flagged[slot]);
+        sink.integer(flags.flagged[slot]);
         if (means_.values().adjuster().active())
             sink.text(!line.adjusted.empty() && line.adjusted[id] ? "yes" : "");
         if (trials_ != nullptr)

@@ -2,9 +2,10 @@
 // the order in which they were made. The rules' repeatability SD is taken as it stands, on the material's
 // basis.
 #include "summary/finding_codes.hpp"
+#include "summary/line_flags.hpp"
 #include "summary/line_groups.hpp"
-#include "summary/line_numbers.hpp"
 #include "summary/material_order.hpp"
+#include "summary/reading_values.hpp"
 #include "summary/value_notes.hpp"
 
 #include <thresh/stats/repeatability.hpp>

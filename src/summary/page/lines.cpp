@@ -2,6 +2,7 @@
 // that has numbers. For a line without any, the findings that took its readings are gathered in words.
 #include "summary/page/parts.hpp"
 
+#include "summary/line_flags.hpp"
 #include "summary/material_order.hpp"
 
 #include <algorithm>
@@ -46,7 +47,8 @@ class SeenSlots {
 };
 
 // A line with a cell for each of the first `kept` slots.
-page::Line line_of(const LineGroup& group, const LineNumbers& numbers, std::size_t kept) {
+page::Line line_of(const LineGroup& group, const LineNumbers& numbers, const FlagCounts& flags,
+                   std::size_t kept) {
     page::Line made;
     made.name = group.key.back();
     made.check = group.check;
@@ -59,7 +61,7 @@ page::Line line_of(const LineGroup& group, const LineNumbers& numbers, std::size
     made.status = numbers.plots_used == 0                      ? "none"
                   : numbers.plots_used >= group.expected_plots ? "complete"
                                                                : "partial";
-    for (const std::uint32_t flagged : numbers.flagged)
+    for (const std::uint32_t flagged : flags.flagged)
         made.flagged += flagged;
     made.cells.reserve(kept);
     for (std::size_t slot = 0; slot < kept; ++slot) {
@@ -67,9 +69,9 @@ page::Line line_of(const LineGroup& group, const LineNumbers& numbers, std::size
         cell.mean = numbers.mean[slot];
         cell.se = numbers.provisional ? kNothing : numbers.se[slot];
         cell.n = numbers.provisional ? 0 : numbers.n[slot];
-        cell.shown = numbers.provisional ? Shown::provisional
-                                         : shown_mean(numbers.low[slot], numbers.high[slot],
-                                                      numbers.flagged[slot], numbers.used);
+        cell.shown = numbers.provisional
+                         ? Shown::provisional
+                         : shown_mean(flags.low[slot], flags.high[slot], flags.flagged[slot], numbers.used);
         made.cells.push_back(cell);
     }
     return made;
@@ -206,6 +208,8 @@ page::Quantity page_quantity(const SampleMeans& means, std::size_t slot, std::ui
 void add_page_lines(const Season& season, const SampleMeans& means, const LineGroups& groups,
                     SeasonPage& page) {
     LineArithmetic arithmetic(means);
+    const LineFlags line_flags(means, groups);
+    FlagCounts flags;
     const Reasons reasons(season);
     SeenSlots seen(0);
     std::uint8_t material = 0; // of the last group
@@ -216,7 +220,8 @@ void add_page_lines(const Season& season, const SampleMeans& means, const LineGr
         page.groups.back().ranked_by = rank_column(season, material, page.groups.back());
         rank(page.groups.back());
     };
-    for (const LineGroup& group : groups.groups) {
+    for (std::size_t g = 0; g < groups.groups.size(); ++g) {
+        const LineGroup& group = groups.groups[g];
         const std::string trial = trial_of(group);
         if (page.groups.empty() || page.groups.back().material != group.material ||
             page.groups.back().trial != trial) {
@@ -227,7 +232,8 @@ void add_page_lines(const Season& season, const SampleMeans& means, const LineGr
         }
         const LineNumbers& numbers = arithmetic.compute(groups, group);
         seen.add(numbers.mean);
-        page::Line line = line_of(group, numbers, seen.kept());
+        line_flags.count(g, flags);
+        page::Line line = line_of(group, numbers, flags, seen.kept());
         if (line.used == 0)
             page.missing.push_back({group.material, trial, line.name, line.check,
                                     why_missing(season, reasons, groups, group), line.provisional});
