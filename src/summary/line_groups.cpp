@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <thresh/core/parallel.hpp>
 
 namespace thresh::summary {
 
@@ -94,6 +95,12 @@ struct Placed {
     LineMember member;
 };
 
+// Some of them, in order, with the keys of unread plots that may belong to any material.
+struct PlacedPiece {
+    std::vector<Placed> samples;
+    std::vector<std::uint32_t> anywhere;
+};
+
 // Samples with a material in which every usable reading is outranked by another presentation: they count
 // where the other reading stands, not in two half-empty rows.
 std::set<std::pair<std::uint32_t, std::uint8_t>> outranked_samples(const Season& season) {
@@ -108,48 +115,69 @@ bool presents(std::string_view material, std::string_view crop) {
            material[crop.size()] == '-';
 }
 
-// Each sample once for every material it was read or listed as.
-std::vector<Placed> place_samples(const Season& season, const MaterialNames& names, const Keys& keys,
-                                  std::vector<std::uint32_t>& anywhere) {
-    const batch::Batch& batch = season.batch;
-    const std::set<std::pair<std::uint32_t, std::uint8_t>> outranked = outranked_samples(season);
-    std::vector<Placed> placed;
-    placed.reserve(batch.samples.size());
-    std::uint32_t plot_seen = kNone, key_seen = kNone;
-    const auto place = [&](std::uint32_t plot, std::uint32_t sample) {
-        const std::uint32_t key = keys.of_sample[sample];
-        if (key == kNone)
-            return;
-        bool listed_placed = false;
+// Each sample once for every material it was read or listed as. Piece by piece of the lines: a plot is of one
+// line.
+class Placing {
+  public:
+    Placing(const Season& season, const MaterialNames& names, const Keys& keys)
+        : batch_(season.batch), names_(names), keys_(keys), outranked_(outranked_samples(season)) {}
+
+    PlacedPiece place_lines(std::size_t first, std::size_t last) const {
+        PlacedPiece made;
+        for (std::size_t line = first; line < last; ++line)
+            for (const std::uint32_t plot : batch_.lines[line].plots) {
+                std::uint32_t told = kNone; // key whose unread plot this already is
+                for (const std::uint32_t sample : batch_.plots[plot].samples) {
+                    const std::uint32_t key = keys_.of_sample[sample];
+                    if (key == kNone || place(plot, sample, key, made.samples) || key == told)
+                        continue;
+                    made.anywhere.push_back(key);
+                    told = key;
+                }
+            }
+        return made;
+    }
+
+  private:
+    // Whether the sample is a member of any row.
+    bool place(std::uint32_t plot, std::uint32_t sample, std::uint32_t key, std::vector<Placed>& into) const {
+        bool listed_placed = false, any = false;
         const std::string_view listed_material =
-            batch.list.text(batch.samples[sample].entry, batch::ListText::material);
-        const std::uint32_t listed = listed_material.empty() ? 0 : names.rank(listed_material);
-        bool any = false;
-        for_each_material(batch, sample, [&](std::uint8_t material) {
-            const std::uint32_t rank = names.rank(material);
+            batch_.list.text(batch_.samples[sample].entry, batch::ListText::material);
+        const std::uint32_t listed = listed_material.empty() ? 0 : names_.rank(listed_material);
+        for_each_material(batch_, sample, [&](std::uint8_t material) {
+            const std::uint32_t rank = names_.rank(material);
             // Listed by its crop, `soybean`, and read as a presentation of it.
-            listed_placed = listed_placed || presents(names.name(rank), names.name(listed));
-            if (!outranked.empty() && outranked.contains({sample, material}))
+            listed_placed = listed_placed || presents(names_.name(rank), names_.name(listed));
+            if (!outranked_.empty() && outranked_.contains({sample, material}))
                 return;
-            placed.push_back({rank * keys.text.size() + key, {plot, sample}});
+            into.push_back({rank * keys_.text.size() + key, {plot, sample}});
             listed_placed = listed_placed || rank == listed;
             any = true;
         });
         if (listed != 0 && !listed_placed) {
-            placed.push_back({listed * keys.text.size() + key, {plot, sample}});
+            into.push_back({listed * keys_.text.size() + key, {plot, sample}});
             any = true;
         }
-        if (!any && (plot != plot_seen || key != key_seen)) {
-            ++anywhere[key]; // an unread plot that may belong to any material
-            plot_seen = plot;
-            key_seen = key;
-        }
-    };
-    for (const batch::Line& line : batch.lines)
-        for (const std::uint32_t plot : line.plots)
-            for (const std::uint32_t sample : batch.plots[plot].samples)
-                place(plot, sample);
-    return placed;
+        return any;
+    }
+
+    const batch::Batch& batch_;
+    const MaterialNames& names_;
+    const Keys& keys_;
+    std::set<std::pair<std::uint32_t, std::uint8_t>> outranked_;
+};
+
+std::vector<PlacedPiece> place_samples(const Season& season, const MaterialNames& names, const Keys& keys) {
+    constexpr std::size_t kLinesAPiece = 256;
+    const Placing placing(season, names, keys);
+    const std::size_t lines = season.batch.lines.size();
+    std::vector<PlacedPiece> pieces((lines + kLinesAPiece - 1) / kLinesAPiece);
+    parallel_for(pieces.size(), season.threads, [&](std::size_t piece) {
+        const std::size_t first = piece * kLinesAPiece;
+        pieces[piece] = placing.place_lines(first, std::min(lines, first + kLinesAPiece));
+    });
+    return pieces;
 }
 
 std::uint32_t distinct_plots(const LineGroups& made, const LineGroup& group) {
@@ -172,15 +200,19 @@ LineGroups group_lines(const Season& season, const std::vector<std::string>& by)
                      [](const std::string& column) { return column != "material"; });
     const Keys keys = by.empty() ? line_keys(batch) : attribute_keys(batch, made.key_columns);
     const MaterialNames names(batch);
-    std::vector<std::uint32_t> anywhere(keys.text.size(), 0);
-    const std::vector<Placed> placed = place_samples(season, names, keys, anywhere);
+    const std::vector<PlacedPiece> placed = place_samples(season, names, keys);
 
     const std::size_t n_keys = keys.text.size();
     std::vector<std::uint32_t> begin(names.size() * n_keys + 1, 0);
     std::vector<bool> has_group(n_keys, false);
-    for (const Placed& p : placed) {
-        ++begin[p.cell + 1];
-        has_group[p.cell % n_keys] = true;
+    std::vector<std::uint32_t> anywhere(n_keys, 0); // unread plots of any material
+    for (const PlacedPiece& piece : placed) {
+        for (const Placed& p : piece.samples) {
+            ++begin[p.cell + 1];
+            has_group[p.cell % n_keys] = true;
+        }
+        for (const std::uint32_t key : piece.anywhere)
+            ++anywhere[key];
     }
     for (std::size_t cell = 0; cell + 1 < begin.size(); ++cell) {
         const std::size_t key = cell % n_keys;
@@ -202,10 +234,11 @@ LineGroups group_lines(const Season& season, const std::vector<std::string>& by)
         group.expected_plots = anywhere[key];
         made.groups.push_back(std::move(group));
     }
-    made.members.resize(placed.size());
+    made.members.resize(begin.back());
     std::vector<std::uint32_t> next(begin.begin(), begin.end() - 1);
-    for (const Placed& p : placed)
-        made.members[next[p.cell]++] = p.member;
+    for (const PlacedPiece& piece : placed)
+        for (const Placed& p : piece.samples)
+            made.members[next[p.cell]++] = p.member;
     for (LineGroup& group : made.groups) {
         group.expected_plots += distinct_plots(made, group);
         // Listed as a material without rules: no reading can be of it.

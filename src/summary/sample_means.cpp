@@ -1,6 +1,6 @@
 // A sample is summed whole, by one thread, over its readings in canonical order: no cut of the data and no
-// number of threads can change a digit. Nothing is stored but the list of samples and materials; means are
-// made when they are asked for, which costs less than keeping ten million of them.
+// number of threads can change a digit. Nothing is stored; means are made when
+// they are asked for, which costs less than keeping ten million of them.
 #include <thresh/summary/sample_means.hpp>
 
 #include "summary/material_order.hpp"
@@ -17,30 +17,6 @@ namespace {
 
 constexpr std::uint32_t kSamplesAPiece = 8192;
 
-// Samples of each material, in sample order.
-std::vector<SampleMeans::Group> list_groups(const Season& season) {
-    const batch::Batch& batch = season.batch;
-    const auto samples = static_cast<std::uint32_t>(batch.samples.size());
-    const std::size_t pieces = (samples + kSamplesAPiece - 1) / kSamplesAPiece;
-    std::vector<std::vector<SampleMeans::Group>> found(pieces);
-    parallel_for(pieces, season.threads, [&](std::size_t piece) {
-        const auto first = static_cast<std::uint32_t>(piece) * kSamplesAPiece;
-        for (std::uint32_t sample = first; sample < std::min(samples, first + kSamplesAPiece); ++sample)
-            for_each_material(batch, sample, [&](std::uint8_t material) {
-                found[piece].push_back({sample, material});
-            });
-    });
-    const MaterialOrder order(batch);
-    std::vector<std::vector<SampleMeans::Group>> by_rank(order.size());
-    for (const auto& piece : found)
-        for (const SampleMeans::Group group : piece)
-            by_rank[order.rank(group.material)].push_back(group);
-    std::vector<SampleMeans::Group> groups;
-    for (const auto& of_rank : by_rank)
-        groups.insert(groups.end(), of_rank.begin(), of_rank.end());
-    return groups;
-}
-
 // Sums become means.
 void divide(const std::uint32_t* n, std::size_t slots, double* sum) {
     for (std::size_t slot = 0; slot < slots; ++slot) {
@@ -56,7 +32,7 @@ std::shared_ptr<const SampleMeans> sample_means(const Season& season) {
 }
 
 SampleMeans::SampleMeans(const Season& season)
-    : season_(season), values_(std::make_unique<ReadingValues>(season)), groups_(list_groups(season)) {}
+    : season_(season), values_(std::make_unique<ReadingValues>(season)) {}
 SampleMeans::~SampleMeans() = default;
 
 const std::vector<ConstituentId>& SampleMeans::constituents() const {
@@ -74,6 +50,29 @@ std::string SampleMeans::basis_of(std::size_t slot, std::uint8_t material) const
     if (part_of(slot) != PartOf::sample)
         return {};
     return to_text(id == constituent::moisture ? Basis::as_is() : season_.rules.wanted_basis(material));
+}
+
+std::vector<SampleMeans::Group> SampleMeans::list_groups() const {
+    const batch::Batch& batch = season_.batch;
+    const auto samples = static_cast<std::uint32_t>(batch.samples.size());
+    const std::size_t pieces = (samples + kSamplesAPiece - 1) / kSamplesAPiece;
+    std::vector<std::vector<Group>> found(pieces);
+    parallel_for(pieces, season_.threads, [&](std::size_t piece) {
+        const auto first = static_cast<std::uint32_t>(piece) * kSamplesAPiece;
+        for (std::uint32_t sample = first; sample < std::min(samples, first + kSamplesAPiece); ++sample)
+            for_each_material(batch, sample, [&](std::uint8_t material) {
+                found[piece].push_back({sample, material});
+            });
+    });
+    const MaterialOrder order(batch);
+    std::vector<std::vector<Group>> by_rank(order.size());
+    for (const auto& piece : found)
+        for (const Group group : piece)
+            by_rank[order.rank(group.material)].push_back(group);
+    std::vector<Group> groups;
+    for (const auto& of_rank : by_rank)
+        groups.insert(groups.end(), of_rank.begin(), of_rank.end());
+    return groups;
 }
 
 void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into, Of of,

@@ -38,13 +38,13 @@ class SamplesTable final : public Table {
             whole_[3 * slot + 1] = true;
         list_repeatability();
     }
-    std::size_t rows() const override { return means_.groups().size(); }
+    std::size_t rows() const override { return groups_.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
         Room room(season_, means_);
         for (std::size_t row = first; row < last; ++row) {
             if (row + kAhead < last)
-                prefetch(means_.groups()[row + kAhead].sample);
-            write_row(means_.groups()[row], room, sink);
+                prefetch(groups_[row + kAhead].sample);
+            write_row(groups_[row], room, sink);
         }
     }
 
@@ -223,6 +223,7 @@ class SamplesTable final : public Table {
 
     Season season_;
     const SampleMeans& means_;
+    std::vector<SampleMeans::Group> groups_; // by row
     std::optional<std::uint16_t> below_, above_;
     std::unique_ptr<bool[]> whole_;            // by cell of the constituents: counts
     std::array<std::vector<double>, 256> sds_; // by material and slot; empty: a material without rules

@@ -39,12 +39,13 @@ class SampleMeans {
     // Basis that a slot's numbers stand on in a material; empty where none applies. Moisture is as-is.
     std::string basis_of(std::size_t slot, std::uint8_t material) const;
 
-    // Every sample and material with a seed reading; order: material name, sample ID, bytewise.
+    // Every sample and material with a seed reading, listed at each call; order: material name, sample ID,
+    // bytewise.
     struct Group {
         std::uint32_t sample;
         std::uint8_t material;
     };
-    const std::vector<Group>& groups() const { return groups_; }
+    std::vector<Group> list_groups() const;
 
     // Which readings enter: the usable ones, or (where no reading of a sample is) the others, for a
     // provisional mean; `certain`: the usable ones without those, and without values, that are under review.
@@ -64,7 +65,6 @@ class SampleMeans {
   private:
     Season season_;
     std::unique_ptr<const ReadingValues> values_;
-    std::vector<Group> groups_;
 };
 
 } // namespace thresh::summary

@@ -101,7 +101,7 @@ Result<std::vector<InstrumentPair>> compare_instruments(const SampleMeans& means
     const Season& season = means.season();
     const auto workspace = means.workspace();
     std::map<Key, Gathered> found;
-    for (const SampleMeans::Group group : means.groups())
+    for (const SampleMeans::Group group : means.list_groups())
         add_pairs(by_instrument(means, group, *workspace),
                   std::string(material_name(season.batch, group.material)), found);
     if (found.empty())

@@ -56,7 +56,7 @@ class Collector {
         const batch::Batch& batch = season_.batch;
         for (std::uint32_t i = 0; i < batch.samples.size(); ++i)
             by_id_.emplace(batch.samples[i].id, i);
-        for (const SampleMeans::Group group : means.groups())
+        for (const SampleMeans::Group group : means.list_groups())
             groups_[original_of(batch, group.sample)].push_back(group);
     }
 

@@ -52,7 +52,7 @@ void add_ranges(const Season& season, const char* what, const rules::Ranges& ran
 
 void add_materials(const Season& season, const SampleMeans& means, SeasonPage& page) {
     std::array<bool, 256> read{};
-    for (const auto group : means.groups())
+    for (const auto group : means.list_groups())
         read[group.material] = true;
     for (unsigned i = 0; i < 256; ++i) {
         const auto index = static_cast<std::uint8_t>(i);

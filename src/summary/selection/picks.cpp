@@ -43,7 +43,7 @@ class Candidates {
     // In order of sample IDs.
     std::map<Pool, std::vector<Candidate>> gather() {
         std::map<Pool, std::vector<Candidate>> found;
-        for (const SampleMeans::Group group : means_.groups()) {
+        for (const SampleMeans::Group group : means_.list_groups()) {
             if (group.material == batch::kNoMaterial) {
                 ++left_out_["of unknown material"];
                 continue;

@@ -69,7 +69,8 @@ TEST_CASE("flagged values are counted in the line and material of their reading,
     CHECK(count(*holder, constituent::moisture).at("soy L-2") == Counted{0, 0, 0});
 }
 
-TEST_CASE("a value of an excluded reading stays flagged, but is not beyond its range; nor is a settled one") {
+TEST_CASE(
+    "a value of an excluded reading stays flagged, but neither it nor a settled one is beyond its range") {
     const auto holder = season();
     holder->find("below-expected", Severity::review, 2, "protein");
     holder->find("moisture-high", Severity::exclude, 2);
