@@ -23,8 +23,8 @@ namespace {
 class SamplesTable final : public Table {
   public:
     SamplesTable(const Season& season, const SampleMeans& means)
-        : season_(season), means_(means), below_(rules::code_index("below-expected")),
-          above_(rules::code_index("above-expected")) {
+        : season_(season), means_(means), groups_(means.list_groups()),
+          below_(rules::code_index("below-expected")), above_(rules::code_index("above-expected")) {
         name_ = "samples";
         for (const char* name : {"material", "sample", "line", "trial", "environment", "rep", "block", "plot",
                                  "check", "verdict", "findings", "adjusted", "readings", "readings_used"})
