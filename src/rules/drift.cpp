@@ -50,10 +50,10 @@ std::string_view name_of(const Evidence& evidence, TextId instrument) {
                                  : evidence.batch.readings.pool(TextField::instrument)[instrument];
 }
 
-Drift drift_of(const Evidence& evidence, bool all_sessions) {
+Drift drift_of(const Evidence& evidence, OffsetsOf wanted) {
     const Links found = links(evidence);
     Drift drift;
-    drift.sessions = session_offsets(evidence, found, all_sessions);
+    drift.sessions = session_offsets(evidence, found, wanted);
     parallel_for(2, evidence.rules.batch.threads, [&](std::size_t part) {
         if (part == 0)
             drift.instruments = instrument_differences(evidence, found, drift.sessions);
@@ -69,7 +69,7 @@ class DriftRule final : public Rule {
     bool has_texts() const override { return true; }
 
     void check_batch(const Evidence& evidence, Sink& sink) const override {
-        const Drift drift = drift_of(evidence, false);
+        const Drift drift = drift_of(evidence, OffsetsOf::shifted);
         for (const SessionOffset& offset : drift.sessions)
             if (offset.found.shifted)
                 tell_session(evidence, sink, offset);
@@ -188,7 +188,7 @@ class DriftRule final : public Rule {
 
 Drift find_drift(const batch::Batch& batch, const Ruleset& rules, const Judgement& judgement,
                  bool all_sessions) {
-    return drift_of({batch, rules, judgement}, all_sessions);
+    return drift_of({batch, rules, judgement}, all_sessions ? OffsetsOf::all : OffsetsOf::linked);
 }
 
 const Rule& rule_drift() {

@@ -39,8 +39,12 @@ Disagreeing disagreeing(const Judgement& judgement);
 // The repeatability SD in force, or 0 where none is known: smaller shifts are not worth a finding.
 double least_shift(const Judgement& judgement, std::uint8_t material, ConstituentId constituent);
 
+// Which sessions are told of: those with an offset in some constituent, those that share samples with others,
+// or all.
+enum class OffsetsOf { shifted, linked, all };
+
 // The parts of find_drift, each from the one before.
-std::vector<SessionOffset> session_offsets(const Evidence& evidence, const Links& links, bool all_sessions);
+std::vector<SessionOffset> session_offsets(const Evidence& evidence, const Links& links, OffsetsOf wanted);
 std::vector<InstrumentDifference> instrument_differences(const Evidence& evidence, const Links& links,
                                                          const std::vector<SessionOffset>& offsets);
 std::vector<MoistureSlope> moisture_slopes(const Evidence& evidence, const Links& links,

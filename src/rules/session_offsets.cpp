@@ -86,15 +86,11 @@ Counts values_in_rows(const Evidence& evidence, std::uint32_t session, std::size
     return counts;
 }
 
-Counts values_in(const Evidence& evidence, const std::map<Key, Group>& groups, bool all_sessions) {
+Counts values_in(const Evidence& evidence, const std::vector<bool>& wanted) {
     const batch::Batch& batch = evidence.batch;
-    std::vector<bool> linked(batch.sessions.size(), all_sessions);
-    for (const auto& [key, group] : groups)
-        for (const std::uint32_t session : group.sessions)
-            linked[session] = true;
     std::vector<std::pair<std::uint32_t, std::size_t>> pieces; // session, first
     for (std::uint32_t s = 0; s < batch.sessions.size(); ++s)
-        for (std::size_t first = 0; linked[s] && first < batch.sessions[s].rows.size(); first += kRowsAPiece)
+        for (std::size_t first = 0; wanted[s] && first < batch.sessions[s].rows.size(); first += kRowsAPiece)
             pieces.emplace_back(s, first);
     std::vector<Counts> found(pieces.size());
     parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t p) {
@@ -132,9 +128,26 @@ std::vector<stats::ShiftedSession> shifted(const Evidence& evidence, const Links
     return stats::shifted_sessions(readings, static_cast<int>(task.group->sessions.size()), options);
 }
 
+using Found = std::map<std::tuple<TextId, std::uint8_t, ConstituentId>, std::vector<stats::ShiftedSession>>;
+
+// By session. Counting values takes longer than finding shifts, and most sessions have none.
+std::vector<bool> wanted_sessions(const batch::Batch& batch, const std::map<Key, Group>& groups,
+                                  const Found& found, OffsetsOf wanted) {
+    std::vector<bool> of_session(batch.sessions.size(), wanted == OffsetsOf::all);
+    for (const auto& [key, group] : groups)
+        for (const std::uint32_t session : group.sessions)
+            of_session[session] = wanted != OffsetsOf::shifted;
+    for (const auto& [place, shifts] : found)
+        for (std::size_t s = 0; s < shifts.size(); ++s)
+            if (shifts[s].shifted)
+                of_session[groups.at({std::get<TextId>(place), std::get<std::uint8_t>(place)}).sessions[s]] =
+                    true;
+    return of_session;
+}
+
 } // namespace
 
-std::vector<SessionOffset> session_offsets(const Evidence& evidence, const Links& links, bool all_sessions) {
+std::vector<SessionOffset> session_offsets(const Evidence& evidence, const Links& links, OffsetsOf wanted) {
     const batch::Batch& batch = evidence.batch;
     const std::map<Key, Group> groups = groups_of(links.all);
     std::size_t tests = 0;
@@ -149,12 +162,12 @@ std::vector<SessionOffset> session_offsets(const Evidence& evidence, const Links
     std::vector<std::vector<stats::ShiftedSession>> of_task(tasks.size());
     parallel_for(tasks.size(), evidence.rules.batch.threads,
                  [&](std::size_t t) { of_task[t] = shifted(evidence, links, tasks[t], level); });
-    std::map<std::tuple<TextId, std::uint8_t, ConstituentId>, std::vector<stats::ShiftedSession>> found;
+    Found found;
     for (std::size_t t = 0; t < tasks.size(); ++t)
         found[{tasks[t].key.first, tasks[t].key.second, tasks[t].id}] = std::move(of_task[t]);
 
     std::vector<SessionOffset> offsets;
-    for (const auto& [place, count] : values_in(evidence, groups, all_sessions)) {
+    for (const auto& [place, count] : values_in(evidence, wanted_sessions(batch, groups, found, wanted))) {
         const auto [session, material, id] = place;
         const TextId instrument = batch.sessions[session].instrument;
         SessionOffset offset{session, material, id, count, {}};

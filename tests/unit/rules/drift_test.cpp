@@ -100,6 +100,20 @@ TEST_CASE("an offset of 0.5 protein in one session is found when 10 samples link
     CHECK(elsewhere <= 1);
 }
 
+TEST_CASE("the sessions told are those that are off when all are looked at, whichever are listed") {
+    const Judged judged = sites(12, 10, {0, 0, 0.6, 0, 0, 0}).judged();
+    for (const bool all : {false, true}) {
+        Told shifted;
+        for (const auto& offset :
+             rules::find_drift(judged.batch(), judged.ruleset(), judged.judgement(), all).sessions)
+            if (offset.found.shifted)
+                shifted.push_back(fmt::format("review {}:{}", judged.batch().sessions[offset.session].label,
+                                              judged.ruleset().constituents[offset.constituent].name));
+        CHECK(judged.told("session-offset") == shifted);
+        CHECK(shifted.size() == 1);
+    }
+}
+
 TEST_CASE("an offset marks its constituent in the session, and supersedes no reading") {
     Season season = sites(1, 10, {0, 0, 0, 0.6, 0, 0});
     season.read(20, "Bench 1", "S3-15", 39, 19, 6.4);
