@@ -4,19 +4,25 @@
 #include "rules/rule.hpp"
 
 #include <cstdint>
+#include <set>
 #include <vector>
 
 namespace thresh::rules {
 
-// A reading that links, in order of sample, material, session, row.
+// A reading that links.
 struct ChosenLink {
     std::uint32_t sample;
     RowId row;
     std::uint32_t place; // in Batch::sample_rows; kNone for controls
+    std::uint32_t session;
+    std::uint8_t material;
 };
 
-// Leaves, of the samples that two sessions share in a material, about kEnoughSamples; those whose moisture
-// changed count apart. Each piece holds whole samples and keeps its order.
-void thin_links(const Evidence& evidence, std::vector<std::vector<ChosenLink>>& pieces);
+// Usable readings of samples that several sessions read in one material, and of controls that have no chart,
+// but none of `reused`, whose IDs stand for two seeds. Of the samples that two sessions share in a material
+// about kEnoughSamples; those whose moisture changed count apart. Each piece holds whole samples, in order of
+// sample, material, session, row; samples are in order but controls.
+std::vector<std::vector<ChosenLink>> choose_links(const Evidence& evidence,
+                                                  const std::set<std::uint32_t>& reused);
 
 } // namespace thresh::rules

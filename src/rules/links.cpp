@@ -1,4 +1,4 @@
-// Most samples are read in one session, so they are passed over by a look at their sessions alone.
+// What the chosen readings say, decoded once for all that is asked of them.
 #include "rules/links.hpp"
 
 #include "rules/chosen_links.hpp"
@@ -11,7 +11,6 @@
 #include <limits>
 #include <set>
 #include <thresh/core/parallel.hpp>
-#include <thresh/rules/control_series.hpp>
 #include <thresh/stats/summary.hpp>
 #include <tuple>
 
@@ -21,17 +20,7 @@ namespace {
 
 constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
-// Controls that are judged by a chart do not link: what they show is told already.
-std::set<std::uint32_t> charted_controls(const Evidence& evidence) {
-    std::set<std::uint32_t> charted;
-    for (const ControlSeries& series : control_series(evidence.batch, evidence.rules))
-        if (series.charted())
-            charted.insert(series.sample);
-    return charted;
-}
-
 constexpr std::size_t kNoPlace = static_cast<std::size_t>(-1);
-constexpr std::uint32_t kSamplesAPiece = 8192;
 
 // The constituents that a material's links tell about, each with the way to its values.
 struct Watched {
@@ -63,66 +52,6 @@ struct Watched {
     }
 };
 
-bool usable(const Evidence& evidence, RowId row) {
-    return evidence.so_far.verdict[row] <= Verdict::review && evidence.batch.session[row] != kNone &&
-           evidence.batch.material[row] != batch::kNoMaterial;
-}
-
-// `of_sample`: the usable readings of a sample. Those of a material that only one session read link nothing.
-void choose(const Evidence& evidence, std::vector<ChosenLink>& of_sample, std::vector<ChosenLink>& chosen) {
-    const batch::Batch& batch = evidence.batch;
-    const auto key = [&](const ChosenLink& c) {
-        return std::tuple(batch.material[c.row], batch.session[c.row], c.row);
-    };
-    std::sort(of_sample.begin(), of_sample.end(),
-              [&](const ChosenLink& a, const ChosenLink& b) { return key(a) < key(b); });
-    for (std::size_t first = 0, last = 0; first < of_sample.size(); first = last) {
-        while (last < of_sample.size() &&
-               batch.material[of_sample[last].row] == batch.material[of_sample[first].row])
-            ++last;
-        if (batch.session[of_sample[first].row] != batch.session[of_sample[last - 1].row])
-            chosen.insert(chosen.end(), of_sample.begin() + static_cast<std::ptrdiff_t>(first),
-                          of_sample.begin() + static_cast<std::ptrdiff_t>(last));
-    }
-}
-
-void choose_samples(const Evidence& evidence, std::uint32_t first, std::uint32_t last,
-                    const std::set<std::uint32_t>& reused, std::vector<ChosenLink>& chosen) {
-    const batch::Batch& batch = evidence.batch;
-    std::vector<ChosenLink> of_sample;
-    for (std::uint32_t sample = first; sample < last; ++sample) {
-        const auto all = batch.rows_of(sample);
-        if (all.size() < 2 || reused.contains(sample) || std::all_of(all.begin(), all.end(), [&](RowId row) {
-                return batch.session[row] == batch.session[all.front()];
-            }))
-            continue;
-        of_sample.clear();
-        for (std::uint32_t place = batch.sample_begin[sample]; place < batch.sample_begin[sample + 1];
-             ++place)
-            if (usable(evidence, batch.sample_rows[place]))
-                of_sample.push_back({sample, batch.sample_rows[place], place});
-        if (of_sample.size() > 1)
-            choose(evidence, of_sample, chosen);
-    }
-}
-
-void choose_controls(const Evidence& evidence, std::vector<ChosenLink>& chosen) {
-    const batch::Batch& batch = evidence.batch;
-    std::map<std::uint32_t, std::vector<ChosenLink>> controls;
-    std::optional<std::set<std::uint32_t>> charted;
-    for (const batch::Session& session : batch.sessions)
-        for (const RowId row : session.rows) {
-            if (batch.kind[row] != Kind::control || batch.sample[row] == kNone || !usable(evidence, row))
-                continue;
-            if (!charted)
-                charted = charted_controls(evidence);
-            if (!charted->contains(batch.sample[row]))
-                controls[batch.sample[row]].push_back({batch.sample[row], row, kNone});
-        }
-    for (auto& [sample, of_control] : controls)
-        choose(evidence, of_control, chosen);
-}
-
 // Whether the moistures of the links of one sample and material are that of their median.
 void set_stable(std::span<Link> links, std::vector<double>& moistures) {
     moistures.clear();
@@ -143,18 +72,18 @@ void fill(const Evidence& evidence, const Disagreeing& left_out, std::span<const
     std::size_t group = 0; // first link of the sample and material
     const std::span<Link> links = std::span(into.all).subspan(first, chosen.size());
     for (std::size_t i = 0; i < chosen.size(); ++i) {
-        const auto [sample, row, place] = chosen[i];
-        watched.set(evidence, batch.material[row]);
+        const auto [sample, row, place, session, material] = chosen[i];
+        watched.set(evidence, material);
         // What was decoded for the repeats is still right unless the reading has been marked.
         const bool decoded = evidence.key_values != nullptr && place != kNone &&
-                             evidence.key_values->material(place) == batch.material[row] &&
+                             evidence.key_values->material(place) == material &&
                              !evidence.so_far.has_marks(row);
         const std::span<const double> known =
             decoded ? evidence.key_values->of(place) : std::span<const double>();
-        links[i] = {batch.material[row],
-                    batch.sessions[batch.session[row]].instrument,
+        links[i] = {material,
+                    batch.sessions[session].instrument,
                     sample,
-                    batch.session[row],
+                    session,
                     row,
                     true,
                     decoded && watched.moisture != kNoPlace ? known[watched.moisture]
@@ -183,18 +112,8 @@ Links links(const Evidence& evidence) {
     for (const Finding& finding : evidence.so_far.findings)
         if (finding.code == *code && !finding.settled)
             reused.insert(finding.subject);
-    // First which readings link, then what they say: many pieces, the last one of controls.
-    const auto samples = static_cast<std::uint32_t>(batch.samples.size());
-    std::vector<std::vector<ChosenLink>> pieces((samples + kSamplesAPiece - 1) / kSamplesAPiece + 1);
-    parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t p) {
-        const auto first = static_cast<std::uint32_t>(p * kSamplesAPiece);
-        if (p + 1 < pieces.size())
-            choose_samples(evidence, first, std::min(samples, first + kSamplesAPiece), reused, pieces[p]);
-        else
-            choose_controls(evidence, pieces[p]);
-        pieces[p].shrink_to_fit();
-    });
-    thin_links(evidence, pieces);
+    // First which readings link, then what they say.
+    const std::vector<std::vector<ChosenLink>> pieces = choose_links(evidence, reused);
     std::vector<std::size_t> begin = {0};
     for (const auto& piece : pieces)
         begin.push_back(begin.back() + piece.size());
