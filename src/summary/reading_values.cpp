@@ -94,11 +94,13 @@ void ReadingValues::list_constituents() {
     std::vector<bool> present(table.size());
     for (TableInfo& info : tables_) {
         std::vector<bool> here(table.size());
-        for (const Column& column : info.table->numbers) {
+        for (std::uint32_t c = 0; c < info.table->numbers.size(); ++c) {
+            const Column& column = info.table->numbers[c];
             const ConstituentInfo& about = table[column.constituent];
             const bool enters =
                 about.group != Group::instrument && column.part_of == parts_[column.constituent];
-            info.ids.push_back(enters ? column.constituent : kNoConstituent);
+            if (enters)
+                info.entering.push_back({c, column.constituent});
             if (about.group == Group::instrument)
                 continue;
             present[column.constituent] = true;
@@ -136,6 +138,8 @@ void ReadingValues::list_constituents() {
         if (present[id]) {
             slot_[id] = constituents_.size();
             constituents_.push_back(static_cast<ConstituentId>(id));
+            if (is_ratio(constituents_.back()))
+                ratio_slots_.push_back(slot_[id]);
         }
 }
 
@@ -143,7 +147,7 @@ ReadingValues::Scratch ReadingValues::scratch() const {
     Scratch made;
     std::size_t widest = 0;
     for (const TableInfo& info : tables_)
-        widest = std::max(widest, info.ids.size());
+        widest = std::max(widest, info.table->numbers.size());
     made.columns.resize(widest);
     made.by_id.assign(season_.rules.constituents.size(), kNothing);
     for (const rules::TraitFormula& trait : season_.rules.traits)
@@ -160,8 +164,8 @@ const basis::Plan& ReadingValues::plan_of(RowId row) const {
     return tables_[table_of(row)].plans[basis_of_material_[season_.batch.material[row]]];
 }
 
-void ReadingValues::drop_marked(RowId row, Mark least, Scratch& scratch) const {
-    for (const auto& mark : season_.judgement.marks_of(row))
+void ReadingValues::drop_marked(Marks marks, Mark least, Scratch& scratch) {
+    for (const auto& mark : marks)
         if (mark.mark >= least && mark.constituent != kNoConstituent)
             scratch.by_id[mark.constituent] = kNothing;
 }
@@ -191,25 +195,22 @@ void ReadingValues::fill(RowId row, Scratch& scratch, double* values, std::optio
     }
     info.plans[wanted].convert_row(block, row - block.first, scratch.columns.data(),
                                    adjuster_.active() ? adjuster_.moisture(row) : std::nullopt);
-    for (std::size_t c = 0; c < info.ids.size(); ++c)
-        if (info.ids[c] != kNoConstituent)
-            scratch.by_id[info.ids[c]] = scratch.columns[c];
+    for (const Entering& one : info.entering)
+        scratch.by_id[one.id] = scratch.columns[one.column];
     if (adjuster_.active())
         adjuster_.apply(
             row, bases_[wanted],
             adjuster_.moisture(row).value_or(basis::moisture_of(block, row - block.first).value_or(kNothing)),
             parts_, scratch.by_id);
     if (drop) {
-        const bool marked = season_.judgement.has_marks(row);
-        if (marked)
-            drop_marked(row, *drop, scratch);
+        const Marks marks = season_.judgement.marks_of(row);
+        drop_marked(marks, *drop, scratch);
         if (!info.derived.empty() || !info.traits.empty()) {
             const double moisture = scratch.by_id[constituent::moisture];
             const basis::Inputs inputs{scratch.by_id, parts_, bases_[wanted],
                                        std::isnan(moisture) ? std::nullopt : std::optional(moisture)};
             info.derivations.compute(inputs, scratch.by_id);
-            if (marked)
-                drop_marked(row, *drop, scratch);
+            drop_marked(marks, *drop, scratch);
             compute_traits(info, inputs, scratch);
         }
     } else {

@@ -53,6 +53,7 @@ class ReadingValues {
     double ratio(ConstituentId id, const double* means) const;
     // Its inputs.
     const std::vector<ConstituentId>& inputs_of(ConstituentId id) const;
+    const std::vector<std::size_t>& ratio_slots() const { return ratio_slots_; }
 
     // How column `column` of a row's table gets to the wanted basis.
     const basis::Plan& plan_of(RowId row) const;
@@ -70,9 +71,13 @@ class ReadingValues {
     const Adjuster& adjuster() const { return adjuster_; }
 
   private:
+    struct Entering {
+        std::uint32_t column;
+        ConstituentId id;
+    };
     struct TableInfo {
         const TableColumns* table = nullptr;
-        std::vector<ConstituentId> ids;     // by column; kNoConstituent: enters nothing
+        std::vector<Entering> entering;     // columns that enter the season's values
         std::vector<ConstituentId> derived; // that the table has the inputs of
         basis::Derivations derivations;     // of these
         std::vector<std::size_t> traits;    // of the rules, the same
@@ -85,7 +90,8 @@ class ReadingValues {
     std::size_t table_of(RowId row) const;
     // Values with a mark of at least `drop` are left out; without it none is, and nothing is derived.
     void fill(RowId row, Scratch& scratch, double* values, std::optional<Mark> drop) const;
-    void drop_marked(RowId row, Mark least, Scratch& scratch) const;
+    using Marks = std::span<const rules::Judgement::ValueMark>;
+    static void drop_marked(Marks marks, Mark least, Scratch& scratch);
     void compute_traits(const TableInfo& info, const basis::Inputs& inputs, Scratch& scratch) const;
 
     Season season_;
@@ -95,6 +101,7 @@ class ReadingValues {
     std::vector<Basis> bases_; // the wanted ones, each once
     std::array<std::uint8_t, 256> basis_of_material_{};
     std::vector<ConstituentId> constituents_;
+    std::vector<std::size_t> ratio_slots_;
     std::vector<std::size_t> slot_; // by id
     std::vector<PartOf> parts_;     // by id
     std::vector<std::string> other_shares_;

@@ -105,10 +105,8 @@ void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into
 }
 
 void fill_ratios(const ReadingValues& values, std::vector<double>& mean, std::vector<std::uint32_t>& n) {
-    for (std::size_t slot = 0; slot < values.slots(); ++slot) {
+    for (const std::size_t slot : values.ratio_slots()) {
         const ConstituentId id = values.constituents()[slot];
-        if (!values.is_ratio(id))
-            continue;
         mean[slot] = values.ratio(id, mean.data());
         n[slot] = std::numeric_limits<std::uint32_t>::max();
         for (const ConstituentId input : values.inputs_of(id))
