@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <fmt/format.h>
 #include <map>
-#include <span>
 #include <tuple>
 
 namespace thresh::rules {
@@ -36,28 +35,34 @@ std::size_t readings_with(const Evidence& evidence, const Key& key, std::size_t 
 
 } // namespace
 
-void fold(std::vector<Finding>& findings, std::size_t first, const Evidence& evidence,
-          std::vector<std::string>& texts) {
+void fold(std::vector<Sink>& sinks, const Evidence& evidence, std::vector<std::string>& texts) {
     const batch::Batch& batch = evidence.batch;
     const auto key_of = [&](const Finding& f) {
         return Key{batch.block_of(f.row).file, batch.material[f.row], f.constituent, f.code};
     };
     // Readings, not findings: a reading may miss two sums at once. Its findings follow each other.
-    std::map<Key, std::size_t> counts;
-    std::map<Key, RowId> last;
-    for (const Finding& f : std::span(findings).subspan(first)) {
-        if (f.row == kNone)
-            continue;
-        const auto [at, fresh] = last.try_emplace(key_of(f), f.row);
-        if (fresh || at->second != f.row)
-            ++counts[at->first];
-        at->second = f.row;
-    }
+    struct Told {
+        std::size_t readings = 0;
+        RowId last = kNone;
+    };
+    std::map<Key, Told> counts;
+    auto of = counts.end(); // of the finding before: the next is mostly alike
+    for (const Sink& sink : sinks)
+        for (const Finding& f : sink.findings) {
+            if (f.row == kNone)
+                continue;
+            if (const Key key = key_of(f); of == counts.end() || of->first != key)
+                of = counts.try_emplace(key).first;
+            if (of->second.last != f.row)
+                ++of->second.readings;
+            of->second.last = f.row;
+        }
 
     std::map<Key, std::uint32_t> folded; // to the text
-    for (const auto& [key, count] : counts) {
+    for (const auto& [key, told] : counts) {
+        const std::size_t count = told.readings;
         // Of nearly all limits a small part of the file shows that they fit.
-        const auto floods = [&, count = count](std::size_t all) {
+        const auto floods = [&](std::size_t all) {
             return static_cast<double>(count) * 100 >
                    evidence.rules.tests.flood_percent * static_cast<double>(all);
         };
@@ -82,25 +87,22 @@ void fold(std::vector<Finding>& findings, std::size_t first, const Evidence& evi
     if (folded.empty())
         return;
 
-    std::size_t kept = first;
-    std::map<Key, bool> told;
-    for (std::size_t i = first; i < findings.size(); ++i) {
-        const Finding f = findings[i];
-        const auto at = f.row == kNone ? folded.end() : folded.find(key_of(f));
-        if (at == folded.end()) {
-            findings[kept++] = f;
-            continue;
-        }
-        if (std::exchange(told[at->first], true))
-            continue;
-        Finding about_file = f;
-        about_file.about = About::file;
-        about_file.subject = std::get<0>(at->first);
-        about_file.row = kNone;
-        about_file.detail = at->second;
-        findings[kept++] = about_file;
-    }
-    findings.resize(kept);
+    std::map<Key, Finding> of_files; // by the first finding that each stands for
+    for (Sink& sink : sinks)
+        std::erase_if(sink.findings, [&](const Finding& f) {
+            const auto at = f.row == kNone ? folded.end() : folded.find(key_of(f));
+            if (at == folded.end())
+                return false;
+            Finding about_file = f;
+            about_file.about = About::file;
+            about_file.subject = std::get<0>(at->first);
+            about_file.row = kNone;
+            about_file.detail = at->second;
+            of_files.try_emplace(at->first, about_file);
+            return true;
+        });
+    for (const auto& [key, about_file] : of_files)
+        sinks.back().findings.push_back(about_file);
 }
 
 } // namespace thresh::rules

@@ -10,8 +10,8 @@ namespace thresh::rules {
 inline constexpr std::size_t kFoldAtLeast = 10;
 
 // Replaces the value findings of each file, material, constituent and code that are too many by one finding
-// about the file, whose words are kept in `texts`. Looks at the findings from `first` on.
-void fold(std::vector<Finding>& findings, std::size_t first, const Evidence& evidence,
-          std::vector<std::string>& texts);
+// about the file, put into the last sink, whose words are kept in `texts`. `sinks`: of one rule, at least
+// one.
+void fold(std::vector<Sink>& sinks, const Evidence& evidence, std::vector<std::string>& texts);
 
 } // namespace thresh::rules

@@ -3,6 +3,7 @@
 // took a piece cannot be seen in the result.
 #include "rules/catalogue_list.hpp"
 #include "rules/decide.hpp"
+#include "rules/finding_order.hpp"
 #include "rules/folding.hpp"
 #include "rules/presentation.hpp"
 #include "rules/repeatability_sd.hpp"
@@ -34,18 +35,6 @@ std::vector<Sink::Setting> settings_of(const ListedRule& listed, const Ruleset& 
     return settings;
 }
 
-// Moves a sink's findings and texts to the end of the judgement's.
-void take(Sink& sink, bool has_texts, std::vector<Finding>& findings, std::vector<std::string>& texts) {
-    const auto shift = static_cast<std::uint32_t>(texts.size());
-    for (Finding& finding : sink.findings)
-        if (has_texts && finding.detail != kNone)
-            finding.detail += shift;
-    findings.insert(findings.end(), sink.findings.begin(), sink.findings.end());
-    std::vector<Finding>().swap(sink.findings);
-    texts.insert(texts.end(), std::make_move_iterator(sink.texts.begin()),
-                 std::make_move_iterator(sink.texts.end()));
-}
-
 // A rule at work: one sink for each piece of the batch, the last for what is checked over the whole.
 struct Running {
     const ListedRule* listed;
@@ -69,15 +58,81 @@ std::vector<Running> rules_of(Phase phase, const Ruleset& rules, std::size_t pie
     return running;
 }
 
+// Moves the texts of a rule's findings behind those that are kept already.
+void keep_texts(Running& rule, std::vector<std::string>& kept) {
+    if (!rule.listed->rule->has_texts())
+        return;
+    for (Sink& sink : rule.sinks) {
+        const auto shift = static_cast<std::uint32_t>(kept.size());
+        for (Finding& finding : sink.findings)
+            if (finding.detail != kNone)
+                finding.detail += shift;
+        kept.insert(kept.end(), std::make_move_iterator(sink.texts.begin()),
+                    std::make_move_iterator(sink.texts.end()));
+    }
+}
+
+// All findings of the rules, in order. Those about the rows of a block are put in order block by block, side
+// by side; what was found by samples or over the whole, mostly little, is dealt out to the blocks first.
+std::vector<Finding> join(std::vector<Running>& running, const std::vector<Block>& blocks, unsigned threads) {
+    std::vector<std::vector<Finding>> of_block(blocks.size());
+    std::vector<Finding> others; // not about a row
+    for (Running& r : running)
+        for (std::size_t piece = blocks.size(); piece < r.sinks.size(); ++piece) {
+            for (const Finding& f : r.sinks[piece].findings) {
+                if (group_of(f) != FindingGroup::reading || f.row == kNone) {
+                    others.push_back(f);
+                    continue;
+                }
+                const auto behind = std::partition_point(blocks.begin(), blocks.end(),
+                                                         [&](const Block& b) { return b.first <= f.row; });
+                of_block[static_cast<std::size_t>(behind - blocks.begin()) - 1].push_back(f);
+            }
+            std::vector<Finding>().swap(r.sinks[piece].findings);
+        }
+    parallel_for(blocks.size(), threads, [&](std::size_t block) {
+        std::size_t count = of_block[block].size();
+        for (const Running& r : running)
+            count += r.sinks[block].findings.size();
+        of_block[block].reserve(count); // they are too many to let the array grow
+        for (Running& r : running) {
+            std::vector<Finding> found = std::move(r.sinks[block].findings);
+            of_block[block].insert(of_block[block].end(), found.begin(), found.end());
+        }
+        sort_findings(of_block[block], 1);
+        assert(count == 0 || (of_block[block].front().row >= blocks[block].first &&
+                              group_of(of_block[block].back()) == FindingGroup::reading &&
+                              of_block[block].back().row < blocks[block].first + blocks[block].rows));
+    });
+    sort_findings(others, threads);
+    // Room for the fewer ones of later phases: memory that is not used yet is not taken yet.
+    std::size_t all = others.size();
+    for (const std::vector<Finding>& found : of_block)
+        all += found.size();
+    std::vector<Finding> joined;
+    joined.reserve(all + all / 4);
+    for (std::vector<Finding>& found : of_block) {
+        joined.insert(joined.end(), found.begin(), found.end());
+        std::vector<Finding>().swap(found);
+    }
+    joined.insert(joined.end(), others.begin(), others.end());
+    return joined;
+}
+
 // All rules of a phase side by side: none sees what the others find.
 std::vector<Finding> run_phase(Phase phase, const Evidence& evidence, Judgement& made, unsigned threads) {
     const auto& blocks = evidence.batch.readings.blocks;
     const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
     const std::size_t pieces = blocks.size() + (samples + kSamplesAPiece - 1) / kSamplesAPiece;
     std::vector<Running> running = rules_of(phase, evidence.rules, pieces);
-    parallel_for(running.size() * pieces, threads, [&](std::size_t i) {
-        const std::size_t piece = i / running.size();
+    // What is checked over the whole batch takes longest, so it begins first.
+    parallel_for(running.size() * (pieces + 1), threads, [&](std::size_t i) {
         Running& r = running[i % running.size()];
+        if (i < running.size()) {
+            r.listed->rule->check_batch(evidence, r.sinks.back());
+            return;
+        }
+        const std::size_t piece = i / running.size() - 1;
         if (piece < blocks.size()) {
             r.listed->rule->check_rows(evidence, blocks[piece], 0, blocks[piece].rows, r.sinks[piece]);
             return;
@@ -86,93 +141,14 @@ std::vector<Finding> run_phase(Phase phase, const Evidence& evidence, Judgement&
         r.listed->rule->check_samples(evidence, first, std::min(samples, first + kSamplesAPiece),
                                       r.sinks[piece]);
     });
-    parallel_for(running.size(), threads, [&](std::size_t i) {
-        running[i].listed->rule->check_batch(evidence, running[i].sinks.back());
-    });
-    // They are too many to let the array grow, now or when later phases add their fewer ones: memory that is
-    // not used yet is not taken yet.
-    std::size_t all = 0;
-    for (const Running& r : running)
-        for (const Sink& sink : r.sinks)
-            all += sink.findings.size();
-    std::vector<Finding> of_phase;
-    of_phase.reserve(all + all / 4);
     for (Running& r : running) {
-        const std::size_t first = of_phase.size();
-        for (Sink& sink : r.sinks) {
-            take(sink, r.listed->rule->has_texts(), of_phase, made.details);
+        keep_texts(r, made.details);
+        for (const Sink& sink : r.sinks)
             made.session_marks.insert(made.session_marks.end(), sink.marks.begin(), sink.marks.end());
-        }
         if (r.listed->rule->folds())
-            fold(of_phase, first, evidence, made.details);
+            fold(r.sinks, evidence, made.details);
     }
-    return of_phase;
-}
-
-// Reading findings first (row, constituent, code), then sessions, samples, lines, files.
-int group_of(const Finding& f) {
-    switch (f.about) {
-    case About::value:
-    case About::reading:
-        return 0;
-    case About::session:
-        return 1;
-    case About::sample:
-        return 2;
-    case About::line:
-        return 3;
-    default:
-        return 4;
-    }
-}
-
-bool canonical_less(const Finding& a, const Finding& b) {
-    // Group and place, constituent and code, row and detail: three numbers, because a season has hundreds of
-    // thousands of findings.
-    const auto place = [](const Finding& f) {
-        const auto group = static_cast<std::uint64_t>(group_of(f));
-        return group << 32 | (group == 0 ? f.row : f.subject);
-    };
-    if (const std::uint64_t at = place(a), other = place(b); at != other)
-        return at < other;
-    const auto what = [](const Finding& f) {
-        // No constituent comes first: what is about the whole reading stands before its values.
-        const std::uint32_t constituent = f.constituent == kNoConstituent ? 0U : f.constituent + 1U;
-        return constituent << 16 | f.code;
-    };
-    const auto rest = [](const Finding& f) { return std::uint64_t{f.row} << 32 | f.detail; };
-    return std::pair(what(a), rest(a)) < std::pair(what(b), rest(b));
-}
-
-// Puts findings about the same place in order; rules meet a row's constituents in the order of its columns.
-void sort_places(std::vector<Finding>& findings) {
-    const auto place = [](const Finding& f) { return std::tuple(group_of(f), f.row, f.subject); };
-    for (auto first = findings.begin(), last = first; first != findings.end(); first = last) {
-        for (last = first + 1; last != findings.end() && place(*last) == place(*first);)
-            ++last;
-        if (last - first > 1 && !std::is_sorted(first, last, canonical_less))
-            std::sort(first, last, canonical_less);
-    }
-}
-
-// Each rule's findings come in order of rows, and often only one rule found anything: what is in order
-// already is only merged.
-void sort_findings(std::vector<Finding>& findings, unsigned threads) {
-    constexpr std::size_t kManyRuns = 200;
-    sort_places(findings);
-    std::vector<std::vector<Finding>::iterator> runs = {findings.begin()};
-    while (runs.back() != findings.end() && runs.size() < kManyRuns)
-        runs.push_back(std::is_sorted_until(runs.back(), findings.end(), canonical_less));
-    if (runs.back() != findings.end()) {
-        parallel_sort(findings, threads, canonical_less);
-        return;
-    }
-    for (; runs.size() > 2; std::erase(runs, std::vector<Finding>::iterator())) {
-        parallel_for((runs.size() - 1) / 2, threads, [&](std::size_t pair) {
-            std::inplace_merge(runs[2 * pair], runs[2 * pair + 1], runs[2 * pair + 2], canonical_less);
-            runs[2 * pair + 1] = {}; // between the two no more
-        });
-    }
+    return join(running, blocks, threads);
 }
 
 Verdict as_verdict(Severity severity) {
@@ -219,27 +195,6 @@ void raise(const Finding& finding, const batch::Batch& batch, const Ruleset& rul
     default:
         break; // values, lines, columns and files do not change a reading's verdict
     }
-}
-
-Judgement::Index index_by(const std::vector<Finding>& findings, std::size_t count, bool rows, About about) {
-    Judgement::Index index;
-    index.begin.assign(count + 1, 0);
-    const auto place = [&](const Finding& f) -> std::uint32_t {
-        if (rows)
-            return group_of(f) == 0 ? f.row : kNone;
-        return f.about == about ? f.subject : kNone;
-    };
-    for (const Finding& f : findings)
-        if (place(f) != kNone)
-            ++index.begin[place(f) + 1];
-    for (std::size_t i = 0; i < count; ++i)
-        index.begin[i + 1] += index.begin[i];
-    index.items.resize(index.begin.back());
-    std::vector<std::uint32_t> next(index.begin.begin(), index.begin.end() - 1);
-    for (std::uint32_t i = 0; i < findings.size(); ++i)
-        if (place(findings[i]) != kNone)
-            index.items[next[place(findings[i])]++] = i;
-    return index;
 }
 
 // A session finding that a person settled marks nothing.
@@ -298,41 +253,38 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             key_values.reset();
         const Evidence evidence{batch, rules, made, repeats ? &*repeats : nullptr,
                                 key_values ? &*key_values : nullptr};
+        const std::size_t session_marks = made.session_marks.size();
         std::vector<Finding> of_phase = run_phase(phase, evidence, made, threads);
         keep_findings(of_phase, batch, rules, made);
         drop_settled_marks(of_phase, made);
         for (const Finding& finding : of_phase)
             raise(finding, batch, rules, made.verdict);
-        sort_findings(of_phase, threads);
-        const auto before = static_cast<std::ptrdiff_t>(made.findings.size());
-        const bool any = !of_phase.empty();
+        // What is dropped is so from the beginning; later, marks change with findings about readings (the
+        // first of a phase) and sessions only, and with readings that another one replaced.
+        bool marks_change = phase == Phase::intake || made.session_marks.size() != session_marks ||
+                            (!of_phase.empty() && group_of(of_phase.front()) == FindingGroup::reading);
+        const std::size_t before = made.findings.size();
         if (made.findings.empty())
             made.findings = std::move(of_phase);
         else
             made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
-        std::inplace_merge(made.findings.begin(), made.findings.begin() + before, made.findings.end(),
-                           canonical_less);
+        merge_findings(made.findings, before);
         if (phase == Phase::session) {
-            supersede(batch, rules, made);
-            choose_presentation(batch, rules, made); // adds findings
-            sort_findings(made.findings, threads);
+            const bool superseded = supersede(batch, rules, made);
+            const bool outranked = choose_presentation(batch, rules, made);
+            marks_change = marks_change || superseded || outranked;
         }
-        // Dropped values, superseded readings and decisions change them without a finding of the phase.
-        if (any || phase == Phase::intake || phase == Phase::session || phase == Phase::decisions)
+        if (marks_change)
             make_marks(made, batch.kind.size());
     }
-    struct Wanted {
-        Judgement::Index* index;
-        std::size_t count;
-        About about;
-    };
-    const Wanted indices[] = {{&made.by_row, batch.kind.size(), About::reading},
-                              {&made.by_sample, batch.samples.size(), About::sample},
-                              {&made.by_session, batch.sessions.size(), About::session},
-                              {&made.by_line, batch.lines.size(), About::line}};
-    parallel_for(std::size(indices), threads, [&](std::size_t i) {
-        const Wanted& wanted = indices[i];
-        *wanted.index = index_by(made.findings, wanted.count, wanted.about == About::reading, wanted.about);
+    const std::tuple<Judgement::Index*, std::size_t, FindingGroup> wanted[] = {
+        {&made.by_row, batch.kind.size(), FindingGroup::reading},
+        {&made.by_sample, batch.samples.size(), FindingGroup::sample},
+        {&made.by_session, batch.sessions.size(), FindingGroup::session},
+        {&made.by_line, batch.lines.size(), FindingGroup::line}};
+    parallel_for(std::size(wanted), threads, [&](std::size_t i) {
+        const auto& [index, count, group] = wanted[i];
+        *index = index_by(made.findings, count, group);
     });
     return made;
 }

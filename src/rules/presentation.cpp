@@ -17,6 +17,15 @@ bool contains_word(std::string_view text, const std::string& word) {
     return std::search(text.begin(), text.end(), word.begin(), word.end(), same) != text.end();
 }
 
+// Whether readings are of more than one material at all: in most seasons they are not, and no sample has to
+// be looked at.
+bool may_be_read_both_ways(const batch::Batch& batch) {
+    const auto known = [](std::uint8_t material) { return material != batch::kNoMaterial; };
+    const auto first = std::find_if(batch.material.begin(), batch.material.end(), known);
+    return std::any_of(first, batch.material.end(),
+                       [&](std::uint8_t material) { return known(material) && material != *first; });
+}
+
 // What stands: `whole`, `ground` or nothing said.
 std::string_view standing(const batch::Batch& batch, const Ruleset& rules, std::uint32_t sample,
                           std::uint8_t whole, std::uint8_t ground) {
@@ -43,7 +52,9 @@ std::pair<std::string_view, std::string_view> crop_and_presentation(std::string_
     return {material, {}};
 }
 
-void choose_presentation(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement) {
+bool choose_presentation(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement) {
+    if (!may_be_read_both_ways(batch))
+        return false;
     struct Read {
         std::uint8_t whole = batch::kNoMaterial, ground = batch::kNoMaterial;
     };
@@ -78,11 +89,14 @@ void choose_presentation(const batch::Batch& batch, const Ruleset& rules, Judgem
                 }
         }
     }
+    if (judgement.outranked.empty())
+        return false;
     std::sort(judgement.outranked.begin(), judgement.outranked.end());
     for (Finding& finding : judgement.findings)
         if (finding.row != kNone && (finding.about == About::reading || finding.about == About::value) &&
             std::binary_search(judgement.outranked.begin(), judgement.outranked.end(), finding.row))
             finding.settled = true;
+    return true;
 }
 
 } // namespace thresh::rules

@@ -22,46 +22,51 @@ bool later(const batch::Batch& batch, RowId a, RowId b) {
 
 } // namespace
 
-void supersede(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement) {
+bool supersede(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement) {
     std::vector<bool> faulty(batch.kind.size(), false);
-    bool any = false;
+    std::vector<RowId> faults; // the rows that are, some more than once
+    const auto add = [&](RowId row) {
+        faulty[row] = true;
+        faults.push_back(row);
+    };
+    const std::vector<Declaration>& declared = catalogue();
     for (const Finding& finding : judgement.findings) {
-        if (!catalogue()[finding.code].fault || finding.severity < Severity::review || finding.settled)
+        if (!declared[finding.code].fault || finding.severity < Severity::review || finding.settled)
             continue;
-        any = true;
         if (finding.about == About::reading)
-            faulty[finding.row] = true;
+            add(finding.row);
         if (finding.about == About::session && finding.subject != kNone)
             for (const RowId row : batch.sessions[finding.subject].rows)
                 if (finding.constituent == kNoConstituent ||
                     rules.constituents[finding.constituent].group == Group::instrument)
-                    faulty[row] = true;
+                    add(row);
     }
-    for (const auto& of_session : judgement.session_marks) {
-        any = true;
-        faulty[of_session.mark.row] = true;
-    }
-    if (!any)
-        return;
+    for (const auto& of_session : judgement.session_marks)
+        add(of_session.mark.row);
 
+    // What replaces a reading is never replaced itself, so the order of looking does not matter.
     std::vector<bool> replaced(batch.kind.size(), false);
-    for (std::uint32_t sample = 0; sample < batch.samples.size(); ++sample) {
-        const auto rows = batch.rows_of(sample);
-        for (const RowId row : rows) {
-            if (!faulty[row] || judgement.verdict[row] == Verdict::superseded)
-                continue;
-            replaced[row] = std::any_of(rows.begin(), rows.end(), [&](RowId other) {
+    bool any = false;
+    for (const RowId row : faults) {
+        if (batch.kind[row] != Kind::seed || batch.sample[row] == kNone ||
+            judgement.verdict[row] == Verdict::superseded)
+            continue;
+        const auto rows = batch.rows_of(batch.sample[row]);
+        if (std::none_of(rows.begin(), rows.end(), [&](RowId other) {
                 return !faulty[other] && batch.material[other] == batch.material[row] &&
                        judgement.verdict[other] <= Verdict::review && later(batch, other, row);
-            });
-            if (replaced[row])
-                judgement.verdict[row] = Verdict::superseded;
-        }
+            }))
+            continue;
+        replaced[row] = any = true;
+        judgement.verdict[row] = Verdict::superseded;
     }
+    if (!any)
+        return false;
     for (Finding& finding : judgement.findings)
         if (finding.row != kNone && (finding.about == About::reading || finding.about == About::value) &&
             replaced[finding.row])
             finding.settled = true;
+    return true;
 }
 
 } // namespace thresh::rules

@@ -6,7 +6,7 @@
 namespace thresh::rules {
 
 // Sets the verdict of superseded readings and settles their findings. A reading is never superseded for its
-// value: reading again until a value fits would be selection on noise.
-void supersede(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement);
+// value: reading again until a value fits would be selection on noise. False when there was nothing to do.
+bool supersede(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement);
 
 } // namespace thresh::rules

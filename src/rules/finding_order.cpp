@@ -1,0 +1,120 @@
+// Findings are many and mostly in order already, so what is in order is only looked at, or merged.
+#include "rules/finding_order.hpp"
+
+#include <algorithm>
+#include <cassert>
+#include <numeric>
+#include <thresh/core/parallel.hpp>
+#include <tuple>
+#include <utility>
+
+namespace thresh::rules {
+
+namespace {
+
+// The row of a finding about a reading or value, the subject of any other.
+std::uint32_t place_of(const Finding& f) {
+    return group_of(f) == FindingGroup::reading ? f.row : f.subject;
+}
+
+// Puts findings about the same place in order; rules meet a row's constituents in the order of its columns.
+void sort_places(std::vector<Finding>& findings) {
+    const auto place = [](const Finding& f) { return std::tuple(group_of(f), f.row, f.subject); };
+    for (auto first = findings.begin(), last = first; first != findings.end(); first = last) {
+        for (last = first + 1; last != findings.end() && place(*last) == place(*first);)
+            ++last;
+        if (last - first > 1 && !std::is_sorted(first, last, canonical_less))
+            std::sort(first, last, canonical_less);
+    }
+}
+
+} // namespace
+
+FindingGroup group_of(const Finding& finding) {
+    switch (finding.about) {
+    case About::value:
+    case About::reading:
+        return FindingGroup::reading;
+    case About::session:
+        return FindingGroup::session;
+    case About::sample:
+        return FindingGroup::sample;
+    case About::line:
+        return FindingGroup::line;
+    default:
+        return FindingGroup::other;
+    }
+}
+
+bool canonical_less(const Finding& a, const Finding& b) {
+    // Group and place, constituent and code, row and detail: three numbers, because a season has hundreds of
+    // thousands of findings.
+    const auto place = [](const Finding& f) {
+        return static_cast<std::uint64_t>(group_of(f)) << 32 | place_of(f);
+    };
+    if (const std::uint64_t at = place(a), other = place(b); at != other)
+        return at < other;
+    const auto what = [](const Finding& f) {
+        // No constituent comes first: what is about the whole reading stands before its values.
+        const std::uint32_t constituent = f.constituent == kNoConstituent ? 0U : f.constituent + 1U;
+        return constituent << 16 | f.code;
+    };
+    const auto rest = [](const Finding& f) { return std::uint64_t{f.row} << 32 | f.detail; };
+    return std::pair(what(a), rest(a)) < std::pair(what(b), rest(b));
+}
+
+// Each rule's findings come in order of rows, and often only one rule found anything: what is in order
+// already is only merged.
+void sort_findings(std::vector<Finding>& findings, unsigned threads) {
+    constexpr std::size_t kManyRuns = 200;
+    sort_places(findings);
+    std::vector<std::vector<Finding>::iterator> runs = {findings.begin()};
+    while (runs.back() != findings.end() && runs.size() < kManyRuns)
+        runs.push_back(std::is_sorted_until(runs.back(), findings.end(), canonical_less));
+    if (runs.back() != findings.end()) {
+        parallel_sort(findings, threads, canonical_less);
+        return;
+    }
+    for (; runs.size() > 2; std::erase(runs, std::vector<Finding>::iterator())) {
+        parallel_for((runs.size() - 1) / 2, threads, [&](std::size_t pair) {
+            std::inplace_merge(runs[2 * pair], runs[2 * pair + 1], runs[2 * pair + 2], canonical_less);
+            runs[2 * pair + 1] = {}; // between the two no more
+        });
+    }
+}
+
+void merge_findings(std::vector<Finding>& findings, std::size_t sorted) {
+    const auto middle = findings.begin() + static_cast<std::ptrdiff_t>(sorted);
+    assert(std::is_sorted(findings.begin(), middle, canonical_less));
+    assert(std::is_sorted(middle, findings.end(), canonical_less));
+    if (middle == findings.begin() || middle == findings.end())
+        return;
+    // Findings of a late phase are few and often stand behind all others, in a group of their own.
+    std::inplace_merge(std::upper_bound(findings.begin(), middle, *middle, canonical_less), middle,
+                       std::lower_bound(middle, findings.end(), *(middle - 1), canonical_less),
+                       canonical_less);
+}
+
+Judgement::Index index_by(const std::vector<Finding>& findings, std::size_t count, FindingGroup group) {
+    assert(std::is_sorted(findings.begin(), findings.end(), canonical_less));
+    const auto begin_of = [&](FindingGroup wanted) {
+        return std::partition_point(findings.begin(), findings.end(),
+                                    [&](const Finding& f) { return group_of(f) < wanted; });
+    };
+    const auto first = begin_of(group);
+    // Those that stand nowhere (kNone) are the last of their group.
+    const auto next_group = static_cast<FindingGroup>(static_cast<unsigned>(group) + 1);
+    const auto last = std::partition_point(first, begin_of(next_group),
+                                           [](const Finding& f) { return place_of(f) != kNone; });
+    Judgement::Index index;
+    index.items.resize(static_cast<std::size_t>(last - first));
+    std::iota(index.items.begin(), index.items.end(), static_cast<std::uint32_t>(first - findings.begin()));
+    index.begin.reserve(count + 1);
+    for (auto at = first; at != last; ++at)
+        if (const std::uint32_t place = place_of(*at); index.begin.size() <= place)
+            index.begin.resize(place + 1, static_cast<std::uint32_t>(at - first));
+    index.begin.resize(count + 1, static_cast<std::uint32_t>(last - first));
+    return index;
+}
+
+} // namespace thresh::rules

@@ -1,0 +1,22 @@
+// The order in which findings are told, and where those of one row, sample, session or line stand in it.
+#pragma once
+
+#include <thresh/rules/judge.hpp>
+
+namespace thresh::rules {
+
+// What findings are about comes first of all: readings and their values, then sessions, samples, lines, all
+// else.
+enum class FindingGroup : std::uint8_t { reading, session, sample, line, other };
+FindingGroup group_of(const Finding& finding);
+
+// Group, place (row or subject), constituent, code; what is about a whole reading stands before its values.
+bool canonical_less(const Finding& a, const Finding& b);
+
+void sort_findings(std::vector<Finding>& findings, unsigned threads);
+// Puts findings in order whose first `sorted` are in order already and the others too.
+void merge_findings(std::vector<Finding>& findings, std::size_t sorted);
+// Of findings in order: which are about each of `count` rows, sessions, samples or lines (not `other`).
+Judgement::Index index_by(const std::vector<Finding>& findings, std::size_t count, FindingGroup group);
+
+} // namespace thresh::rules
