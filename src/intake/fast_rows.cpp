@@ -214,33 +214,36 @@ bool FastRows::take_scanned(std::string_view text, std::size_t limit, bool quote
 
 bool FastRows::take(std::string_view text, std::size_t limit, bool last) {
     taken_ = 0;
-    const auto holds = [&](char c) {
-        return !text.empty() && std::memchr(text.data(), c, text.size()) != nullptr;
-    };
+    if (dialect_.delimiter == '\n' || settings_.path == Path::straightforward) {
+        ascii_ = false; // not looked at
+        return take_slowly(text, limit, last, static_cast<std::size_t>(-1));
+    }
+    const auto scan = [&] { return scan_rows(text, taken_, dialect_, settings_.plain_scan, rows_); };
+    const Survey survey = scan();
+    ascii_ = !survey.beyond_ascii;
     // Carriage returns that do not stand before a line feed end lines of their own.
-    bool odd = holds('\0') || dialect_.delimiter == '\n';
-    if (!odd && holds('\r'))
+    bool odd = survey.zero;
+    if (!odd && survey.carriage_return)
         for (std::size_t at = text.find('\r'); at != std::string_view::npos && !odd;
              at = text.find('\r', at + 1))
             odd = at + 1 < text.size() ? text[at + 1] != '\n' : last;
-    if (odd || settings_.path == Path::straightforward)
+    if (odd)
         return take_slowly(text, limit, last, static_cast<std::size_t>(-1));
-    const bool quoted = dialect_.quote != '\0' && holds(dialect_.quote);
-    for (;;) {
-        if (quoted)
+    for (bool scanned_rows = !survey.quote;; scanned_rows = false) {
+        if (survey.quote)
             scan_quoted_rows(text, taken_, dialect_, settings_.plain_scan, rows_);
-        else
-            scan_rows(text, taken_, dialect_.delimiter, settings_.plain_scan, rows_);
+        else if (!scanned_rows)
+            scan();
         const std::size_t scanned =
             rows_.rows() == 0 ? taken_ : std::size_t{rows_.ends[rows_.row_last.back()]} + 1;
-        if (!take_scanned(text, limit, quoted))
+        if (!take_scanned(text, limit, survey.quote))
             return false;
         if (taken_ >= limit || taken_ >= text.size())
             return true;
         if (taken_ < scanned)
             continue;
         // What the scan left: a row that must be cut slowly, or the last one, without line feed.
-        if (!(quoted && rows_.stopped) && !last)
+        if (!(survey.quote && rows_.stopped) && !last)
             return true;
         const std::size_t before = taken_;
         if (!take_slowly(text, limit, last, 1))

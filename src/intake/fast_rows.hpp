@@ -28,6 +28,8 @@ class FastRows {
     // it then starts at taken().
     bool take(std::string_view text, std::size_t limit, bool last);
     std::size_t taken() const { return taken_; }
+    // Of the text last given to take(): true only when none of its bytes is beyond ASCII.
+    bool ascii() const { return ascii_; }
 
   private:
     bool take_scanned(std::string_view text, std::size_t limit, bool quoted);
@@ -58,6 +60,7 @@ class FastRows {
     Rows& rows_;
     BlockBuilder builder_;
     std::size_t taken_ = 0;
+    bool ascii_ = false;
     std::vector<std::uint32_t>
         positions_; // of the number columns; empty when they are not read four at a time
     // Sample IDs of the row being taken and of those to come, by row.

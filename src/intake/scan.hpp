@@ -29,11 +29,18 @@ struct Rows {
     }
 };
 
-// Rows of `text` from `origin` on when it holds no quote. Precondition: text.size() < 2^32. `plain`: without
-// wide instructions, same outcome.
-void scan_rows(std::string_view text, std::size_t origin, char delimiter, bool plain, Rows& rows);
+// Bytes that decide how a text is cut, wherever they stand in it.
+struct Survey {
+    bool zero = false, carriage_return = false, quote = false; // quote: where the dialect has one
+    bool beyond_ascii = false;
+    friend bool operator==(const Survey&, const Survey&) = default;
+};
 
-// The same for text with quotes. Stops before the first row with a quote inside an unquoted cell, text behind
+// Rows of `text` from `origin` on as they are when it holds no quote, and what it holds from there on.
+// Precondition: text.size() < 2^32. `plain`: without wide instructions, same outcome.
+Survey scan_rows(std::string_view text, std::size_t origin, Dialect dialect, bool plain, Rows& rows);
+
+// The rows of text with quotes. Stops before the first row with a quote inside an unquoted cell, text behind
 // a closing quote or a quote that is not closed in `text`.
 void scan_quoted_rows(std::string_view text, std::size_t origin, Dialect dialect, bool plain, Rows& rows);
 

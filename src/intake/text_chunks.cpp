@@ -125,7 +125,7 @@ Piece PieceReader::read(std::uint64_t from, std::uint64_t limit, bool find_start
         const bool same_table = rows.take(text, here, last_);
         const std::size_t taken = rows.taken();
         std::size_t cut = 0;
-        if (!wanted_.checked &&
+        if (!wanted_.checked && !rows.ascii() &&
             find_invalid_utf8(text.substr(0, taken), true, cut) != std::string_view::npos) {
             piece.invalid_utf8 = true;
             break;

@@ -31,7 +31,7 @@ int main(int argc, char** argv) {
         for (std::size_t at = 0; at < all.size();) { // pieces as the intake takes them
             const std::size_t end = std::min(all.size(), at + (std::size_t{1} << 18));
             const std::size_t last = all.rfind('\n', end - 1);
-            thresh::intake::scan_rows(all.substr(at, last + 1 - at), 0, ',', false, rows);
+            thresh::intake::scan_rows(all.substr(at, last + 1 - at), 0, {',', '"'}, false, rows);
             cells += rows.rows() == 0 ? 0 : std::size_t{rows.row_last.back()} + 1;
             at = last + 1;
         }

@@ -65,7 +65,7 @@ std::vector<Cells> cut_record_by_record(const std::string& text) {
 
 std::vector<Cells> cut_by_scan(const std::string& text, bool plain) {
     intake::Rows found;
-    intake::scan_rows(text, 0, ',', plain, found);
+    intake::scan_rows(text, 0, {',', '"'}, plain, found);
     std::vector<Cells> rows;
     for (std::size_t row = 0; row < found.rows(); ++row) {
         rows.emplace_back();
