@@ -92,12 +92,17 @@ void TextReader::preamble() {
     }
 }
 
+// Nearly always the first step finds the end of line 1.
 Result<void> TextReader::look_at_top() const {
-    const auto top = read_some(*text_.bytes, text_.start, kMaxRecordBytes + 1);
-    if (!top)
-        return tl::unexpected(top.error());
-    if (overlong_line(*top) == 0)
-        return {};
+    std::size_t step = kHeadBytes;
+    for (std::size_t seen = 0; seen < kMaxRecordBytes; seen += step, step = seen) {
+        const auto bytes =
+            read_some(*text_.bytes, text_.start + seen, std::min(step, kMaxRecordBytes - seen));
+        if (!bytes)
+            return tl::unexpected(bytes.error());
+        if (bytes->find_first_of("\r\n") != std::string::npos)
+            return {};
+    }
     return fail(fmt::format("line 1 is longer than {} MiB", kMaxRecordBytes >> 20),
                 "this is no table; export it again", {}, 1);
 }
