@@ -1,9 +1,8 @@
 // The rows of `lines` are dealt out to trials; plot means come from the arithmetic of `lines`, so that plain
-// and adjusted means rest on the same values. Single plants and remnants are no plots of the trial and stay
-// out. Traits are independent of each other and fitted side by side.
+// and adjusted means rest on the same values. Traits are independent of each other and fitted side by side.
 #include <thresh/summary/trials.hpp>
 
-#include "summary/line_numbers.hpp"
+#include "summary/trials/trial_plots.hpp"
 
 #include <thresh/core/nearest.hpp>
 #include <thresh/core/parallel.hpp>
@@ -17,64 +16,6 @@
 namespace thresh::summary {
 
 namespace {
-
-// One trial in one material: its plots with their place, and a value for each slot.
-struct TrialPlots {
-    std::string material, trial;
-    std::uint8_t material_index = 0;
-    std::vector<std::size_t> groups;
-    std::vector<std::string> lines; // by code
-    std::vector<bool> check;
-    std::vector<std::string> unread_checks; // of the trial, in no reading of this material
-    std::size_t lines_elsewhere = 0;        // of the trial, read as no known material
-    std::vector<int> line;
-    std::vector<std::string> environment, rep, block;
-    std::vector<double> values; // plots x slots
-    std::vector<double> shares; // the same: of a reading's variance that stays in the plot's mean
-    std::vector<bool> read;     // by slot: some plot has a value, used or not
-    std::size_t single_plants = 0, remnants = 0;
-};
-
-std::string environment_of(const batch::Batch& batch, const LineMember& member) {
-    std::string name(batch.place_of(batch.plots[member.plot]).environment);
-    const std::string_view year = sample_attribute(batch, member.sample, "year");
-    if (!year.empty())
-        name += (name.empty() ? "" : " ") + std::string(year);
-    return name;
-}
-
-void add_group(const batch::Batch& batch, const LineGroups& groups, const LineGroup& group,
-               const LineNumbers& numbers, TrialPlots& into) {
-    const int code = static_cast<int>(into.lines.size());
-    into.lines.push_back(group.key.back());
-    into.check.push_back(group.check);
-    const std::size_t slots = numbers.mean.size();
-    into.read.resize(slots);
-    for (std::size_t i = 0; i < numbers.plot_means.size(); ++i)
-        if (!std::isnan(numbers.plot_means[i]))
-            into.read[i % slots] = true;
-    if (numbers.provisional)
-        return;
-    std::uint32_t plot_row = 0;
-    for (std::uint32_t i = group.first; i < group.last; ++plot_row) {
-        const LineMember member = groups.members[i];
-        while (i < group.last && groups.members[i].plot == member.plot)
-            ++i;
-        const std::string_view kind = sample_attribute(batch, member.sample, "kind");
-        if (kind == "single_plant" || kind == "remnant") {
-            ++(kind == "remnant" ? into.remnants : into.single_plants);
-            continue;
-        }
-        into.line.push_back(code);
-        into.environment.push_back(environment_of(batch, member));
-        into.rep.emplace_back(batch.place_of(batch.plots[member.plot]).rep);
-        into.block.emplace_back(batch.place_of(batch.plots[member.plot]).block);
-        const auto from = numbers.plot_means.begin() + static_cast<std::ptrdiff_t>(plot_row * slots);
-        into.values.insert(into.values.end(), from, from + static_cast<std::ptrdiff_t>(slots));
-        const auto share = numbers.plot_shares.begin() + static_cast<std::ptrdiff_t>(plot_row * slots);
-        into.shares.insert(into.shares.end(), share, share + static_cast<std::ptrdiff_t>(slots));
-    }
-}
 
 // Codes in bytewise order; blank is -1. Empty when all are blank.
 std::vector<int> codes_of(const std::vector<std::string>& names) {
@@ -215,37 +156,6 @@ TrialTrait fit_trait(const TrialPlots& plots, const Codes& codes, const SampleMe
     trait.notes.insert(trait.notes.end(), trait.analysis->notes.begin(), trait.analysis->notes.end());
     rank_lines(trait, !how.higher_is_better);
     return trait;
-}
-
-// Checks that the list gives to a trial, but that have no row in one of its materials.
-void name_unread_checks(std::vector<TrialPlots>& trials, const TrialModelOptions& options) {
-    std::map<std::string, std::set<std::string>> of_trial;
-    for (const TrialPlots& plots : trials)
-        for (std::size_t line = 0; line < plots.lines.size(); ++line)
-            if (plots.check[line] || std::find(options.checks.begin(), options.checks.end(),
-                                               plots.lines[line]) != options.checks.end())
-                of_trial[plots.trial].insert(plots.lines[line]);
-    for (TrialPlots& plots : trials)
-        for (const std::string& check : of_trial[plots.trial])
-            if (std::find(plots.lines.begin(), plots.lines.end(), check) == plots.lines.end())
-                plots.unread_checks.push_back(check);
-}
-
-// Readings of no known material, in a trial that was read as a material as well, are no trial of their own.
-void leave_out_unknown_material(std::vector<TrialPlots>& trials) {
-    for (TrialPlots& unknown : trials) {
-        if (!unknown.material.empty())
-            continue;
-        const std::set<int> lines(unknown.line.begin(), unknown.line.end());
-        bool known = false;
-        for (TrialPlots& other : trials)
-            if (other.trial == unknown.trial && !other.material.empty()) {
-                other.lines_elsewhere = lines.size();
-                known = true;
-            }
-        if (known)
-            unknown.read.assign(unknown.read.size(), false);
-    }
 }
 
 std::string snake_case(std::string_view check) {
