@@ -25,6 +25,7 @@
 #include <thresh/report/season_summary.hpp>
 #include <thresh/report/write.hpp>
 #include <thresh/rules/rules_text.hpp>
+#include <thresh/summary/kept_means.hpp>
 #include <thresh/summary/overview.hpp>
 #include <thresh/summary/season_page.hpp>
 #include <unistd.h>
@@ -39,11 +40,14 @@ struct MadeFrom {
     const summary::SampleMeans& means;
     const summary::TrialModels* trials = nullptr;
     bool adjusted = false; // --trial-model: adjusted means in lines
+    // Means of samples, which `samples` leaves there and `lines` takes; null when not both are written.
+    summary::KeptMeans* kept = nullptr;
 };
 
 std::unique_ptr<summary::Table> lines_of(const MadeFrom& from) {
     summary::LinesOptions options;
     options.trials = from.adjusted ? from.trials : nullptr;
+    options.kept = from.kept;
     return summary::lines_table(from.season, from.means, options);
 }
 
@@ -54,7 +58,8 @@ struct Member {
 };
 constexpr Member kMembers[] = {
     {"lines", lines_of},
-    {"samples", [](const MadeFrom& from) { return summary::samples_table(from.season, from.means); }},
+    {"samples",
+     [](const MadeFrom& from) { return summary::samples_table(from.season, from.means, from.kept); }},
     {"readings", [](const MadeFrom& from) { return summary::readings_table(from.season, {}); }},
     {"findings", [](const MadeFrom& from) { return summary::findings_table(from.season); }},
     {"todo", [](const MadeFrom& from) { return summary::todo_table(from.season); }},
@@ -68,10 +73,29 @@ bool is_about_trials(const Member* member) {
     return std::string_view(member->name) == "trials";
 }
 
+std::string file_of(const Member* member) {
+    return std::string(member->name) + ".csv";
+}
+
+// `samples` before `lines`, which takes its means from there; otherwise the order that was asked for.
+std::vector<const Member*> in_order_of_writing(std::vector<const Member*> members) {
+    const auto of_name = [&](std::string_view name) {
+        return std::find_if(members.begin(), members.end(), [&](const Member* m) { return m->name == name; });
+    };
+    const auto lines = of_name("lines"), samples = of_name("samples");
+    if (samples != members.end() && lines < samples)
+        std::rotate(lines, samples, samples + 1);
+    return members;
+}
+
+bool has(const std::vector<const Member*>& members, std::string_view name) {
+    return std::any_of(members.begin(), members.end(), [&](const Member* m) { return m->name == name; });
+}
+
 std::vector<std::string> names_of_results() {
     std::vector<std::string> names = {"run.json", "datapackage.json", "report.html", "results.xlsx"};
     for (const Member& member : kMembers)
-        names.push_back(std::string(member.name) + ".csv");
+        names.push_back(file_of(&member));
     return names;
 }
 
@@ -189,7 +213,7 @@ Result<void> write_report(const std::string& folder, const Settings& settings, c
     facts.version = THRESH_VERSION;
     facts.rules = rules;
     for (const Member* member : wanted.tables)
-        facts.files.push_back(std::string(member->name) + ".csv");
+        facts.files.push_back(file_of(member));
     const auto page = summary::season_page(season, means, *reference ? &**reference : nullptr);
     return write_new_file(folder + "/report.html", report::page_html(page, facts));
 }
@@ -207,7 +231,10 @@ Result<std::future<void>> fill(const std::string& folder, const Settings& settin
     options.threads = prepared.threads;
     const summary::Season season = prepared.season();
     const auto means = summary::sample_means(season);
-    MadeFrom from{season, *means, nullptr, settings.trial_model};
+    std::optional<summary::KeptMeans> kept;
+    if (has(members, "lines") && has(members, "samples"))
+        kept.emplace(*means);
+    MadeFrom from{season, *means, nullptr, settings.trial_model, kept ? &*kept : nullptr};
     Result<summary::TrialModels> models;
     if (settings.trial_model || std::any_of(members.begin(), members.end(), is_about_trials)) {
         models = fit_trials(settings, *means, settings.trial_model);
@@ -220,14 +247,19 @@ Result<std::future<void>> fill(const std::string& folder, const Settings& settin
     auto input_hashes = std::async(prepared.threads > 1 ? std::launch::async : std::launch::deferred,
                                    [&] { return hash_inputs(prepared); });
     std::vector<TableToWrite> to_write;
-    for (const Member* member : members)
-        to_write.push_back(
-            {fmt::format("{}.csv", member->name), [&from, member] { return member->make(from); }});
+    for (const Member* member : in_order_of_writing(members))
+        to_write.push_back({file_of(member), [&from, member] { return member->make(from); }});
     auto tables = write_tables(folder, to_write, options, [&](const std::string& file) {
         progress.stage(fmt::format("writing {}", file));
     });
     if (!tables)
         return tl::unexpected(tables.error());
+    const auto asked_for = [&](const WrittenTable& table) {
+        return std::find_if(members.begin(), members.end(),
+                            [&](const Member* member) { return file_of(member) == table.file; });
+    };
+    std::sort(tables->begin(), tables->end(),
+              [&](const auto& a, const auto& b) { return asked_for(a) < asked_for(b); });
     auto records = input_hashes.get();
     if (!records)
         return tl::unexpected(records.error());

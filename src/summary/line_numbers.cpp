@@ -6,12 +6,15 @@
 #include "summary/slot_sums.hpp"
 
 #include <algorithm>
+#include <cassert>
 #include <cmath>
 
 namespace thresh::summary {
 
-LineArithmetic::LineArithmetic(const SampleMeans& means, bool shares)
-    : means_(means), workspace_(means.workspace()), shares_(shares) {}
+LineArithmetic::LineArithmetic(const SampleMeans& means, bool shares, const KeptMeans* kept)
+    : means_(means), workspace_(means.workspace()), shares_(shares), kept_(kept) {
+    assert(!shares || kept == nullptr);
+}
 
 void LineArithmetic::name_adjusted(std::uint32_t sample, std::uint8_t material) {
     const Season& season = means_.season();
@@ -23,19 +26,36 @@ void LineArithmetic::name_adjusted(std::uint32_t sample, std::uint8_t material) 
             adjuster.add_names(row, line_.adjusted);
 }
 
-// A plot of one sample has its means: what they would be by adding to nothing and dividing by one.
-void LineArithmetic::close_plot(bool one_sample) {
+// A plot of one sample (else null) has its means: what they would be by adding to nothing and dividing by
+// one.
+void LineArithmetic::close_plot(const double* one_sample) {
     const std::size_t slots = plot_sum_.size();
-    if (!one_sample)
+    if (one_sample == nullptr)
         for (std::size_t slot = 0; slot < slots; ++slot)
             plot_sum_[slot] = plot_n_[slot] > 0 ? plot_sum_[slot] / plot_n_[slot] : kNothing;
-    const std::vector<double>& mean = one_sample ? sample_.mean : plot_sum_;
-    line_.plot_means.insert(line_.plot_means.end(), mean.begin(), mean.end());
-    add_values(mean.data(), slots, line_.mean.data(), line_.n.data());
+    const double* const mean = one_sample != nullptr ? one_sample : plot_sum_.data();
+    line_.plot_means.insert(line_.plot_means.end(), mean, mean + slots);
+    add_values(mean, slots, line_.mean.data(), line_.n.data());
     for (std::size_t slot = 0; slot < plot_inverse_.size(); ++slot)
         line_.plot_shares.push_back(plot_n_[slot] > 0 ? plot_inverse_[slot] / plot_n_[slot] / plot_n_[slot]
                                                       : kNothing);
     ++line_.plot_rows;
+}
+
+// Those kept, else computed anew; they last until the next.
+KeptMeans::Kept LineArithmetic::sample_numbers(SampleMeans::Group group, SampleMeans::Of of) {
+    if (kept_ != nullptr && of == SampleMeans::Of::usable)
+        if (const KeptMeans::Kept kept = kept_->find(group); kept.mean != nullptr)
+            return kept;
+    means_.compute(group, *workspace_, sample_, of);
+    return {sample_.mean.data(), sample_.readings, sample_.used, sample_.review};
+}
+
+void LineArithmetic::prefetch(std::uint32_t sample) const {
+    if (kept_ != nullptr && kept_->has_room(sample))
+        kept_->prefetch(sample);
+    else
+        means_.prefetch(sample);
 }
 
 void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group, SampleMeans::Of of) {
@@ -54,30 +74,31 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
         plot_inverse_.assign(shares_ ? slots : 0, 0.0);
         bool read = false, used = false;
         const std::uint32_t first = i;
+        KeptMeans::Kept numbers;
         for (; i < group.last && groups.members[i].plot == plot; ++i) {
             if (i + kAhead < group.last)
-                means_.prefetch(groups.members[i + kAhead].sample);
+                prefetch(groups.members[i + kAhead].sample);
             const std::uint32_t sample = groups.members[i].sample;
-            means_.compute({sample, group.material_index}, *workspace_, sample_, of);
-            add_values(sample_.mean.data(), slots, plot_sum_.data(), plot_n_.data());
+            numbers = sample_numbers({sample, group.material_index}, of);
+            add_values(numbers.mean, slots, plot_sum_.data(), plot_n_.data());
             for (std::size_t slot = 0; slot < plot_inverse_.size(); ++slot)
                 if (sample_.n[slot] > 0)
                     plot_inverse_[slot] += 1.0 / sample_.n[slot];
             if (!first_pass)
                 continue;
-            line_.samples += sample_.readings > 0 ? 1U : 0U;
-            line_.readings += sample_.readings;
-            line_.used += sample_.used;
-            line_.review += sample_.review;
-            read = read || sample_.readings > 0;
-            used = used || sample_.used > 0;
+            line_.samples += numbers.readings > 0 ? 1U : 0U;
+            line_.readings += numbers.readings;
+            line_.used += numbers.used;
+            line_.review += numbers.review;
+            read = read || numbers.readings > 0;
+            used = used || numbers.used > 0;
             name_adjusted(sample, group.material_index);
         }
         line_.plots += read ? 1U : 0U;
         const bool valued =
             std::any_of(plot_n_.begin(), plot_n_.end(), [](std::uint32_t n) { return n > 0; });
         line_.plots_used += used && valued ? 1U : 0U;
-        close_plot(i == first + 1);
+        close_plot(i == first + 1 ? numbers.mean : nullptr);
     }
 }
 

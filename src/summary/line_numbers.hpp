@@ -4,6 +4,7 @@
 #include "summary/line_groups.hpp"
 #include "summary/workspace.hpp"
 
+#include <thresh/summary/kept_means.hpp>
 #include <thresh/summary/sample_means.hpp>
 
 namespace thresh::summary {
@@ -26,16 +27,19 @@ struct LineNumbers {
 // One for a thread; keeps its room between rows.
 class LineArithmetic {
   public:
-    explicit LineArithmetic(const SampleMeans& means, bool shares = false);
+    // `kept`: means that need not be computed; not together with `shares`.
+    explicit LineArithmetic(const SampleMeans& means, bool shares = false, const KeptMeans* kept = nullptr);
     const LineNumbers& compute(const LineGroups& groups, const LineGroup& group);
     // The same means without what is under review; nothing is provisional.
     const LineNumbers& compute_certain(const LineGroups& groups, const LineGroup& group);
 
   private:
     void clear();
+    KeptMeans::Kept sample_numbers(SampleMeans::Group group, SampleMeans::Of of);
+    void prefetch(std::uint32_t sample) const;
     void add_plots(const LineGroups& groups, const LineGroup& group, SampleMeans::Of of);
     void name_adjusted(std::uint32_t sample, std::uint8_t material);
-    void close_plot(bool one_sample);
+    void close_plot(const double* one_sample);
     void spread();
 
     const SampleMeans& means_;
@@ -44,6 +48,7 @@ class LineArithmetic {
     std::vector<double> plot_sum_;
     std::vector<std::uint32_t> plot_n_;
     bool shares_;
+    const KeptMeans* kept_;            // may be null
     std::vector<double> plot_inverse_; // sum over samples of 1 / readings
     LineNumbers line_;
 };

@@ -32,7 +32,8 @@ class LinesBase : public Table {
   protected:
     LinesBase(const Season& season, const SampleMeans& means, const LinesOptions& options)
         : season_(season), means_(means), by_(options.by), groups_(group_lines(season, options.by)),
-          flags_(means, groups_), trials_(options.trials), decisions_(options.decisions) {}
+          flags_(means, groups_), trials_(options.trials), decisions_(options.decisions),
+          kept_(options.kept) {}
 
     void add_key_columns(std::string_view table) {
         columns_.push_back(declared_column(table, "material"));
@@ -66,6 +67,7 @@ class LinesBase : public Table {
     LineFlags flags_;
     const TrialModels* trials_;
     const Decisions* decisions_;
+    const KeptMeans* kept_; // may be null
 };
 
 class LinesWide final : public LinesBase {
@@ -97,7 +99,7 @@ class LinesWide final : public LinesBase {
     }
     std::size_t rows() const override { return groups_.groups.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
-        LineArithmetic arithmetic(means_);
+        LineArithmetic arithmetic(means_, false, kept_);
         FlagCounts flags;
         for (std::size_t row = first; row < last; ++row) {
             flags_.count(row, flags);
@@ -180,7 +182,7 @@ class LinesLong final : public LinesBase {
     }
     std::size_t rows() const override { return groups_.groups.size() * slots(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
-        LineArithmetic arithmetic(means_);
+        LineArithmetic arithmetic(means_, false, kept_);
         const LineNumbers* line = nullptr;
         FlagCounts flags;
         std::size_t computed = kNoSlot;

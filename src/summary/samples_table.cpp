@@ -10,6 +10,7 @@
 
 #include <thresh/stats/repeatability.hpp>
 #include <thresh/summary/columns.hpp>
+#include <thresh/summary/kept_means.hpp>
 
 #include <algorithm>
 #include <array>
@@ -22,8 +23,8 @@ namespace {
 
 class SamplesTable final : public Table {
   public:
-    SamplesTable(const Season& season, const SampleMeans& means)
-        : season_(season), means_(means), groups_(means.list_groups()),
+    SamplesTable(const Season& season, const SampleMeans& means, KeptMeans* keep)
+        : season_(season), means_(means), keep_(keep), groups_(means.list_groups()),
           below_(rules::code_index("below-expected")), above_(rules::code_index("above-expected")) {
         name_ = "samples";
         for (const char* name : {"material", "sample", "line", "trial", "environment", "rep", "block", "plot",
@@ -192,6 +193,8 @@ class SamplesTable final : public Table {
     void write_row(SampleMeans::Group group, Room& room, RowSink& sink) const {
         room.values.clear();
         means_.compute(group, *room.workspace, room.numbers, SampleMeans::Of::usable, &room.values);
+        if (keep_ != nullptr)
+            keep_->keep(group, room.numbers);
         const bool marks = sink.wants_marks() || sink.wants_notes();
         gather(group, marks, room); // the same readings are used
         order_by_time(room);
@@ -223,6 +226,7 @@ class SamplesTable final : public Table {
 
     Season season_;
     const SampleMeans& means_;
+    KeptMeans* keep_;                        // may be null
     std::vector<SampleMeans::Group> groups_; // by row
     std::optional<std::uint16_t> below_, above_;
     std::unique_ptr<bool[]> whole_;            // by cell of the constituents: counts
@@ -231,8 +235,8 @@ class SamplesTable final : public Table {
 
 } // namespace
 
-std::unique_ptr<Table> samples_table(const Season& season, const SampleMeans& means) {
-    return std::make_unique<SamplesTable>(season, means);
+std::unique_ptr<Table> samples_table(const Season& season, const SampleMeans& means, KeptMeans* keep) {
+    return std::make_unique<SamplesTable>(season, means, keep);
 }
 
 } // namespace thresh::summary

@@ -23,6 +23,7 @@ struct Season {
 // A sample's mean: arithmetic mean of its usable values in a material, each converted with its own reading's
 // moisture; summed whole by one thread in canonical order.
 class SampleMeans;
+class KeptMeans;
 class TrialModels;
 class Decisions;
 std::shared_ptr<const SampleMeans> sample_means(const Season& season);
@@ -33,6 +34,8 @@ struct LinesOptions {
     // --trial-model, --cut-off: must outlive the table; not together with `by`.
     const TrialModels* trials = nullptr;
     const Decisions* decisions = nullptr;
+    // Means that samples_table kept; must outlive the table. Those that are not there are computed.
+    const KeptMeans* kept = nullptr;
 };
 // `trial,environment`: columns of the sample list to group by; material always comes first, because means
 // over materials on different bases mean nothing. Error: a name that the list cannot hold.
@@ -40,7 +43,9 @@ Result<std::vector<std::string>> parse_by(std::string_view text);
 
 std::unique_ptr<Table> lines_table(const Season& season, const SampleMeans& means,
                                    const LinesOptions& options);
-std::unique_ptr<Table> samples_table(const Season& season, const SampleMeans& means);
+// `keep`: where the means of written rows are left for lines_table.
+std::unique_ptr<Table> samples_table(const Season& season, const SampleMeans& means,
+                                     KeptMeans* keep = nullptr);
 
 struct ReadingsOptions {
     bool as_read = false;   // adds unconverted values
