@@ -94,6 +94,7 @@ TextId BlockBuilder::text(TextField field, std::string_view text) {
     if (field == TextField::sample && id >= pools_.summary_word.size()) {
         pools_.summary_word.resize(id + 1);
         pools_.summary_word[id] = is_summary_word(scratch_);
+        pools_.any_summary_word = pools_.any_summary_word || pools_.summary_word[id] != 0;
     }
     return last.id = id;
 }

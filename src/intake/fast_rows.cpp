@@ -138,7 +138,9 @@ bool FastRows::sample_is_plain(const ComingId& sample, TextId& known) const {
     if (sample.id.empty())
         return false;
     known = pools_.pools[static_cast<std::size_t>(TextField::sample)].find(sample.id, sample.hash);
-    return known == kNoText ? !is_summary_word(sample.id) : pools_.summary_word[known] == 0;
+    if (known == kNoText)
+        return !is_summary_word(sample.id);
+    return !pools_.any_summary_word || pools_.summary_word[known] == 0;
 }
 
 bool FastRows::plain_row(std::string_view text, std::size_t row, std::size_t begin, bool quoted) {

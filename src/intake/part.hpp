@@ -21,6 +21,7 @@ struct Pools {
     std::vector<char> buffer;                // the piece of a file being read
     Rows rows;                               // its structure
     std::vector<unsigned char> summary_word; // by sample id: 1 when the ID is a word such as "Mean"
+    bool any_summary_word = false;           // nearly never: then nothing need be looked up
 };
 
 // What a record turned out to be.
