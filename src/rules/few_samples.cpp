@@ -14,9 +14,12 @@ constexpr Declaration kDeclared[] = {
      "`few_samples` of the rules in force, and the plots that the sample list promises"},
 };
 
-std::uint32_t usable_plots(const Evidence& evidence, const batch::Line& line) {
+// Counts no further than to `enough`.
+std::uint32_t usable_plots(const Evidence& evidence, const batch::Line& line, std::uint32_t enough = kNone) {
     std::uint32_t usable = 0;
     for (const std::uint32_t plot : line.plots) {
+        if (usable >= enough)
+            break;
         const auto& samples = evidence.batch.plots[plot].samples;
         usable += std::any_of(samples.begin(), samples.end(), [&](std::uint32_t sample) {
             const auto rows = evidence.batch.rows_of(sample);
@@ -32,9 +35,11 @@ class FewSamples final : public Rule {
     std::span<const Declaration> declarations() const override { return kDeclared; }
 
     void check_batch(const Evidence& evidence, Sink& sink) const override {
-        for (std::uint32_t i = 0; i < evidence.batch.lines.size(); ++i)
-            if (usable_plots(evidence, evidence.batch.lines[i]) < wanted(evidence, evidence.batch.lines[i]))
+        for (std::uint32_t i = 0; i < evidence.batch.lines.size(); ++i) {
+            const std::uint32_t enough = wanted(evidence, evidence.batch.lines[i]);
+            if (usable_plots(evidence, evidence.batch.lines[i], enough) < enough)
                 sink.subject(0, About::line, i);
+        }
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
