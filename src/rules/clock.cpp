@@ -77,21 +77,23 @@ class Clock final : public Rule {
     static void check_steps(const Evidence& evidence, Sink& sink) {
         const batch::Batch& batch = evidence.batch;
         std::map<std::pair<std::uint32_t, TextId>, Course> courses;
+        // Instruments of a file take turns from reading to reading: the courses of a block, by instrument and
+        // one more for those without.
+        const std::size_t instruments = batch.readings.pool(TextField::instrument).size();
+        std::vector<Course*> of_block(instruments + 1);
         for (const Block& block : batch.readings.blocks) {
             if (block.time.empty())
                 continue;
-            TextId instrument = kNoText;
-            Course* course = nullptr;
+            std::fill(of_block.begin(), of_block.end(), nullptr);
             for (std::size_t r = 0; r < block.rows; ++r) {
                 const auto row = static_cast<RowId>(block.first + r);
                 const Time time = block.time[r];
                 if (time.missing() || batch.kind[row] == Kind::repeated)
                     continue;
                 const TextId on = block.text_of(TextField::instrument, r);
-                if (course == nullptr || on != instrument) {
-                    instrument = on;
-                    course = &courses[{block.file, on}];
-                }
+                Course*& course = of_block[on == kNoText ? instruments : on];
+                if (course == nullptr)
+                    course = &courses[{block.file, on}]; // stays where it is
                 ++course->readings;
                 const std::int64_t back =
                     course->last.missing() ? 0 : course->last.seconds() - time.seconds();
@@ -128,6 +130,10 @@ class Clock final : public Rule {
 
     static void check_names(const Evidence& evidence, Sink& sink) {
         const batch::Batch& batch = evidence.batch;
+        const auto& blocks = batch.readings.blocks;
+        if (std::all_of(blocks.begin(), blocks.end(),
+                        [&](const Block& block) { return block.file == blocks.front().file; }))
+            return;
         for (const batch::Session& session : batch.sessions) {
             if (session.instrument == kNoText || session.start.precision() != Time::Precision::second)
                 continue;
