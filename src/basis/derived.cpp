@@ -16,13 +16,13 @@ namespace {
 using namespace constituent;
 
 bool present(const Inputs& in, ConstituentId id) {
-    return !std::isnan(in.value[id]);
+    return !std::isnan(in.at(id));
 }
 
 std::optional<double> share_of_sample(const Inputs& in, ConstituentId id) {
     if (!present(in, id) || in.part_of[id] != PartOf::sample)
         return std::nullopt;
-    return in.value[id];
+    return in.at(id);
 }
 
 bool any_of_sample(std::span<const PartOf> part_of) {
@@ -38,7 +38,7 @@ std::optional<double> fatty_acid_scale(const Inputs& in) {
         const ConstituentId id = acid.id;
         if (!present(in, id))
             continue;
-        sum += in.value[id];
+        sum += in.at(id);
         of_sample = of_sample || in.part_of[id] == PartOf::sample;
         of_oil = of_oil || in.part_of[id] != PartOf::sample;
     }
@@ -101,7 +101,7 @@ std::optional<double> sum_of_fatty_acids(const Inputs& in, Scale& scale_of, std:
     double sum = 0;
     for (const Term& term : terms) {
         if (present(in, term.id))
-            sum += term.weight * (in.value[term.id] * *scale);
+            sum += term.weight * (in.at(term.id) * *scale);
         else if (term.needed)
             return std::nullopt;
     }
@@ -135,7 +135,7 @@ std::optional<double> make_critical_amino_acids(const Inputs& in, Scale& /*scale
     for (const ConstituentId id : {lysine, methionine, cysteine, threonine, tryptophan}) {
         if (!present(in, id))
             return std::nullopt;
-        double share = in.value[id];
+        double share = in.at(id);
         if (in.part_of[id] == PartOf::protein) {
             const auto p = share_of_sample(in, protein);
             if (!p)
@@ -164,9 +164,9 @@ std::optional<double> make_defatted_meal_protein(const Inputs& in, Scale& /*scal
 }
 
 std::optional<double> make_oleic_linoleic(const Inputs& in, Scale& scale) {
-    if (!present(in, oleic) || !present(in, linoleic) || !scale() || in.value[linoleic] <= 0)
+    if (!present(in, oleic) || !present(in, linoleic) || !scale() || in.at(linoleic) <= 0)
         return std::nullopt;
-    return in.value[oleic] / in.value[linoleic];
+    return in.at(oleic) / in.at(linoleic);
 }
 
 struct Entry {
@@ -255,7 +255,8 @@ const std::vector<Entry>& entries() {
 } // namespace
 
 std::optional<double> derive(ConstituentId id, const Inputs& inputs) {
-    assert(inputs.value.size() >= kBuiltInCount && inputs.part_of.size() >= kBuiltInCount);
+    assert((inputs.place.empty() ? inputs.value.size() : inputs.place.size()) >= kBuiltInCount &&
+           inputs.part_of.size() >= kBuiltInCount);
     Scale scale(inputs);
     for (const Entry& entry : entries())
         if (entry.recipe.id == id)
@@ -264,43 +265,52 @@ std::optional<double> derive(ConstituentId id, const Inputs& inputs) {
 }
 
 Derivations::Derivations(std::span<const ConstituentId> ids, std::span<const PartOf> part_of,
-                         const std::vector<bool>& read) {
+                         const std::vector<bool>& read, std::span<const std::size_t> place) {
+    const auto place_of = [&](ConstituentId id) { return place.empty() ? std::size_t{id} : place[id]; };
     for (const ConstituentId id : ids)
         for (std::size_t i = 0; i < entries().size(); ++i) {
             const Entry& entry = entries()[i];
             if (entry.recipe.id != id)
                 continue;
-            if (!is_plain_sum(entry, part_of)) {
-                others_.push_back(i);
+            const bool all_placed =
+                std::all_of(entry.sum.begin(), entry.sum.end(), [&](const basis::Term& term) {
+                    return !term.needed || place_of(term.id) != kNoPlace;
+                });
+            if (!is_plain_sum(entry, part_of) || !all_placed) {
+                others_.push_back({i, place_of(id)});
                 continue;
             }
-            Sum& sum = sums_.emplace_back(Sum{id, terms_.size(), 0, 0});
+            Sum& sum = sums_.emplace_back(Sum{place_of(id), terms_.size(), 0, 0});
             for (const basis::Term& term : entry.sum)
                 if (term.needed)
-                    terms_.push_back({term.weight, term.id});
+                    terms_.push_back({term.weight, place_of(term.id)});
             sum.optional = terms_.size();
             for (const basis::Term& term : entry.sum)
                 if (!term.needed && read[term.id])
-                    terms_.push_back({term.weight, term.id});
+                    terms_.push_back({term.weight, place_of(term.id)});
             sum.last = terms_.size();
         }
 }
 
-void Derivations::compute(const Inputs& inputs, std::span<double> by_id) const {
+void Derivations::compute(const Inputs& inputs, std::span<double> values) const {
+    const double* const value = inputs.value.data();
+    const Term* const terms = terms_.data();
     for (const Sum& sum : sums_) {
         double total = 0;
-        const Term* term = terms_.data() + sum.first;
-        for (const Term* const end = terms_.data() + sum.optional; term != end; ++term)
-            total += term->weight * inputs.value[term->id];
-        for (const Term* const end = terms_.data() + sum.last; term != end; ++term)
-            total += std::isnan(inputs.value[term->id]) ? 0 : term->weight * inputs.value[term->id];
-        by_id[sum.id] = total;
+        std::size_t i = sum.first;
+        for (; i < sum.optional; ++i)
+            total += terms[i].weight * value[terms[i].place];
+        for (; i < sum.last; ++i) {
+            const double one = value[terms[i].place];
+            total += std::isnan(one) ? 0 : terms[i].weight * one;
+        }
+        values[sum.place] = total;
     }
     Scale scale(inputs);
     const std::vector<Entry>& table = entries();
-    for (const std::size_t i : others_)
-        by_id[table[i].recipe.id] =
-            table[i].make(inputs, scale).value_or(std::numeric_limits<double>::quiet_NaN());
+    for (const Other& other : others_)
+        values[other.place] =
+            table[other.recipe].make(inputs, scale).value_or(std::numeric_limits<double>::quiet_NaN());
 }
 
 const std::vector<Recipe>& recipes() {

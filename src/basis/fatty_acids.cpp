@@ -35,7 +35,7 @@ double iodine_factor(const FattyAcid& acid) {
 std::optional<double> saponification_value(const Inputs& inputs) {
     double shares = 0, mass = 0;
     for (const FattyAcid& acid : kAcids) {
-        const double share = inputs.value[acid.id];
+        const double share = inputs.at(acid.id);
         if (std::isnan(share))
             continue;
         shares += share;

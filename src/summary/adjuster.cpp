@@ -5,6 +5,7 @@
 #include "summary/line_groups.hpp"
 
 #include <thresh/basis/convert.hpp>
+#include <thresh/basis/derived.hpp>
 #include <thresh/basis/values.hpp>
 
 #include <cmath>
@@ -60,23 +61,24 @@ const rules::Adjustment* Adjuster::find(RowId row, ConstituentId id) const {
 }
 
 void Adjuster::apply(RowId row, Basis wanted, double moisture, std::span<const PartOf> parts,
-                     std::span<double> by_id) const {
+                     std::span<const std::size_t> slot_of, double* values) const {
     const std::uint8_t index = season_.batch.material[row];
     if (!corrects(index))
         return;
     const std::optional<double> known = std::isnan(moisture) ? std::nullopt : std::optional(moisture);
     for (const auto& [id, list] : season_.rules.material(index)->adjust) {
-        if (std::isnan(by_id[id]))
+        if (slot_of[id] == basis::kNoPlace || std::isnan(values[slot_of[id]]))
             continue;
+        double& value = values[slot_of[id]];
         const rules::Adjustment* one = find(row, id);
         if (one == nullptr)
             continue;
         const bool converts = parts[id] == PartOf::sample && id != constituent::moisture;
         const Basis there = converts ? one->basis : wanted;
-        const auto value = basis::restate(by_id[id], wanted, there, known);
+        const auto read = basis::restate(value, wanted, there, known);
         const auto back =
-            value ? basis::restate(one->intercept + one->slope * *value, there, wanted, known) : std::nullopt;
-        by_id[id] = back.value_or(std::nan("")); // no moisture to get to its basis and back: no value
+            read ? basis::restate(one->intercept + one->slope * *read, there, wanted, known) : std::nullopt;
+        value = back.value_or(std::nan("")); // no moisture to get to its basis and back: no value
     }
 }
 

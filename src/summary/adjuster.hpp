@@ -21,10 +21,11 @@ class Adjuster {
     bool active() const { return active_; }
     // Null when the value stands as read.
     const rules::Adjustment* find(RowId row, ConstituentId id) const;
-    // Corrects a reading's values, which stand on `wanted` (moisture as read). A corrected moisture is what
-    // conversions rest on: `moisture` is it, where there is one. NaN stays NaN.
+    // Corrects a reading's values, which stand on `wanted` (moisture as read); value slot_of(id) is that of a
+    // constituent, where it has one. A corrected moisture is what conversions rest on: `moisture` is it,
+    // where there is one. NaN stays NaN.
     void apply(RowId row, Basis wanted, double moisture, std::span<const PartOf> parts,
-               std::span<double> by_id) const;
+               std::span<const std::size_t> slot_of, double* values) const;
     // The moisture that conversions of the reading rest on, where the rules correct it; nothing elsewhere.
     std::optional<double> moisture(RowId row) const;
     // Names of the constituents whose values are corrected in any of the rows that the caller adds.

@@ -1,5 +1,5 @@
-// Values are laid out by constituent in a scratch row that keeps its shape as long as rows come from the same
-// table, so that a row costs its conversion, its derived constituents and one copy into slots.
+// Which column of a table goes to which slot is known beforehand, so that a row costs its conversion, one
+// copy of each value and its derived constituents.
 #include "summary/reading_values.hpp"
 
 #include <algorithm>
@@ -50,6 +50,7 @@ ReadingValues::ReadingValues(const Season& season) : season_(season), adjuster_(
     list_tables();
     choose_parts();
     list_constituents();
+    list_slots();
 }
 
 void ReadingValues::list_tables() {
@@ -93,14 +94,11 @@ void ReadingValues::list_constituents() {
     const ConstituentTable& table = season_.rules.constituents;
     std::vector<bool> present(table.size());
     for (TableInfo& info : tables_) {
-        std::vector<bool> here(table.size());
-        for (std::uint32_t c = 0; c < info.table->numbers.size(); ++c) {
-            const Column& column = info.table->numbers[c];
+        std::vector<bool>& here = info.here;
+        here.resize(table.size());
+        for (const Column& column : info.table->numbers) {
             const ConstituentInfo& about = table[column.constituent];
-            const bool enters =
-                about.group != Group::instrument && column.part_of == parts_[column.constituent];
-            if (enters)
-                info.entering.push_back({c, column.constituent});
+            const bool enters = this->enters(column);
             if (about.group == Group::instrument)
                 continue;
             present[column.constituent] = true;
@@ -118,7 +116,6 @@ void ReadingValues::list_constituents() {
             if (table[recipe.id].group == Group::derived && !here[recipe.id])
                 info.derived.push_back(recipe.id);
         }
-        info.derivations = basis::Derivations(info.derived, parts_, here);
         std::vector<bool> had = here;
         for (const basis::Recipe& recipe : basis::recipes())
             had[recipe.id] = had[recipe.id] || std::all_of(recipe.needed.begin(), recipe.needed.end(),
@@ -143,13 +140,33 @@ void ReadingValues::list_constituents() {
         }
 }
 
+void ReadingValues::list_slots() {
+    for (TableInfo& info : tables_) {
+        std::vector<bool> filled(slots());
+        const auto fills = [&](ConstituentId id) {
+            filled[slot_[id]] = true;
+            return static_cast<std::uint32_t>(slot_[id]);
+        };
+        for (std::uint32_t c = 0; c < info.table->numbers.size(); ++c)
+            if (const Column& column = info.table->numbers[c]; enters(column))
+                info.entering.push_back({c, fills(column.constituent)});
+        for (const ConstituentId id : info.derived)
+            info.made.push_back(fills(id));
+        for (const std::size_t i : info.traits)
+            info.made.push_back(fills(season_.rules.traits[i].id));
+        for (std::uint32_t slot = 0; slot < slots(); ++slot)
+            if (!filled[slot])
+                info.unfilled.push_back(slot);
+        info.derivations = basis::Derivations(info.derived, parts_, info.here, slot_);
+    }
+}
+
 ReadingValues::Scratch ReadingValues::scratch() const {
     Scratch made;
     std::size_t widest = 0;
     for (const TableInfo& info : tables_)
         widest = std::max(widest, info.table->numbers.size());
     made.columns.resize(widest);
-    made.by_id.assign(season_.rules.constituents.size(), kNothing);
     for (const rules::TraitFormula& trait : season_.rules.traits)
         made.traits.emplace_back(trait.compiled);
     return made;
@@ -164,63 +181,62 @@ const basis::Plan& ReadingValues::plan_of(RowId row) const {
     return tables_[table_of(row)].plans[basis_of_material_[season_.batch.material[row]]];
 }
 
-void ReadingValues::drop_marked(Marks marks, Mark least, Scratch& scratch) {
+bool ReadingValues::enters(const Column& column) const {
+    return season_.rules.constituents[column.constituent].group != Group::instrument &&
+           column.part_of == parts_[column.constituent];
+}
+
+void ReadingValues::drop_marked(Marks marks, Mark least, double* values) const {
     for (const auto& mark : marks)
-        if (mark.mark >= least && mark.constituent != kNoConstituent)
-            scratch.by_id[mark.constituent] = kNothing;
+        if (const std::size_t slot = slot_of(mark.constituent); mark.mark >= least && slot != kNoSlot)
+            values[slot] = kNothing;
 }
 
 // A ratio among the inputs is that of this reading; elsewhere ratios are of means.
-void ReadingValues::compute_traits(const TableInfo& info, const basis::Inputs& inputs,
-                                   Scratch& scratch) const {
+void ReadingValues::compute_traits(const TableInfo& info, const basis::Inputs& inputs, Scratch& scratch,
+                                   double* values) const {
     for (const std::size_t i : info.traits) {
         const rules::TraitFormula& trait = season_.rules.traits[i];
         scratch.inputs.clear();
         for (const ConstituentId id : trait.compiled.inputs())
             scratch.inputs.push_back(is_ratio(id) ? basis::derive(id, inputs).value_or(kNothing)
-                                                  : scratch.by_id[id]);
-        scratch.by_id[trait.id] = scratch.traits[i](scratch.inputs);
+                                                  : inputs.at(id));
+        values[slot_[trait.id]] = scratch.traits[i](scratch.inputs);
     }
 }
 
 void ReadingValues::fill(RowId row, Scratch& scratch, double* values, std::optional<Mark> drop) const {
     const Block& block = season_.batch.block_of(row);
-    const std::size_t table_index =
-        table_of_block_[static_cast<std::size_t>(&block - season_.batch.readings.blocks.data())];
-    const TableInfo& info = tables_[table_index];
+    const TableInfo& info =
+        tables_[table_of_block_[static_cast<std::size_t>(&block - season_.batch.readings.blocks.data())]];
     const std::uint8_t wanted = basis_of_material_[season_.batch.material[row]];
-    if (scratch.table != table_index) {
-        std::fill(scratch.by_id.begin(), scratch.by_id.end(), kNothing);
-        scratch.table = table_index;
-    }
     info.plans[wanted].convert_row(block, row - block.first, scratch.columns.data(),
                                    adjuster_.active() ? adjuster_.moisture(row) : std::nullopt);
     for (const Entering& one : info.entering)
-        scratch.by_id[one.id] = scratch.columns[one.column];
+        values[one.slot] = scratch.columns[one.column];
+    for (const std::uint32_t slot : info.unfilled)
+        values[slot] = kNothing;
     if (adjuster_.active())
         adjuster_.apply(
             row, bases_[wanted],
             adjuster_.moisture(row).value_or(basis::moisture_of(block, row - block.first).value_or(kNothing)),
-            parts_, scratch.by_id);
-    if (drop) {
-        const Marks marks = season_.judgement.marks_of(row);
-        drop_marked(marks, *drop, scratch);
-        if (!info.derived.empty() || !info.traits.empty()) {
-            const double moisture = scratch.by_id[constituent::moisture];
-            const basis::Inputs inputs{scratch.by_id, parts_, bases_[wanted],
-                                       std::isnan(moisture) ? std::nullopt : std::optional(moisture)};
-            info.derivations.compute(inputs, scratch.by_id);
-            drop_marked(marks, *drop, scratch);
-            compute_traits(info, inputs, scratch);
-        }
-    } else {
-        for (const ConstituentId id : info.derived)
-            scratch.by_id[id] = kNothing;
-        for (const std::size_t i : info.traits)
-            scratch.by_id[season_.rules.traits[i].id] = kNothing;
+            parts_, slot_, values);
+    if (!drop || info.made.empty()) {
+        for (const std::uint32_t slot : info.made)
+            values[slot] = kNothing;
+        if (drop)
+            drop_marked(season_.judgement.marks_of(row), *drop, values);
+        return;
     }
-    for (std::size_t slot = 0; slot < constituents_.size(); ++slot)
-        values[slot] = scratch.by_id[constituents_[slot]];
+    const Marks marks = season_.judgement.marks_of(row);
+    drop_marked(marks, *drop, values);
+    const std::size_t moisture_slot = slot_[constituent::moisture];
+    const double moisture = moisture_slot == kNoSlot ? kNothing : values[moisture_slot];
+    const basis::Inputs inputs{std::span(values, slots()), parts_, bases_[wanted],
+                               std::isnan(moisture) ? std::nullopt : std::optional(moisture), slot_};
+    info.derivations.compute(inputs, std::span(values, slots()));
+    drop_marked(marks, *drop, values);
+    compute_traits(info, inputs, scratch, values);
 }
 
 double ReadingValues::ratio(ConstituentId id, const double* means) const {

@@ -17,7 +17,7 @@
 namespace thresh::summary {
 
 inline constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
-inline constexpr std::size_t kNoSlot = std::numeric_limits<std::size_t>::max();
+inline constexpr std::size_t kNoSlot = basis::kNoPlace;
 
 class ReadingValues {
   public:
@@ -31,9 +31,8 @@ class ReadingValues {
 
     // Room for one thread.
     struct Scratch {
-        std::vector<double> columns, by_id, inputs;
+        std::vector<double> columns, inputs;
         std::vector<rules::FormulaValue> traits; // by trait of the rules
-        std::size_t table = kNoSlot;             // whose columns by_id holds
     };
     Scratch scratch() const;
 
@@ -72,27 +71,34 @@ class ReadingValues {
 
   private:
     struct Entering {
-        std::uint32_t column;
-        ConstituentId id;
+        std::uint32_t column, slot;
     };
     struct TableInfo {
         const TableColumns* table = nullptr;
-        std::vector<Entering> entering;     // columns that enter the season's values
+        std::vector<bool> here;             // by ConstituentId: some column enters the season's values
         std::vector<ConstituentId> derived; // that the table has the inputs of
-        basis::Derivations derivations;     // of these
         std::vector<std::size_t> traits;    // of the rules, the same
         std::vector<basis::Plan> plans;     // by basis
+        // When slots are known:
+        std::vector<Entering> entering;      // those columns
+        basis::Derivations derivations;      // of `derived`
+        std::vector<std::uint32_t> made;     // slots of `derived` and `traits`
+        std::vector<std::uint32_t> unfilled; // slots without a value here; ratios are never of readings
     };
 
     void list_tables();
+    // Whether a column's values are values of the season: not numbers about the reading, of the usual share.
+    bool enters(const Column& column) const;
     void choose_parts();
     void list_constituents();
+    void list_slots();
     std::size_t table_of(RowId row) const;
     // Values with a mark of at least `drop` are left out; without it none is, and nothing is derived.
     void fill(RowId row, Scratch& scratch, double* values, std::optional<Mark> drop) const;
     using Marks = std::span<const rules::Judgement::ValueMark>;
-    static void drop_marked(Marks marks, Mark least, Scratch& scratch);
-    void compute_traits(const TableInfo& info, const basis::Inputs& inputs, Scratch& scratch) const;
+    void drop_marked(Marks marks, Mark least, double* values) const;
+    void compute_traits(const TableInfo& info, const basis::Inputs& inputs, Scratch& scratch,
+                        double* values) const;
 
     Season season_;
     Adjuster adjuster_;

@@ -4,20 +4,28 @@
 #include <thresh/core/basis.hpp>
 #include <thresh/core/constituent.hpp>
 
+#include <limits>
 #include <optional>
 #include <span>
 #include <vector>
 
 namespace thresh::basis {
 
-// Inputs of one reading, all on one basis, by constituent; NaN = absent. `part_of_sample[id]`: this input is
-// stated as a share of the sample (matters for fatty acids: those enter sums and the iodine value as a share
-// of the sum of all fatty acids read).
+inline constexpr std::size_t kNoPlace = static_cast<std::size_t>(-1);
+
+// Inputs of one reading, all on one basis; NaN = absent. Whether a fatty acid is a share of the sample
+// matters: those enter sums and the iodine value as a share of the sum of all fatty acids read.
 struct Inputs {
-    std::span<const double> value;   // indexed by ConstituentId, kBuiltInCount long
-    std::span<const PartOf> part_of; // the same
-    Basis basis;                     // that shares of the sample are on
-    std::optional<double> moisture;  // of the reading, for defatted meal on as-is basis
+    std::span<const double> value;           // by ConstituentId or, where `place` is given, by place
+    std::span<const PartOf> part_of;         // by ConstituentId, kBuiltInCount long
+    Basis basis;                             // that shares of the sample are on
+    std::optional<double> moisture;          // of the reading, for defatted meal on as-is basis
+    std::span<const std::size_t> place = {}; // by ConstituentId, kNoPlace: absent; empty: as ConstituentId
+
+    double at(ConstituentId id) const {
+        const std::size_t where = place.empty() ? id : place[id];
+        return where == kNoPlace ? std::numeric_limits<double>::quiet_NaN() : value[where];
+    }
 };
 
 // A derived constituent; nothing unless all its needed inputs are present and what it is divided by is
@@ -33,28 +41,30 @@ std::optional<double> derive(ConstituentId id, const Inputs& inputs);
 class Derivations {
   public:
     Derivations() = default; // of nothing
-    // For inputs of this `part_of` of which none has a value whose place in `read` (by ConstituentId) is
-    // false.
+    // For inputs of this `part_of` and `place` (of Inputs) of which none has a value whose place in `read`
+    // (by ConstituentId) is false. Precondition: `ids` and what is read have places.
     Derivations(std::span<const ConstituentId> ids, std::span<const PartOf> part_of,
-                const std::vector<bool>& read);
-    // Into `by_id` (by ConstituentId), NaN where nothing can be derived. The inputs may be `by_id` itself:
-    // none of them is derived.
-    void compute(const Inputs& inputs, std::span<double> by_id) const;
+                const std::vector<bool>& read, std::span<const std::size_t> place = {});
+    // Into `values`, laid out as the inputs; NaN where nothing can be derived. The inputs may be `values`
+    // itself: none of them is derived.
+    void compute(const Inputs& inputs, std::span<double> values) const;
 
   private:
     struct Term {
         double weight;
-        ConstituentId id;
+        std::size_t place;
     };
     // What is a weighted sum of its inputs as they are. In terms_: those that make it NaN when absent, behind
     // them those that count as nothing then.
     struct Sum {
-        ConstituentId id;
-        std::size_t first, optional, last;
+        std::size_t place, first, optional, last;
+    };
+    struct Other {
+        std::size_t recipe, place; // index into the table of recipes
     };
     std::vector<Sum> sums_;
     std::vector<Term> terms_;
-    std::vector<std::size_t> others_; // indices into the table of recipes
+    std::vector<Other> others_;
 };
 
 // What a derived constituent is computed from: `needed` all present, `optional_inputs` taken when present.

@@ -153,6 +153,12 @@ TEST_CASE("many readings are derived from as each alone, whatever is read, absen
         if (season % 4 == 0)
             reading.basis = Basis::as_is();
         const Derivations derivations(derived, reading.part_of, read);
+        std::vector<std::size_t> place(kBuiltInCount, kNoPlace);
+        std::size_t places = 0;
+        for (ConstituentId id = kBuiltInCount; id-- > 0;)
+            if (read[id] || std::find(derived.begin(), derived.end(), id) != derived.end())
+                place[id] = places++;
+        const Derivations in_places(derived, reading.part_of, read, place);
         for (int row = 0; row < 20; ++row) {
             for (ConstituentId id = 0; id < kBuiltInCount; ++id)
                 reading.value[id] = !read[id] || chance(30) ? std::numeric_limits<double>::quiet_NaN()
@@ -162,11 +168,22 @@ TEST_CASE("many readings are derived from as each alone, whatever is read, absen
             std::vector<double> by_id = reading.value;
             derivations.compute(Inputs{reading.value, reading.part_of, reading.basis, reading.moisture},
                                 by_id);
+            // The same values in places of their own.
+            std::vector<double> placed(places);
+            for (ConstituentId id = 0; id < kBuiltInCount; ++id)
+                if (place[id] != kNoPlace)
+                    placed[place[id]] = reading.value[id];
+            const Inputs inputs{placed, reading.part_of, reading.basis, reading.moisture, place};
+            in_places.compute(inputs, placed);
             for (const ConstituentId id : derived) {
                 const std::optional<double> alone = reading(id);
                 CHECK(std::isnan(by_id[id]) == !alone.has_value());
-                if (alone)
+                CHECK(std::isnan(placed[place[id]]) == !alone.has_value());
+                if (alone) {
                     CHECK(std::abs(by_id[id] - *alone) == 0.0); // the same bits
+                    CHECK(std::abs(placed[place[id]] - *alone) == 0.0);
+                    CHECK(derive(id, inputs) == alone);
+                }
                 found += alone ? 1 : 0;
             }
         }
