@@ -14,8 +14,12 @@ namespace thresh::stats {
 namespace {
 
 double range_of(std::span<const double> values) {
-    const auto [low, high] = std::minmax_element(values.begin(), values.end());
-    return *high - *low;
+    double low = values[0], high = values[0];
+    for (const double value : values) { // no branch, where minmax_element has some for each value
+        low = std::min(low, value);
+        high = std::max(high, value);
+    }
+    return high - low;
 }
 
 // Factors of up to 8 readings are needed again and again.

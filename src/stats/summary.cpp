@@ -13,12 +13,14 @@ namespace {
 
 constexpr double mad_to_sd = 1.4826; // 1 / normal quantile(0.75), as the sources round it
 
-// Sum with a running correction for what each addition rounds off.
+// Sum with a running correction for what each addition rounds off: exactly that (Knuth's TwoSum, which need
+// not ask which of the two is the larger).
 class CompensatedSum {
   public:
     void add(double value) {
         const double next = sum_ + value;
-        correction_ += std::fabs(sum_) >= std::fabs(value) ? (sum_ - next) + value : (value - next) + sum_;
+        const double added = next - sum_;
+        correction_ += (sum_ - (next - added)) + (value - added);
         sum_ = next;
     }
     double value() const { return sum_ + correction_; }
@@ -37,6 +39,24 @@ std::vector<double> sorted_copy(std::span<const double> values) {
 double median_of_sorted(std::span<const double> sorted) {
     const std::size_t half = sorted.size() / 2;
     return sorted.size() % 2 == 1 ? sorted[half] : 0.5 * (sorted[half - 1] + sorted[half]);
+}
+
+// Of up to eight values, sorted by a fixed network of exchanges (Batcher 1968, in the order of fewest steps):
+// no branch hangs on the values.
+double median_of_few(std::span<const double> values) {
+    std::array<double, 8> v;
+    v.fill(HUGE_VAL); // behind the values
+    std::copy(values.begin(), values.end(), v.begin());
+    constexpr std::pair<unsigned char, unsigned char> kExchanges[] = {
+        {0, 2}, {1, 3}, {4, 6}, {5, 7}, {0, 4}, {1, 5}, {2, 6}, {3, 7}, {0, 1}, {2, 3},
+        {4, 5}, {6, 7}, {2, 4}, {3, 5}, {1, 4}, {3, 6}, {1, 2}, {3, 4}, {5, 6}};
+#pragma GCC unroll 19
+    for (const auto& [low, high] : kExchanges) {
+        const double smaller = std::min(v[low], v[high]);
+        v[high] = std::max(v[low], v[high]);
+        v[low] = smaller;
+    }
+    return median_of_sorted(std::span(v).first(values.size()));
 }
 
 } // namespace
@@ -92,6 +112,8 @@ std::optional<double> median(std::span<const double> values) {
         const auto [other_low, other_high] = std::minmax(values[2], values[3]);
         return 0.5 * (std::max(low, other_low) + std::min(high, other_high));
     }
+    if (values.size() <= 8)
+        return median_of_few(values);
     std::array<double, 16> few{};
     std::vector<double> many;
     if (values.size() > few.size())

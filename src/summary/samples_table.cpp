@@ -15,7 +15,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numeric>
 
 namespace thresh::summary {
 
@@ -45,6 +44,7 @@ class SamplesTable final : public Table {
         for (std::size_t row = first; row < last; ++row) {
             if (row + kAhead < last)
                 prefetch(groups_[row + kAhead].sample);
+            prefetch_findings(row, last, room);
             write_row(groups_[row], room, sink);
         }
     }
@@ -62,10 +62,12 @@ class SamplesTable final : public Table {
         SampleNumbers numbers;
         std::vector<std::uint32_t> low, high, flagged;
         std::vector<RowId> used;
-        std::vector<double> values;       // used rows x slots
-        std::vector<std::uint32_t> order; // of the used rows in time
-        std::vector<double> quoted;       // of one constituent
-        std::vector<double> cells;        // of all constituents, to be sent together
+        std::array<std::vector<RowId>, 4>
+            told;                   // readings that have findings perhaps, of this row and the next
+        std::vector<double> values; // used rows x slots
+        std::vector<std::pair<std::int64_t, std::uint32_t>> order; // seconds and place of used rows, in time
+        std::vector<double> quoted;                                // of one constituent
+        std::vector<double> cells;                                 // of all constituents, to be sent together
         ValueNotes notes;
     };
 
@@ -73,12 +75,31 @@ class SamplesTable final : public Table {
     [[gnu::always_inline]] void prefetch(std::uint32_t sample) const {
         means_.prefetch(sample);
         for (const RowId row : season_.batch.rows_of(sample)) {
-            __builtin_prefetch(&season_.batch.sample[row]);
-            __builtin_prefetch(&season_.batch.session[row]);
             const Block& block = season_.batch.block_of(row);
             if (!block.time.empty())
                 block.time.prefetch(row - block.first);
         }
+    }
+
+    // The findings of a sample's readings: their list, what it holds, the findings, each a row later than the
+    // one before, which tells where to look.
+    [[gnu::always_inline]] void prefetch_findings(std::size_t row, std::size_t last, Room& room) const {
+        const rules::Judgement& judgement = season_.judgement;
+        const auto told_in = [&](std::size_t later) -> std::vector<RowId>& {
+            return room.told[(row + later) % room.told.size()];
+        };
+        told_in(3).clear();
+        if (row + 3 < last)
+            for (const RowId reading : season_.batch.rows_of(groups_[row + 3].sample))
+                if (judgement.may_be_told(reading)) {
+                    told_in(3).push_back(reading);
+                    __builtin_prefetch(&judgement.by_row.begin[reading]);
+                }
+        for (const RowId reading : told_in(2))
+            __builtin_prefetch(judgement.of_row(reading).data());
+        for (const RowId reading : told_in(1))
+            for (const std::uint32_t index : judgement.of_row(reading))
+                __builtin_prefetch(&judgement.findings[index]);
     }
 
     // `marks`: with the findings about each value counted.
@@ -91,7 +112,7 @@ class SamplesTable final : public Table {
         for (const RowId row : season_.batch.rows_of(group.sample)) {
             if (season_.batch.material[row] != group.material)
                 continue;
-            room.codes.add_reading(row);
+            add_codes(row, room.codes);
             const bool used = season_.judgement.verdict[row] <= Verdict::review;
             if (used)
                 room.used.push_back(row);
@@ -99,6 +120,19 @@ class SamplesTable final : public Table {
                 for (const std::uint32_t index : season_.judgement.of_row(row))
                     count(season_.judgement.findings[index], used, room);
         }
+        for (const std::uint32_t index : season_.judgement.of_sample(group.sample))
+            room.codes.add(season_.judgement.findings[index]);
+    }
+    // As FindingCodes::add_reading, without its sample's: those are added once.
+    void add_codes(RowId row, FindingCodes& codes) const {
+        const rules::Judgement& judgement = season_.judgement;
+        if (judgement.may_be_told(row)) // a byte, where the list of findings lies far away
+            for (const std::uint32_t index : judgement.of_row(row))
+                codes.add(judgement.findings[index]);
+        if (judgement.by_session.items.empty() || season_.batch.session[row] == kNone)
+            return;
+        for (const std::uint32_t index : judgement.of_session(season_.batch.session[row]))
+            codes.add(judgement.findings[index]);
     }
     void count(const Finding& finding, bool used, Room& room) const {
         const std::size_t slot = means_.values().slot_of(finding.constituent);
@@ -125,12 +159,11 @@ class SamplesTable final : public Table {
 
     // Readings are quoted in the order in which they were made; those of one second in canonical order.
     void order_by_time(Room& room) const {
-        room.order.resize(room.used.size());
-        std::iota(room.order.begin(), room.order.end(), 0U);
-        std::sort(room.order.begin(), room.order.end(), [&](std::uint32_t a, std::uint32_t b) {
-            return std::pair(time_of(room.used[a]).seconds(), a) <
-                   std::pair(time_of(room.used[b]).seconds(), b);
-        });
+        room.order.clear();
+        for (std::uint32_t i = 0; i < room.used.size(); ++i)
+            room.order.emplace_back(time_of(room.used[i]).seconds(), i);
+        if (!std::is_sorted(room.order.begin(), room.order.end()))
+            std::sort(room.order.begin(), room.order.end());
     }
     Time time_of(RowId row) const {
         const Block& block = season_.batch.block_of(row);
@@ -145,7 +178,7 @@ class SamplesTable final : public Table {
             return room.numbers.mean[slot];
         room.quoted.clear();
         const std::size_t slots = means_.constituents().size();
-        for (const std::uint32_t i : room.order)
+        for (const auto& [seconds, i] : room.order)
             if (const double value = room.values[i * slots + slot]; !std::isnan(value))
                 room.quoted.push_back(value);
         const auto made = stats::quoted_value(room.quoted, sd);

@@ -3,6 +3,8 @@
 #include <catch2/catch.hpp>
 
 #include <algorithm>
+#include <cmath>
+#include <cstdint>
 
 using namespace thresh::stats;
 
@@ -32,16 +34,49 @@ TEST_CASE("the median in place is the median, of odd and even counts") {
     CHECK(*median_in_place(many) == 499.5);
 }
 
-TEST_CASE("the median of up to six values is that of the sorted values, in whatever order they come") {
-    for (std::size_t count = 1; count <= 6; ++count) {
-        std::vector<double> sorted = {-0.5, 1.25, 1.25, 3.1, 7.7, 9.3};
+TEST_CASE("the median of up to eight values is that of the sorted values, in whatever order they come") {
+    for (std::size_t count = 1; count <= 8; ++count) {
+        std::vector<double> sorted = {-0.5, 1.25, 1.25, 3.1, 7.7, 9.3, 10.2, 11.9};
         sorted.resize(count);
         const double middle =
             count % 2 == 1 ? sorted[count / 2] : 0.5 * (sorted[count / 2 - 1] + sorted[count / 2]);
         std::vector<double> values = sorted;
+        std::size_t wrong = 0;
         do
-            CHECK(*median(values) == middle);
+            wrong += *median(values) == middle ? 0U : 1U;
         while (std::next_permutation(values.begin(), values.end()));
+        CHECK(wrong == 0);
+    }
+}
+
+namespace {
+
+// As Neumaier (1974) writes it: what is rounded off is found from the larger of the two.
+double neumaier_sum(const std::vector<double>& values) {
+    double sum = 0, correction = 0;
+    for (const double value : values) {
+        const double next = sum + value;
+        correction += std::fabs(sum) >= std::fabs(value) ? (sum - next) + value : (value - next) + sum;
+        sum = next;
+    }
+    return sum + correction;
+}
+
+} // namespace
+
+TEST_CASE("a mean carries the rounding error of its sums, to the last digit") {
+    std::uint64_t state = 7;
+    const auto next = [&] { return (state = state * 6364136223846793005ULL + 1442695040888963407ULL) >> 33; };
+    for (int round = 0; round < 1000; ++round) {
+        std::vector<double> values;
+        for (std::uint64_t i = 0, n = 1 + next() % 9; i < n; ++i)
+            values.push_back(
+                std::ldexp(static_cast<double>(next()) - 0x1p30, static_cast<int>(next() % 120) - 80));
+        const double n = static_cast<double>(values.size()), first = neumaier_sum(values) / n;
+        std::vector<double> residuals;
+        for (const double value : values)
+            residuals.push_back(value - first);
+        CHECK(*mean(values) == first + neumaier_sum(residuals) / n);
     }
 }
 
