@@ -81,11 +81,12 @@ void append_csv_text(std::string& into, std::string_view text) {
     into += '"';
     if (apostrophe)
         into += '\'';
-    for (const char c : text) {
-        if (c == '"')
-            into += '"';
-        into += c;
+    for (auto at = text.find('"'); at != std::string_view::npos; at = text.find('"')) {
+        into += text.substr(0, at + 1); // the quote is written twice
+        into += '"';
+        text.remove_prefix(at + 1);
     }
+    into += text;
     into += '"';
 }
 
