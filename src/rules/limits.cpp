@@ -122,9 +122,12 @@ std::string exported_text(const Evidence& evidence, RowId row, ConstituentId con
 }
 
 std::string shown(double value, std::optional<double> limit, unsigned decimals) {
-    for (;; ++decimals) {
+    double unit = std::pow(10.0, -static_cast<int>(decimals)); // of the last decimal
+    for (;; ++decimals, unit /= 10) {
         std::string text = fmt::format("{:.{}f}", value, decimals);
-        if (!limit || decimals >= 9 || text != fmt::format("{:.{}f}", *limit, decimals))
+        // Further apart than two units they are never spelled alike.
+        if (!limit || decimals >= 9 || std::abs(value - *limit) > 2 * unit ||
+            text != fmt::format("{:.{}f}", *limit, decimals))
             return text;
     }
 }

@@ -84,14 +84,12 @@ constexpr Summands kSummands[kSums] = {{kAllAcids, kMoreAcids, PartOf::oil},
                                        {kAcidsOfProtein, kMoreOfProtein, PartOf::sample}};
 
 // Which sums a table can have, where its summands stand, and room for a row's numbers; made once for all rows
-// of a block. With `only` the other sums count as impossible.
+// of a block.
 class Columns {
   public:
-    explicit Columns(const TableColumns& table, Which only = kSums) : as_is_(table, Basis::as_is()) {
+    explicit Columns(const TableColumns& table) : as_is_(table, Basis::as_is()) {
         slot_.fill(kNone);
         for (std::size_t which = 0; which < kSums; ++which) {
-            if (only != kSums && which != only)
-                continue;
             const Summands& of = kSummands[which];
             const auto there = [&](ConstituentId id) {
                 const auto column = table.find(id);
@@ -138,8 +136,43 @@ class Columns {
     std::vector<double> values_;
 };
 
+// The same numbers for one sum of one reading, which is not worth making ready a table for.
+class OneReading {
+  public:
+    OneReading(const Block& block, std::size_t row, Which which)
+        : block_(block), row_(row), which_(which), moisture_(basis::moisture_of(block, row)) {}
+    bool possible(std::size_t which) const {
+        return which == which_ && std::all_of(kSummands[which].needed.begin(), kSummands[which].needed.end(),
+                                              [&](ConstituentId id) { return column_of(id).has_value(); });
+    }
+    // NaN where there is none, or it is no summand.
+    double operator()(ConstituentId id) const {
+        const auto column = column_of(id);
+        const auto raw = column ? basis::raw_value(block_, row_, *column) : std::nullopt;
+        if (!raw)
+            return kNothing;
+        if (kSummands[which_].part != PartOf::sample || id == moisture)
+            return *raw;
+        return basis::restate(*raw, block_.table->numbers[*column].basis, Basis::as_is(), moisture_)
+            .value_or(kNothing);
+    }
+
+  private:
+    static constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
+    std::optional<std::size_t> column_of(ConstituentId id) const {
+        const auto column = block_.table->find(id);
+        return column && block_.table->numbers[*column].part_of == kSummands[which_].part ? column
+                                                                                          : std::nullopt;
+    }
+    const Block& block_;
+    std::size_t row_;
+    Which which_;
+    std::optional<double> moisture_;
+};
+
 // NaN unless all of `needed` are there.
-double sum(const Columns& row, const Ids& needed, const Ids& more) {
+template <typename Row>
+double sum(const Row& row, const Ids& needed, const Ids& more) {
     double total = 0;
     for (const ConstituentId id : needed)
         total += row(id);
@@ -148,7 +181,8 @@ double sum(const Columns& row, const Ids& needed, const Ids& more) {
     return total;
 }
 
-double amino_acid_ratio(const Columns& row, double nitrogen_factor) {
+template <typename Row>
+double amino_acid_ratio(const Row& row, double nitrogen_factor) {
     const double whole = row(protein);
     if (!(whole > 0))
         return std::numeric_limits<double>::quiet_NaN();
@@ -161,7 +195,8 @@ double amino_acid_ratio(const Columns& row, double nitrogen_factor) {
 }
 
 // NaN where the reading or its table has not all that a sum needs.
-double sum_of(const Evidence& evidence, const Columns& row, std::size_t which) {
+template <typename Row>
+double sum_of(const Evidence& evidence, const Row& row, std::size_t which) {
     if (!row.possible(which))
         return std::numeric_limits<double>::quiet_NaN();
     switch (which) {
@@ -262,9 +297,8 @@ class SumOff final : public Rule {
         const auto which = static_cast<Which>(finding.detail);
         const Material& material = *evidence.rules.material(evidence.batch.material[finding.row]);
         const SumLimit& limit = limit_of(material.sums, which);
-        Columns columns(*block.table, which);
-        columns.take(block, evidence.batch.in_block(finding.row));
-        const double sum = sum_of(evidence, columns, which);
+        const OneReading reading(block, evidence.batch.in_block(finding.row), which);
+        const double sum = sum_of(evidence, reading, which);
         const bool mild = finding.severity == Severity::note && !outside(sum, limit.low, limit.high);
         FindingText text;
         text.value = sum;
