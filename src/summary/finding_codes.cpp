@@ -1,33 +1,40 @@
-// A million readings have half a million findings: names stay views, and only what is joined is copied.
+// A million readings have half a million findings, but only some dozens of names.
 #include "summary/finding_codes.hpp"
 
 #include <algorithm>
 
 namespace thresh::summary {
 
-void FindingCodes::add(const Finding& finding) {
-    if (finding.severity == Severity::off)
-        return;
-    named_.push_back({rules::catalogue()[finding.code].code,
-                      finding.constituent == kNoConstituent
-                          ? std::string_view()
-                          : std::string_view(season_.rules.constituents[finding.constituent].name)});
+FindingCodes::NameId FindingCodes::add_name(const Finding& finding) {
+    std::string name(rules::catalogue()[finding.code].code);
+    if (finding.constituent != kNoConstituent)
+        name += ":" + season_.rules.constituents[finding.constituent].name;
+    const auto id = static_cast<NameId>(names_.size());
+    const auto at =
+        std::lower_bound(by_rank_.begin(), by_rank_.end(), name,
+                         [&](NameId known, const std::string& text) { return names_[known] < text; });
+    by_rank_.insert(at, id);
+    names_.push_back(std::move(name));
+    rank_.resize(names_.size());
+    for (std::size_t rank = 0; rank < by_rank_.size(); ++rank)
+        rank_[by_rank_[rank]] = static_cast<NameId>(rank);
+    return id;
 }
 
-// Bytewise by code[:constituent]. No code holds a colon.
-bool FindingCodes::before(const Name& a, const Name& b) {
-    if (a.code == b.code)
-        return a.constituent < b.constituent;
-    const std::size_t common = std::min(a.code.size(), b.code.size());
-    if (const int order = a.code.substr(0, common).compare(b.code.substr(0, common)); order != 0)
-        return order < 0;
-    // One code begins with the other: what follows there decides, the end before all.
-    const auto next = [common](const Name& name) {
-        if (name.code.size() > common)
-            return static_cast<int>(static_cast<unsigned char>(name.code[common]));
-        return name.constituent.empty() ? -1 : static_cast<int>(':');
-    };
-    return next(a) < next(b);
+FindingCodes::NameId FindingCodes::name_of(const Finding& finding) {
+    const std::size_t constituents = season_.rules.constituents.size();
+    if (known_.empty())
+        known_.resize(rules::catalogue().size() * (constituents + 1));
+    const std::size_t which = finding.constituent == kNoConstituent ? constituents : finding.constituent;
+    NameId& known = known_[finding.code * (constituents + 1) + which];
+    if (known == 0)
+        known = static_cast<NameId>(add_name(finding) + 1);
+    return static_cast<NameId>(known - 1);
+}
+
+void FindingCodes::add(const Finding& finding) {
+    if (finding.severity != Severity::off)
+        named_.push_back(name_of(finding));
 }
 
 void FindingCodes::add_all(std::span<const std::uint32_t> findings) {
@@ -46,18 +53,15 @@ void FindingCodes::add_reading(RowId row) {
 
 const std::string& FindingCodes::joined() {
     joined_.clear();
-    if (named_.size() > 1) {
-        std::sort(named_.begin(), named_.end(), before);
-        named_.erase(std::unique(named_.begin(), named_.end()), named_.end());
-    }
-    for (const Name& name : named_) {
+    ranks_.clear();
+    for (const NameId id : named_)
+        ranks_.push_back(rank_[id]);
+    std::sort(ranks_.begin(), ranks_.end());
+    ranks_.erase(std::unique(ranks_.begin(), ranks_.end()), ranks_.end());
+    for (const NameId rank : ranks_) {
         if (!joined_.empty())
             joined_ += ';';
-        joined_ += name.code;
-        if (!name.constituent.empty()) {
-            joined_ += ':';
-            joined_ += name.constituent;
-        }
+        joined_ += names_[by_rank_[rank]];
     }
     return joined_;
 }

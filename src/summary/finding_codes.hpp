@@ -9,6 +9,14 @@
 
 namespace thresh::summary {
 
+// The sample that a finding is about, or whose reading or value it is about; kNone for others.
+inline std::uint32_t sample_of(const Finding& finding, const batch::Batch& batch) {
+    if (finding.about == About::sample)
+        return finding.subject;
+    return finding.about == About::value || finding.about == About::reading ? batch.sample[finding.row]
+                                                                            : kNone;
+}
+
 // Gathers findings and spells them. One for a thread; keeps its room.
 class FindingCodes {
   public:
@@ -22,15 +30,17 @@ class FindingCodes {
     const std::string& joined();
 
   private:
-    // What a finding is called, in two parts: the second follows a colon where it is not empty.
-    struct Name {
-        std::string_view code, constituent;
-        friend bool operator==(const Name&, const Name&) = default;
-    };
-    static bool before(const Name& a, const Name& b);
+    using NameId = std::uint16_t;
+    NameId name_of(const Finding& finding);
+    NameId add_name(const Finding& finding);
     void add_all(std::span<const std::uint32_t> findings);
     Season season_;
-    std::vector<Name> named_;
+    // Names code[:constituent] that were met are spelled and ranked once: then findings are sorted by number.
+    std::vector<NameId> known_; // by code and constituent: its id + 1, 0 when it was not met
+    std::vector<std::string> names_;
+    std::vector<NameId> rank_, by_rank_; // by id, and back
+    std::vector<NameId> named_;          // of what was added: ids
+    std::vector<NameId> ranks_;          // room
     std::string joined_;
 };
 
