@@ -40,6 +40,11 @@ class MoistureAbsent final : public Rule {
         }
     }
 
+    std::optional<std::uint32_t> shared_text(const Finding& finding,
+                                             const Evidence& evidence) const override {
+        return std::uint32_t{evidence.batch.material[finding.row]} << 16 | finding.constituent;
+    }
+
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
         const Basis wanted = evidence.rules.wanted_basis(evidence.batch.material[finding.row]);
         FindingText text;

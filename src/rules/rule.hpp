@@ -112,6 +112,10 @@ class Rule {
     // Whether Finding::detail is an index into Judgement::details.
     virtual bool has_texts() const { return false; }
 
+    // A number that findings of one code have in common when their texts differ in nothing but the value,
+    // which then is their constituent's number as read. Nothing: the text is this finding's own.
+    virtual std::optional<std::uint32_t> shared_text(const Finding&, const Evidence&) const { return {}; }
+
     virtual FindingText describe(unsigned which, const Finding&, const Evidence&) const = 0;
 };
 

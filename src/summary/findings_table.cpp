@@ -1,9 +1,12 @@
 // `findings`: records become words only when their row is written.
-#include "summary/line_groups.hpp"
 #include "summary/material_order.hpp"
 
+#include <thresh/rules/shared_texts.hpp>
 #include <thresh/summary/columns.hpp>
 #include <thresh/summary/tables.hpp>
+
+#include <array>
+#include <limits>
 
 namespace thresh::summary {
 
@@ -23,26 +26,30 @@ class FindingsTable final : public Table {
     }
     std::size_t rows() const override { return shown_.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
+        Room room{{season_.judgement, season_.batch, season_.rules}, {}};
         for (std::size_t i = first; i < last; ++i)
-            write_row(season_.judgement.findings[shown_[i]], sink);
+            write_row(season_.judgement.findings[shown_[i]], room, sink);
     }
 
   private:
-    static void send(RowSink& sink, std::optional<double> value) {
-        if (value)
-            sink.number(*value);
-        else
-            sink.missing();
+    // Of one thread.
+    struct Room {
+        rules::SharedTexts shared;
+        std::string source;
+    };
+
+    // With the sheet, where it is one of a workbook.
+    static std::string_view source_of(const rules::FindingPlace& place, Room& room) {
+        if (place.sheet.empty())
+            return place.source;
+        room.source = place.source;
+        room.source += '[';
+        room.source += place.sheet;
+        room.source += ']';
+        return room.source;
     }
 
-    std::uint32_t sample_of(const Finding& finding) const {
-        if (finding.about == About::sample)
-            return finding.subject;
-        return finding.row == kNone ? kNone : season_.batch.sample[finding.row];
-    }
-
-    void write_place(const rules::FindingPlace& place, RowSink& sink) const {
-        sink.text(place.sheet.empty() ? place.source : place.source + "[" + place.sheet + "]");
+    static void write_position(const rules::FindingPlace& place, RowSink& sink) {
         if (place.line > 0)
             sink.integer(place.line);
         else
@@ -54,54 +61,72 @@ class FindingsTable final : public Table {
     }
 
     // Time and instrument of the reading, or of the session that the finding is about.
-    void write_when(const Finding& finding, RowSink& sink) const {
-        const batch::Batch& batch = season_.batch;
+    struct When {
         Time time;
         TextId instrument = kNoText;
+    };
+    When when(const Finding& finding) const {
+        const batch::Batch& batch = season_.batch;
         if (finding.row != kNone) {
             const Block& block = batch.block_of(finding.row);
-            time = block.time_of(finding.row - block.first);
-            instrument = block.text_of(TextField::instrument, finding.row - block.first);
-        } else if (finding.about == About::session && finding.subject < batch.sessions.size()) {
-            time = batch.sessions[finding.subject].start;
-            instrument = batch.sessions[finding.subject].instrument;
+            const std::size_t row = finding.row - block.first;
+            return {block.time_of(row), block.text_of(TextField::instrument, row)};
         }
-        sink.time(time);
-        sink.text(instrument == kNoText ? std::string_view()
-                                        : batch.readings.pool(TextField::instrument)[instrument]);
+        if (finding.about == About::session && finding.subject < batch.sessions.size())
+            return {batch.sessions[finding.subject].start, batch.sessions[finding.subject].instrument};
+        return {};
     }
 
-    void write_whom(const Finding& finding, RowSink& sink) const {
+    std::string_view line_of(const Finding& finding, std::uint32_t sample) const {
         const batch::Batch& batch = season_.batch;
-        const std::uint32_t sample = sample_of(finding);
-        sink.text(finding.row == kNone ? std::string_view()
-                                       : material_name(batch, batch.material[finding.row]));
-        sink.text(sample == kNone ? std::string_view() : batch.samples[sample].id);
+        std::uint32_t line = kNone;
         if (finding.about == About::line && finding.subject < batch.lines.size())
-            sink.text(batch.lines[finding.subject].name);
-        else
-            sink.text(sample == kNone ? std::string_view() : sample_attribute(batch, sample, "line"));
+            line = finding.subject;
+        else if (sample != kNone)
+            line = batch.samples[sample].line;
+        return line == kNone ? std::string_view() : std::string_view(batch.lines[line].name);
     }
 
-    void write_row(const Finding& finding, RowSink& sink) const {
-        const rules::FindingText text =
-            rules::describe(finding, season_.judgement, season_.batch, season_.rules);
+    // Instrument, material, sample, line and constituent.
+    void write_what(const Finding& finding, TextId instrument, RowSink& sink) const {
+        const batch::Batch& batch = season_.batch;
+        std::uint32_t sample = finding.row == kNone ? kNone : batch.sample[finding.row];
+        if (finding.about == About::sample)
+            sample = finding.subject;
+        sink.texts(std::array{
+            instrument == kNoText ? std::string_view()
+                                  : batch.readings.pool(TextField::instrument)[instrument],
+            finding.row == kNone ? std::string_view() : material_name(batch, batch.material[finding.row]),
+            sample == kNone ? std::string_view() : batch.samples[sample].id, line_of(finding, sample),
+            finding.constituent == kNoConstituent
+                ? std::string_view()
+                : std::string_view(season_.rules.constituents[finding.constituent].name)});
+    }
+
+    static void write_text(const rules::FindingText& text, std::optional<double> value, RowSink& sink) {
+        constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
+        sink.numbers(
+            std::array{value.value_or(kMissing), text.low.value_or(kMissing), text.high.value_or(kMissing)});
+        sink.texts(std::array<std::string_view, 3>{text.basis, text.message, text.action});
+    }
+
+    void write_row(const Finding& finding, Room& room, RowSink& sink) const {
+        const rules::FindingPlace place = rules::place_of(finding, season_.batch);
+        const When at = when(finding);
         sink.begin_row();
-        sink.text(rules::catalogue()[finding.code].code);
-        sink.text(to_text(finding.severity));
-        sink.text(to_text(finding.about));
-        write_place(rules::place_of(finding, season_.batch), sink);
-        write_when(finding, sink);
-        write_whom(finding, sink);
-        sink.text(finding.constituent == kNoConstituent
-                      ? std::string_view()
-                      : std::string_view(season_.rules.constituents[finding.constituent].name));
-        send(sink, text.value);
-        send(sink, text.low);
-        send(sink, text.high);
-        sink.text(text.basis);
-        sink.text(text.message);
-        sink.text(text.action);
+        sink.texts(std::array<std::string_view, 4>{rules::catalogue()[finding.code].code,
+                                                   to_text(finding.severity), to_text(finding.about),
+                                                   source_of(place, room)});
+        write_position(place, sink);
+        sink.time(at.time);
+        write_what(finding, at.instrument, sink);
+        if (const rules::FindingText* shared = room.shared.find(finding)) {
+            write_text(*shared, room.shared.value_of(finding), sink);
+        } else {
+            const rules::FindingText own =
+                rules::describe(finding, season_.judgement, season_.batch, season_.rules);
+            write_text(own, own.value, sink);
+        }
         sink.end_row();
     }
 

@@ -42,15 +42,14 @@ void add_lines(const Season& season, Overview& made) {
 
 void add_tasks(const Season& season, Overview& made) {
     constexpr std::size_t kFirst = 5;
-    for (const TodoItem& item : todo_items(season, false)) {
+    for (const TodoItem& item : todo_items(season)) {
         const std::string action(rules::to_text(item.action));
         if (made.tasks.empty() || made.tasks.back().action != action)
-            made.tasks.push_back({action, 0, {}, item.due});
+            made.tasks.push_back({action, 0, {}, std::string(item.due)});
         Overview::Task& task = made.tasks.back();
         ++task.items;
         if (task.first.size() < kFirst)
-            task.first.push_back(item.sample == kNone ? item.place
-                                                      : std::string(season.batch.samples[item.sample].id));
+            task.first.emplace_back(item.sample == kNone ? item.place : season.batch.samples[item.sample].id);
     }
 }
 
@@ -83,7 +82,7 @@ void add_trials(const Season& season, Overview& made) {
     if (!batch.list.given())
         return;
     std::set<std::uint32_t> again;
-    for (const TodoItem& item : todo_items(season, /*words=*/false))
+    for (const TodoItem& item : todo_items(season))
         if (item.sample != kNone &&
             (item.action == rules::Action::condition_and_read ||
              item.action == rules::Action::grind_and_read || item.action == rules::Action::read_again))

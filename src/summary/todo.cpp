@@ -1,56 +1,38 @@
-// Findings are gathered by (action, packet); what is about no packet by (action, place), and what is to
-// settle about a heading by its words, in however many files it stands. Sorting is by action
-// as the catalogue orders them, due date, location, material, sample; no due date or location comes last.
+// Findings are gathered by (action, packet, material); what is about no packet by (action, place), and what
+// is to settle about a heading by its words, in however many files it stands. Sorting is by action as the
+// catalogue orders them, due date, location, material, sample; no due date or location comes last.
+// Half a million findings may be about fifty thousand packets: only numbers and views are moved about, and
+// texts are ranked once instead of being compared again and again.
 #include <thresh/summary/todo.hpp>
 
 #include "summary/finding_codes.hpp"
-#include "summary/line_groups.hpp"
 #include "summary/material_order.hpp"
-#include "summary/substitute.hpp"
 
-#include <thresh/summary/columns.hpp>
 #include <thresh/summary/decisions.hpp>
 
 #include <algorithm>
+#include <array>
+#include <compare>
 #include <fmt/format.h>
 #include <map>
 #include <numeric>
-#include <thresh/core/parallel.hpp>
+#include <optional>
 #include <tuple>
 #include <unordered_map>
 
 namespace thresh::summary {
 
-namespace {
-
 using rules::Action;
 
-bool open(const Finding& finding, const Season& season) {
-    if (finding.severity == Severity::off || finding.settled)
-        return false;
-    if (finding.row != kNone && season.judgement.verdict[finding.row] == Verdict::superseded)
-        return false;
-    const Action action = rules::catalogue()[finding.code].action;
-    if (action == Action::nothing)
-        return false;
-    const bool needs_weight =
-        action == Action::look || action == Action::read_again || action == Action::wet_chemistry;
-    return finding.severity >= Severity::review || !needs_weight;
-}
-
-std::uint32_t sample_of(const Finding& finding, const Season& season) {
-    if (finding.about == About::sample)
-        return finding.subject;
-    if (finding.about == About::value || finding.about == About::reading)
-        return season.batch.sample[finding.row];
-    return kNone;
-}
+namespace {
 
 std::string place_text(const Finding& finding, const Season& season) {
     if (finding.about == About::session && finding.subject < season.batch.sessions.size())
         return season.batch.sessions[finding.subject].label;
     const rules::FindingPlace place = rules::place_of(finding, season.batch);
-    std::string text = place.sheet.empty() ? place.source : fmt::format("{}[{}]", place.source, place.sheet);
+    std::string text(place.source);
+    if (!place.sheet.empty())
+        text += fmt::format("[{}]", place.sheet);
     if (place.line > 0)
         text += fmt::format(":{}", place.line);
     if (place.position)
@@ -58,332 +40,331 @@ std::string place_text(const Finding& finding, const Season& season) {
     return text;
 }
 
-std::string material_of(const Finding& finding, std::uint32_t sample, const Season& season) {
-    if (finding.row != kNone)
-        return std::string(material_name(season.batch, season.batch.material[finding.row]));
-    const std::uint32_t entry = sample == kNone ? kNone : season.batch.samples[sample].entry;
-    return std::string(season.batch.list.text(entry, batch::ListText::material));
-}
-
-TodoItem item_of(const Finding& finding, const Season& season) {
-    const batch::Batch& batch = season.batch;
-    TodoItem item;
-    item.action = rules::catalogue()[finding.code].action;
-    item.sample = sample_of(finding, season);
-    item.material = material_of(finding, item.sample, season);
-    if (item.sample != kNone) {
-        item.due = sample_attribute(batch, item.sample, "due");
-        item.location = sample_attribute(batch, item.sample, "location");
-        item.line = sample_attribute(batch, item.sample, "line");
-        item.trial = sample_attribute(batch, item.sample, "trial");
+// What the sample list and the lines say about a packet.
+void add_packet(TodoItem& item, std::uint32_t sample, const Season& season) {
+    const batch::Sample& about = season.batch.samples[sample];
+    item.due = season.batch.list.text(about.entry, batch::ListText::due);
+    item.location = season.batch.list.text(about.entry, batch::ListText::location);
+    if (about.line != kNone) {
+        item.line = season.batch.lines[about.line].name;
+        item.trial = season.batch.lines[about.line].trial;
     }
-    if (rules::catalogue()[finding.code].together) {
-        item.packets.push_back(item.sample);
-        item.sample = kNone;
-        item.line.clear();
-    }
-    if (item.sample == kNone) {
-        if (finding.about == About::line && finding.subject < batch.lines.size()) {
-            item.line = batch.lines[finding.subject].name;
-            item.trial = batch.lines[finding.subject].trial;
-        }
-        item.place = place_text(finding, season);
-    }
-    return item;
 }
 
-// Whether `finding` is about a heading that many exports share and one answer settles for all of them.
-bool about_headings(const Finding& finding) {
-    return finding.about == About::column && rules::catalogue()[finding.code].action == Action::settle;
-}
-
-// An item about a run of readings is as urgent as the first of its packets, and lies where all of them do.
-void join(TodoItem& item, const TodoItem& next) {
-    if (item.due.empty() || (!next.due.empty() && next.due < item.due))
-        item.due = next.due;
-    if (next.location != item.location)
-        item.location.clear();
-    if (next.trial != item.trial)
-        item.trial.clear();
-    if (next.packets.front() != item.packets.back())
-        item.packets.push_back(next.packets.front());
-}
-
-// Reading again is part of conditioning and of grinding.
-void fold_reading_again(std::vector<TodoItem>& items) {
-    std::map<std::uint32_t, std::size_t> larger; // sample -> item
-    for (std::size_t i = 0; i < items.size(); ++i)
-        if (items[i].sample != kNone &&
-            (items[i].action == Action::condition_and_read || items[i].action == Action::grind_and_read))
-            larger.emplace(items[i].sample, i);
-    for (TodoItem& item : items) {
-        const auto at = item.action == Action::read_again ? larger.find(item.sample) : larger.end();
-        if (at == larger.end())
-            continue;
-        auto& findings = items[at->second].findings;
-        findings.insert(findings.end(), item.findings.begin(), item.findings.end());
-        item.findings.clear();
-    }
-    std::erase_if(items, [](const TodoItem& item) { return item.findings.empty(); });
-}
-
-// Seed that must not be used up is neither ground nor sent away: another packet of the line is named.
-void add_substitute(TodoItem& item, const Season& season) {
-    if (item.action != Action::grind_and_read && item.action != Action::wet_chemistry)
-        return;
-    const std::string why = why_not_used_up(season.batch, item.sample);
-    if (why.empty())
-        return;
-    const std::uint32_t other = substitute_for(season.batch, item.sample);
-    item.detail += other == kNone
-                       ? fmt::format("; not this packet ({}), and no other of the line can be used up", why)
-                       : fmt::format("; not this packet ({}): take `{}` of the same line", why,
-                                     season.batch.samples[other].id);
-}
-
-// Whether the reading of `a` came before that of `b`.
-bool read_before(const Finding& a, const Finding& b, const Season& season) {
-    if (a.row == kNone || b.row == kNone)
-        return false;
-    const auto key = [&](RowId row) {
-        return std::make_pair(season.batch.block_of(row).time_of(season.batch.in_block(row)), row);
-    };
-    return key(a.row) < key(b.row);
-}
-
-// The packets of a run, each with its place where they lie in several.
-std::string packets_text(const TodoItem& item, const Season& season) {
-    std::vector<std::string> texts;
-    for (const std::uint32_t sample : item.packets) {
-        const std::string location(sample_attribute(season.batch, sample, "location"));
-        const std::string_view id = season.batch.samples[sample].id;
-        texts.push_back(item.location.empty() && !location.empty() ? fmt::format("{} ({})", id, location)
-                                                                   : std::string(id));
-    }
-    return fmt::format("packets: {}", fmt::join(texts, ", "));
-}
-
-// How far to dry a sample is told by its latest reading alone, not by each: whether a finding of the item is
-// the latest one that says the same about its sample.
-std::vector<bool> tell_latest(const std::vector<std::pair<std::uint32_t, std::string>>& told,
-                              const TodoItem& item, const Season& season) {
-    std::vector<bool> is_latest(told.size());
-    if (told.empty())
-        return is_latest;
-    std::map<std::tuple<std::uint16_t, ConstituentId, std::uint32_t>, std::uint32_t> latest;
-    const auto of = [&](const Finding& finding) {
-        return std::make_tuple(finding.code, finding.constituent, sample_of(finding, season));
-    };
-    for (const std::uint32_t index : item.findings) {
-        const Finding& finding = season.judgement.findings[index];
-        const auto [at, fresh] = latest.try_emplace(of(finding), index);
-        if (!fresh && read_before(season.judgement.findings[at->second], finding, season))
-            at->second = index;
-    }
-    for (std::size_t i = 0; i < told.size(); ++i)
-        is_latest[i] = latest.at(of(season.judgement.findings[told[i].first])) == told[i].first;
-    return is_latest;
-}
-
-void add_words(TodoItem& item, const Season& season) {
-    std::sort(item.findings.begin(), item.findings.end());
-    FindingCodes codes(season);
-    std::vector<std::string> messages, actions;
-    const auto add_new = [](std::vector<std::string>& texts, const std::string& text) {
-        if (!text.empty() && std::find(texts.begin(), texts.end(), text) == texts.end())
-            texts.push_back(text);
-    };
-    std::vector<std::pair<std::uint32_t, std::string>> own_actions; // that have no column of their own
-    for (const std::uint32_t index : item.findings) {
-        const Finding& finding = season.judgement.findings[index];
-        codes.add(finding);
-        rules::FindingText text = rules::describe(finding, season.judgement, season.batch, season.rules);
-        add_new(messages, text.message);
-        if (text.action != rules::to_text(item.action))
-            own_actions.emplace_back(index, std::move(text.action));
-    }
-    const std::vector<bool> latest = tell_latest(own_actions, item, season);
-    for (std::size_t i = 0; i < own_actions.size(); ++i)
-        if (latest[i])
-            add_new(actions, own_actions[i].second);
-    if (!item.packets.empty())
-        messages.push_back(packets_text(item, season));
-    item.reason = codes.joined();
-    item.detail = item.place;
-    if (item.places > 1)
-        item.detail += fmt::format(" and {} more", item.places - 1);
-    if (!item.place.empty())
-        item.detail += ": ";
-    item.detail += fmt::format("{}", fmt::join(messages, "; "));
-    if (!actions.empty())
-        item.detail += fmt::format(" -> {}", fmt::join(actions, "; "));
-    add_substitute(item, season);
-}
-
-// What hangs on an item: the decisions that its findings under review can change.
-void add_decisions(TodoItem& item, const Decisions& decisions, const Season& season) {
-    if (item.sample == kNone)
-        return;
-    std::vector<std::string> decided;
-    for (const std::uint32_t index : item.findings) {
-        const Finding& finding = season.judgement.findings[index];
-        if (finding.severity != Severity::review)
-            continue;
-        for (std::string& text : decisions.decided_by(item.sample, item.material, finding.constituent))
-            if (std::find(decided.begin(), decided.end(), text) == decided.end())
-                decided.push_back(std::move(text));
-    }
-    item.decides = fmt::format("{}", fmt::join(decided, "; "));
-}
-
-auto sort_key(const TodoItem& item) {
-    return std::make_tuple(item.action, item.decides.empty(), item.due.empty(), std::cref(item.due),
-                           item.location.empty(), std::cref(item.location), std::cref(item.material),
-                           item.sample, std::cref(item.place), item.findings.front());
-}
-
-// Items are large: their places are sorted, and each is moved once.
-std::vector<TodoItem> sorted(std::vector<TodoItem> items) {
-    std::vector<std::uint32_t> order(items.size());
-    std::iota(order.begin(), order.end(), 0U);
-    std::sort(order.begin(), order.end(),
-              [&](std::uint32_t a, std::uint32_t b) { return sort_key(items[a]) < sort_key(items[b]); });
-    std::vector<TodoItem> in_order;
-    in_order.reserve(items.size());
-    for (const std::uint32_t i : order)
-        in_order.push_back(std::move(items[i]));
-    return in_order;
-}
-
-// Half a million findings of readings are about some ten thousand packets: what decides their item is
-// compared as numbers, and words are made for the first alone.
-class KnownReadings {
+// Numbers texts, and ranks them bytewise once all are known.
+class TextRanks {
   public:
-    static constexpr std::size_t kUnknown = static_cast<std::size_t>(-1);
-
-    // The item that a finding about a packet belongs to. Precondition: it has a row.
-    std::size_t find(const Finding& finding, const Season& season) {
-        const std::uint64_t key = key_of(finding, season);
-        if (key != last_key_ || last_ == kUnknown) {
-            const auto at = items_.find(key);
-            last_key_ = key;
-            last_ = at == items_.end() ? kUnknown : at->second;
+    std::uint32_t number(std::string_view text) {
+        if (numbers_.empty() || text != last_text_) {
+            last_text_ = text;
+            last_ = numbers_.try_emplace(text, static_cast<std::uint32_t>(numbers_.size())).first->second;
         }
         return last_;
     }
-    void add(const Finding& finding, const Season& season, std::size_t item) {
-        items_.emplace(key_of(finding, season), item);
+    // By number. The empty text comes first, or last.
+    std::vector<std::uint32_t> ranks(bool empty_last) const {
+        std::vector<std::pair<std::string_view, std::uint32_t>> sorted(numbers_.begin(), numbers_.end());
+        std::sort(sorted.begin(), sorted.end());
+        if (empty_last && !sorted.empty() && sorted.front().first.empty())
+            std::rotate(sorted.begin(), sorted.begin() + 1, sorted.end());
+        std::vector<std::uint32_t> ranks(sorted.size());
+        for (std::size_t rank = 0; rank < sorted.size(); ++rank)
+            ranks[sorted[rank].second] = static_cast<std::uint32_t>(rank);
+        return ranks;
     }
 
   private:
-    static std::uint64_t key_of(const Finding& finding, const Season& season) {
-        const auto action = static_cast<std::uint64_t>(rules::catalogue()[finding.code].action);
-        return action << 40 | std::uint64_t{season.batch.material[finding.row]} << 32 |
-               sample_of(finding, season);
-    }
-    std::unordered_map<std::uint64_t, std::size_t> items_;
-    std::uint64_t last_key_ = 0;
-    std::size_t last_ = kUnknown;
-};
-
-class TodoTable final : public Table {
-  public:
-    TodoTable(const Season& season, const Decisions* decisions)
-        : batch_(season.batch), items_(todo_items(season, true, decisions)), decides_(decisions != nullptr) {
-        name_ = "todo";
-        for (const char* name : {"action", "due", "location", "material", "sample", "line", "trial", "reason",
-                                 "detail", "decides"})
-            if (name != std::string_view("decides") || decides_)
-                columns_.push_back(declared_column(name_, name));
-    }
-    std::size_t rows() const override { return items_.size(); }
-    void write(std::size_t first, std::size_t last, RowSink& sink) const override {
-        for (std::size_t i = first; i < last; ++i) {
-            const TodoItem& item = items_[i];
-            sink.begin_row();
-            sink.text(rules::to_text(item.action));
-            sink.text(item.due);
-            sink.text(item.location);
-            sink.text(item.material);
-            sink.text(item.sample == kNone ? std::string_view() : batch_.samples[item.sample].id);
-            sink.text(item.line);
-            sink.text(item.trial);
-            sink.text(item.reason);
-            sink.text(item.detail);
-            if (decides_)
-                sink.text(item.decides);
-            sink.end_row();
-        }
-    }
-
-  private:
-    const batch::Batch& batch_;
-    std::vector<TodoItem> items_;
-    bool decides_;
+    std::unordered_map<std::string_view, std::uint32_t> numbers_;
+    std::string_view last_text_;
+    std::uint32_t last_ = 0;
 };
 
 } // namespace
 
-std::vector<TodoItem> todo_items(const Season& season, bool words, const Decisions* decisions) {
-    std::vector<TodoItem> items;
-    std::unordered_map<std::string, std::size_t>
-        known; // by action, packet, material and what else it is about
-    std::map<std::tuple<std::uint16_t, std::string, std::string>, std::size_t> known_headings;
-    KnownReadings known_readings;
-    for (std::uint32_t i = 0; i < season.judgement.findings.size(); ++i) {
-        const Finding& finding = season.judgement.findings[i];
-        if (!open(finding, season))
-            continue;
-        const bool together = rules::catalogue()[finding.code].together;
-        const bool of_packet = !together && finding.row != kNone && sample_of(finding, season) != kNone;
-        if (of_packet)
-            if (const std::size_t at = known_readings.find(finding, season); at != KnownReadings::kUnknown) {
-                items[at].findings.push_back(i);
-                continue;
-            }
-        TodoItem item = item_of(finding, season);
-        if (about_headings(finding)) {
-            const auto text = rules::describe(finding, season.judgement, season.batch, season.rules);
-            const auto [at, fresh] =
-                known_headings.try_emplace({finding.code, text.message, text.action}, items.size());
-            if (fresh)
-                items.push_back(std::move(item));
-            ++items[at->second].places;
-            items[at->second].findings.push_back(i);
-            continue;
-        }
-        const std::string about = together ? fmt::format("{}\n{}", finding.code, finding.detail)
-                                           : item.place + '\n' + (item.sample == kNone ? item.line : "");
-        const auto [at, fresh] =
-            known.try_emplace(fmt::format("{}/{}/{}/{}{}", static_cast<int>(item.action), item.sample,
-                                          item.material.size(), item.material, about),
-                              items.size());
-        if (fresh)
-            items.push_back(std::move(item));
-        else if (together)
-            join(items[at->second], item);
-        items[at->second].findings.push_back(i);
-        if (of_packet)
-            known_readings.add(finding, season, at->second);
+class TodoGathering {
+  public:
+    explicit TodoGathering(const Season& season)
+        : season_(season), group_of_(season.judgement.findings.size(), kNone),
+          of_sample_(season.batch.samples.size(), kNone) {
+        for (std::uint32_t i = 0; i < season.judgement.findings.size(); ++i)
+            if (open(season.judgement.findings[i]))
+                group_of_[i] = group_of(season.judgement.findings[i]);
+        fold_reading_again();
+        share_out();
     }
-    fold_reading_again(items);
-    if (decisions != nullptr)
-        for (TodoItem& item : items)
-            add_decisions(item, *decisions, season);
-    items = sorted(std::move(items));
-    constexpr std::size_t kItemsAPiece = 256;
-    if (words)
-        parallel_for((items.size() + kItemsAPiece - 1) / kItemsAPiece, season.threads,
-                     [&](std::size_t piece) {
-                         const std::size_t end = std::min(items.size(), (piece + 1) * kItemsAPiece);
-                         for (std::size_t i = piece * kItemsAPiece; i < end; ++i)
-                             add_words(items[i], season);
-                     });
-    return items;
+    void add_decisions(const Decisions& decisions);
+    TodoList sorted();
+
+  private:
+    // An item while findings are gathered: a packet in a material, or what is about none and lies apart.
+    struct Group {
+        Action action;
+        std::uint32_t sample;       // kNone: apart
+        std::string_view material;  // its name
+        std::uint32_t next;         // the group of the same packet before, or kNone; apart: into `apart_`
+        std::uint32_t into = kNone; // the group that takes its findings, when that is another
+        std::uint32_t first = 0, count = 0; // of its findings in list_.findings_
+    };
+    struct Apart {
+        TodoItem item;
+        std::vector<std::uint32_t> packets;
+    };
+    // What groups are sorted by; the first finding and the group tell all apart.
+    struct Key {
+        std::uint64_t urgency, where, what;
+        std::uint32_t first, group;
+        auto operator<=>(const Key&) const = default;
+    };
+
+    static const rules::Declaration& declared(const Finding& finding) {
+        static const std::vector<rules::Declaration>& all = rules::catalogue();
+        return all[finding.code];
+    }
+
+    bool open(const Finding& finding) const {
+        if (finding.severity == Severity::off || finding.settled)
+            return false;
+        if (finding.row != kNone && season_.judgement.verdict[finding.row] == Verdict::superseded)
+            return false;
+        const Action action = declared(finding).action;
+        if (action == Action::nothing)
+            return false;
+        const bool needs_weight =
+            action == Action::look || action == Action::read_again || action == Action::wet_chemistry;
+        return finding.severity >= Severity::review || !needs_weight;
+    }
+
+    std::string_view material_of(const Finding& finding, std::uint32_t sample) const {
+        if (finding.row != kNone)
+            return material_name(season_.batch, season_.batch.material[finding.row]);
+        const std::uint32_t entry = sample == kNone ? kNone : season_.batch.samples[sample].entry;
+        return season_.batch.list.text(entry, batch::ListText::material);
+    }
+
+    std::uint32_t group_of(const Finding& finding) {
+        const std::uint32_t sample = sample_of(finding, season_.batch);
+        const rules::Declaration& about = declared(finding);
+        const std::string_view material = material_of(finding, sample);
+        if (sample == kNone || about.together)
+            return group_apart(finding, sample, material);
+        for (std::uint32_t at = of_sample_[sample]; at != kNone; at = groups_[at].next)
+            if (groups_[at].action == about.action && groups_[at].material == material)
+                return at;
+        const std::uint32_t made = add_group({about.action, sample, material, of_sample_[sample]});
+        of_sample_[sample] = made;
+        return made;
+    }
+
+    std::uint32_t add_group(const Group& group) {
+        groups_.push_back(group);
+        return static_cast<std::uint32_t>(groups_.size() - 1);
+    }
+
+    std::uint32_t add_apart(Action action, std::string_view material, Apart apart) {
+        apart_.push_back(std::move(apart));
+        return add_group({action, kNone, material, static_cast<std::uint32_t>(apart_.size() - 1)});
+    }
+
+    // Whether `finding` is about a heading that many exports share and one answer settles for all of them.
+    static bool about_headings(const Finding& finding) {
+        return finding.about == About::column && declared(finding).action == Action::settle;
+    }
+
+    std::uint32_t group_apart(const Finding& finding, std::uint32_t sample, std::string_view material) {
+        const rules::Declaration& about = declared(finding);
+        Apart apart;
+        if (sample != kNone)
+            add_packet(apart.item, sample, season_);
+        if (about.together) {
+            apart.packets.push_back(sample);
+            apart.item.line = {};
+        }
+        if (finding.about == About::line && finding.subject < season_.batch.lines.size()) {
+            apart.item.line = season_.batch.lines[finding.subject].name;
+            apart.item.trial = season_.batch.lines[finding.subject].trial;
+        }
+        std::string place = place_text(finding, season_);
+        const auto made = [&] {
+            list_.texts_.push_back(std::move(place));
+            apart.item.place = list_.texts_.back();
+            return add_apart(about.action, material, std::move(apart));
+        };
+        if (about_headings(finding)) {
+            auto text = rules::describe(finding, season_.judgement, season_.batch, season_.rules);
+            const auto [at, fresh] =
+                headings_.try_emplace({finding.code, std::move(text.message), std::move(text.action)}, kNone);
+            if (fresh)
+                at->second = made();
+            ++apart_of(at->second).item.places;
+            return at->second;
+        }
+        const std::string what = about.together ? fmt::format("{}\n{}", finding.code, finding.detail)
+                                                : fmt::format("{}\n{}", place, apart.item.line);
+        const auto [at, fresh] = known_.try_emplace(
+            fmt::format("{}/{}/{}{}", static_cast<int>(about.action), material.size(), material, what),
+            kNone);
+        if (fresh)
+            at->second = made();
+        else if (about.together)
+            join(apart_of(at->second), apart);
+        return at->second;
+    }
+
+    Apart& apart_of(std::uint32_t group) { return apart_[groups_[group].next]; }
+
+    // An item about a run of readings is as urgent as the first of its packets, and lies where all of them
+    // do.
+    static void join(Apart& run, const Apart& next) {
+        if (run.item.due.empty() || (!next.item.due.empty() && next.item.due < run.item.due))
+            run.item.due = next.item.due;
+        if (next.item.location != run.item.location)
+            run.item.location = {};
+        if (next.item.trial != run.item.trial)
+            run.item.trial = {};
+        if (next.packets.front() != run.packets.back())
+            run.packets.push_back(next.packets.front());
+    }
+
+    // Reading again is part of conditioning and of grinding.
+    void fold_reading_again() {
+        for (Group& group : groups_) {
+            if (group.sample == kNone || group.action != Action::read_again)
+                continue;
+            for (std::uint32_t at = of_sample_[group.sample]; at != kNone; at = groups_[at].next)
+                if (groups_[at].action == Action::condition_and_read ||
+                    groups_[at].action == Action::grind_and_read)
+                    group.into = at; // of several the first: the chain goes backwards
+        }
+    }
+
+    // Lays the findings of a group side by side: its own first, then those of groups that it takes in.
+    void share_out() {
+        std::vector<std::uint32_t> own(groups_.size(), 0);
+        for (const std::uint32_t group : group_of_)
+            if (group != kNone)
+                ++own[group];
+        for (std::uint32_t g = 0; g < groups_.size(); ++g)
+            groups_[groups_[g].into == kNone ? g : groups_[g].into].count += own[g];
+        std::vector<std::uint32_t> next(groups_.size()); // where the next finding of a group goes
+        std::uint32_t total = 0;
+        for (std::uint32_t g = 0; g < groups_.size(); ++g) {
+            groups_[g].first = next[g] = total;
+            total += groups_[g].count;
+        }
+        std::vector<std::uint32_t> taken_in(groups_.size(), 0);
+        for (std::uint32_t g = 0; g < groups_.size(); ++g)
+            if (const std::uint32_t into = groups_[g].into; into != kNone) {
+                next[g] = groups_[into].first + own[into] + taken_in[into];
+                taken_in[into] += own[g];
+            }
+        list_.findings_.resize(total);
+        for (std::uint32_t i = 0; i < group_of_.size(); ++i)
+            if (group_of_[i] != kNone)
+                list_.findings_[next[group_of_[i]]++] = i;
+    }
+
+    std::span<const std::uint32_t> findings_of(const Group& group) const {
+        return std::span(list_.findings_).subspan(group.first, group.count);
+    }
+
+    TodoItem item_of(std::uint32_t group) const; // without packets
+    std::vector<std::uint32_t> in_order() const;
+
+    Season season_;
+    std::vector<Group> groups_;
+    std::deque<Apart> apart_;
+    std::vector<std::uint32_t> group_of_;                  // by finding
+    std::vector<std::uint32_t> of_sample_;                 // its last group
+    std::unordered_map<std::string, std::uint32_t> known_; // apart: by action, material, place and line
+    std::map<std::tuple<std::uint16_t, std::string, std::string>, std::uint32_t> headings_;
+    std::vector<std::string_view> decides_; // by group; empty without decisions
+    TodoList list_;
+};
+
+// What hangs on an item: the decisions that its findings under review can change.
+void TodoGathering::add_decisions(const Decisions& decisions) {
+    decides_.resize(groups_.size());
+    for (std::size_t g = 0; g < groups_.size(); ++g) {
+        if (groups_[g].sample == kNone)
+            continue;
+        std::vector<std::string> decided;
+        for (const std::uint32_t index : findings_of(groups_[g])) {
+            const Finding& finding = season_.judgement.findings[index];
+            if (finding.severity != Severity::review)
+                continue;
+            for (std::string& text :
+                 decisions.decided_by(groups_[g].sample, groups_[g].material, finding.constituent))
+                if (std::find(decided.begin(), decided.end(), text) == decided.end())
+                    decided.push_back(std::move(text));
+        }
+        if (!decided.empty())
+            decides_[g] = list_.texts_.emplace_back(fmt::format("{}", fmt::join(decided, "; ")));
+    }
 }
 
-std::unique_ptr<Table> todo_table(const Season& season, const Decisions* decisions) {
-    return std::make_unique<TodoTable>(season, decisions);
+TodoItem TodoGathering::item_of(std::uint32_t g) const {
+    const Group& group = groups_[g];
+    TodoItem item;
+    if (group.sample == kNone)
+        item = apart_[group.next].item;
+    else
+        add_packet(item, group.sample, season_);
+    item.action = group.action;
+    item.sample = group.sample;
+    item.material = group.material;
+    item.findings = findings_of(group);
+    if (!decides_.empty())
+        item.decides = decides_[g];
+    return item;
+}
+
+// Groups with findings of their own, as the table has them.
+std::vector<std::uint32_t> TodoGathering::in_order() const {
+    TextRanks due, location, material, place;
+    std::vector<Key> keys;
+    for (std::uint32_t g = 0; g < groups_.size(); ++g) {
+        if (groups_[g].into != kNone)
+            continue;
+        const TodoItem item = item_of(g);
+        const bool decides = !item.decides.empty();
+        keys.push_back({std::uint64_t{static_cast<std::uint32_t>(item.action)} << 33 |
+                            std::uint64_t{decides ? 0U : 1U} << 32 | due.number(item.due),
+                        std::uint64_t{location.number(item.location)} << 32 | material.number(item.material),
+                        std::uint64_t{item.sample} << 32 | place.number(item.place), item.findings.front(),
+                        g});
+    }
+    const auto dues = due.ranks(true), locations = location.ranks(true), materials = material.ranks(false),
+               places = place.ranks(false);
+    constexpr std::uint64_t kLow = 0xffffffffU;
+    for (Key& key : keys) {
+        key.urgency = (key.urgency & ~kLow) | dues[key.urgency & kLow];
+        key.where = std::uint64_t{locations[key.where >> 32]} << 32 | materials[key.where & kLow];
+        key.what = (key.what & ~kLow) | places[key.what & kLow];
+    }
+    std::sort(keys.begin(), keys.end());
+    std::vector<std::uint32_t> order;
+    for (const Key& key : keys)
+        order.push_back(key.group);
+    return order;
+}
+
+TodoList TodoGathering::sorted() {
+    const std::vector<std::uint32_t> order = in_order();
+    list_.items_.reserve(order.size());
+    for (const std::uint32_t g : order) {
+        list_.items_.push_back(item_of(g));
+        if (groups_[g].sample == kNone && !apart_[groups_[g].next].packets.empty())
+            list_.items_.back().packets =
+                list_.packets_.emplace_back(std::move(apart_[groups_[g].next].packets));
+    }
+    return std::move(list_);
+}
+
+TodoList todo_items(const Season& season, const Decisions* decisions) {
+    TodoGathering gathering(season);
+    if (decisions != nullptr)
+        gathering.add_decisions(*decisions);
+    return gathering.sorted();
 }
 
 } // namespace thresh::summary

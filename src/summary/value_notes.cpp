@@ -19,7 +19,7 @@ void ValueNotes::clear() {
 
 void ValueNotes::add(const Finding& finding) {
     const rules::FindingPlace place = rules::place_of(finding, season_.batch);
-    std::string where = place.source;
+    std::string where(place.source);
     if (!place.sheet.empty())
         where += fmt::format("[{}]", place.sheet);
     if (place.line > 0)

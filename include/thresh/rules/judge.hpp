@@ -91,13 +91,14 @@ class Judgement {
 Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned threads);
 
 // Where a finding stands: the reading it is about, the column, the file, or the list that names its subject.
+// Texts are those of the batch.
 struct FindingPlace {
-    std::string source;         // of the file or list; empty when it stands nowhere in particular
+    std::string_view source;    // of the file or list; empty when it stands nowhere in particular
     std::uint32_t file = kNone; // index into the batch's files, kNone for lists
-    std::string sheet;
+    std::string_view sheet;
     std::uint32_t line = 0;                // physical line or sheet row, 0 = the whole file
     std::optional<std::uint32_t> position; // column in the sheet, from 0
-    std::string column;                    // its heading
+    std::string_view column;               // its heading
     RowId row = kNone;                     // the reading, when there is one
 };
 FindingPlace place_of(const Finding& finding, const batch::Batch& batch);

@@ -47,7 +47,7 @@ bool before(const page::TaskItem& a, const page::TaskItem& b) {
     return natural_less(a.sample, b.sample);
 }
 
-page::TaskItem item_of(const TodoItem& from, const Season& season) {
+page::TaskItem item_of(const TodoItem& from, const TodoWords& words, const Season& season) {
     page::TaskItem made;
     if (from.sample != kNone)
         made.sample = season.batch.samples[from.sample].id;
@@ -57,8 +57,8 @@ page::TaskItem item_of(const TodoItem& from, const Season& season) {
     made.due = from.due;
     made.line = from.line;
     made.trial = from.trial;
-    made.reason = from.reason;
-    made.detail = from.detail;
+    made.reason = words.reason;
+    made.detail = words.detail;
     // The latest reading tells the packet's moisture of today.
     for (const std::uint32_t index : from.findings)
         if (const auto how =
@@ -74,14 +74,17 @@ page::TaskItem item_of(const TodoItem& from, const Season& season) {
 
 std::vector<page::Task> page_tasks(const Season& season) {
     std::vector<page::Task> tasks;
-    for (const TodoItem& item : todo_items(season)) {
+    const TodoList items = todo_items(season);
+    TodoSpeller speller(season);
+    for (const TodoItem& item : items) {
         const std::string action(rules::to_text(item.action));
         if (tasks.empty() || tasks.back().action != action)
             tasks.push_back({action, {}, {}, {}});
         page::Task& task = tasks.back();
         if (!item.due.empty() && (task.due.empty() || item.due < task.due))
             task.due = item.due;
-        (item.sample == kNone ? task.others : task.packets).push_back(item_of(item, season));
+        (item.sample == kNone ? task.others : task.packets)
+            .push_back(item_of(item, speller.words(item), season));
     }
     for (page::Task& task : tasks)
         std::stable_sort(task.packets.begin(), task.packets.end(), before);

@@ -126,7 +126,7 @@ class Judged {
         case About::decision:
             return fmt::format("decision {}", f.subject);
         default:
-            return rules::place_of(f, batch_).source;
+            return std::string(rules::place_of(f, batch_).source);
         }
     }
 

@@ -59,7 +59,7 @@ TEST_CASE("items of the to-do list that decide something say what and come first
     const auto means = sample_means(holder->season());
     const auto decisions = Decisions::make(*means, *parse_cut_offs({"protein >= 36"}, *means), nullptr);
     REQUIRE(decisions);
-    const auto items = todo_items(holder->season(), false, &*decisions);
+    const auto items = todo_items(holder->season(), &*decisions);
     REQUIRE(items.size() == 4);
     CHECK(items[0].decides == "protein >= 36: 37.00 with (in), 35.00 without (out)");
     CHECK(items[1].decides == "protein >= 36: 35.00 with (out), 37.00 without (in)");

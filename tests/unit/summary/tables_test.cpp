@@ -193,7 +193,7 @@ TEST_CASE("todo has one item a packet and action, most urgent first, without wha
     REQUIRE(items.size() >= 2);
     CHECK(holder->batch.samples[items[0].sample].id == "B");
     CHECK(holder->batch.samples[items[1].sample].id == "A");
-    CHECK(items[1].reason.find("moisture-high") != std::string::npos);
+    CHECK(TodoSpeller(holder->season()).words(items[1]).reason.find("moisture-high") != std::string::npos);
     for (const TodoItem& item : items)
         CHECK(holder->batch.samples[item.sample].id != "C");
 }
@@ -217,7 +217,7 @@ TEST_CASE("a run of readings under its neighbours' IDs is one thing to do, with 
     CHECK(items[0].due == "2026-09-01");
     CHECK(items[0].location.empty());
     CHECK(items[0].packets.size() == 3);
-    CHECK(items[0].detail ==
+    CHECK(TodoSpeller(holder->season()).words(items[0]).detail ==
           "a.csv:2: A to C fit better moved by one; packets: A (box 1), B (box 1), C (box 2)");
     CHECK(items[1].packets.size() == 1);
 }
@@ -236,7 +236,7 @@ TEST_CASE("a wet sample read twice is told once how far to dry, from its latest 
     holder->find("moisture-high", Severity::exclude, 1);
     const auto items = todo_items(holder->season());
     REQUIRE(items.size() == 1);
-    const std::string& detail = items[0].detail;
+    const std::string detail = TodoSpeller(holder->season()).words(items[0]).detail;
     CHECK(detail.find("moisture 9.0 %") != std::string::npos);
     CHECK(detail.find("moisture 10.0 %") != std::string::npos);
     // From 9 to 6.5 %: 91 / 93.5 of the mass.
