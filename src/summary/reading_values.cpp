@@ -135,8 +135,6 @@ void ReadingValues::list_constituents() {
         if (present[id]) {
             slot_[id] = constituents_.size();
             constituents_.push_back(static_cast<ConstituentId>(id));
-            if (is_ratio(constituents_.back()))
-                ratio_slots_.push_back(slot_[id]);
         }
 }
 
@@ -159,6 +157,15 @@ void ReadingValues::list_slots() {
                 info.unfilled.push_back(slot);
         info.derivations = basis::Derivations(info.derived, parts_, info.here, slot_);
     }
+    for (const ConstituentId id : constituents_)
+        if (is_ratio(id)) {
+            Ratio ratio{slot_[id], id, {}, std::vector<std::size_t>(slot_.size(), kNoSlot)};
+            for (const ConstituentId input : inputs_of(id)) {
+                ratio.inputs.push_back(slot_[input]);
+                ratio.place[input] = slot_[input];
+            }
+            ratios_.push_back(std::move(ratio));
+        }
 }
 
 ReadingValues::Scratch ReadingValues::scratch() const {
@@ -239,13 +246,10 @@ void ReadingValues::fill(RowId row, Scratch& scratch, double* values, std::optio
     compute_traits(info, inputs, scratch, values);
 }
 
-double ReadingValues::ratio(ConstituentId id, const double* means) const {
-    std::array<double, constituent::kBuiltInCount> by_id; // a ratio's inputs are built in
-    by_id.fill(kNothing);
-    for (const ConstituentId input : recipe_of(id).needed)
-        if (slot_of(input) != kNoSlot)
-            by_id[input] = means[slot_of(input)];
-    return basis::derive(id, {by_id, parts_, Basis::as_is(), std::nullopt}).value_or(kNothing);
+double ReadingValues::of_means(const Ratio& ratio, const double* means) const {
+    return basis::derive(ratio.id,
+                         {std::span(means, slots()), parts_, Basis::as_is(), std::nullopt, ratio.place})
+        .value_or(kNothing);
 }
 
 const std::vector<ConstituentId>& ReadingValues::inputs_of(ConstituentId id) const {

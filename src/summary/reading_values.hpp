@@ -48,11 +48,17 @@ class ReadingValues {
         fill(row, scratch, values, Mark::review);
     }
 
-    // A ratio from mean inputs, given the means of all slots.
-    double ratio(ConstituentId id, const double* means) const;
-    // Its inputs.
+    // What a derived constituent or ratio is computed from.
     const std::vector<ConstituentId>& inputs_of(ConstituentId id) const;
-    const std::vector<std::size_t>& ratio_slots() const { return ratio_slots_; }
+    struct Ratio {
+        std::size_t slot;
+        ConstituentId id;
+        std::vector<std::size_t> inputs; // slots
+        std::vector<std::size_t> place;  // of basis::Inputs: no other value counts
+    };
+    const std::vector<Ratio>& ratios() const { return ratios_; }
+    // From mean inputs, given the means of all slots; NaN where there is none.
+    double of_means(const Ratio& ratio, const double* means) const;
 
     // How column `column` of a row's table gets to the wanted basis.
     const basis::Plan& plan_of(RowId row) const;
@@ -107,7 +113,7 @@ class ReadingValues {
     std::vector<Basis> bases_; // the wanted ones, each once
     std::array<std::uint8_t, 256> basis_of_material_{};
     std::vector<ConstituentId> constituents_;
-    std::vector<std::size_t> ratio_slots_;
+    std::vector<Ratio> ratios_;
     std::vector<std::size_t> slot_; // by id
     std::vector<PartOf> parts_;     // by id
     std::vector<std::string> other_shares_;

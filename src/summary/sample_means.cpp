@@ -105,12 +105,12 @@ void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into
 }
 
 void fill_ratios(const ReadingValues& values, std::vector<double>& mean, std::vector<std::uint32_t>& n) {
-    for (const std::size_t slot : values.ratio_slots()) {
-        const ConstituentId id = values.constituents()[slot];
-        mean[slot] = values.ratio(id, mean.data());
+    for (const ReadingValues::Ratio& ratio : values.ratios()) {
+        const std::size_t slot = ratio.slot;
+        mean[slot] = values.of_means(ratio, mean.data());
         n[slot] = std::numeric_limits<std::uint32_t>::max();
-        for (const ConstituentId input : values.inputs_of(id))
-            n[slot] = std::min(n[slot], n[values.slot_of(input)]);
+        for (const std::size_t input : ratio.inputs)
+            n[slot] = std::min(n[slot], n[input]);
         if (std::isnan(mean[slot]))
             n[slot] = 0;
     }
