@@ -6,9 +6,26 @@
 #include <bit>
 #include <cassert>
 #include <cstring>
-#include <thresh/core/parallel.hpp>
 
 namespace thresh {
+
+namespace {
+
+// The last `count` < 8 bytes of a text as a word, zeros behind them. Read as a whole word where the text is
+// that long: copying a number of bytes that is not known beforehand takes several times as long.
+std::uint64_t last_bytes(std::string_view text, std::size_t count) {
+    std::uint64_t word = 0;
+    if (text.size() >= sizeof word && count > 0) {
+        std::memcpy(&word, text.data() + text.size() - sizeof word, sizeof word);
+        const std::size_t unwanted = 8 * (sizeof word - count);
+        return std::endian::native == std::endian::little ? word >> unwanted : word << unwanted;
+    }
+    if (count > 0)
+        std::memcpy(&word, text.data() + text.size() - count, count);
+    return word;
+}
+
+} // namespace
 
 std::uint64_t hash_bytes(std::string_view text) {
     // Multiply and fold, eight bytes a step; constants are odd numbers from the digits of pi.
@@ -28,17 +45,18 @@ std::uint64_t hash_bytes(std::string_view text) {
         at += 8;
         left -= 8;
     }
-    std::uint64_t tail = 0;
-    if (left > 0)
-        std::memcpy(&tail, at, left);
+    const std::uint64_t tail = last_bytes(text, left);
     return fold(hash ^ tail ^ (std::uint64_t{left} << 56), kSecond);
 }
 
 TextPool::Head::Head(std::string_view text) : is_long(text.size() >= sizeof words) {
-    if (!text.empty()) // an empty view may point nowhere
-        std::memcpy(words.data(), text.data(), is_long ? sizeof words - 1 : text.size());
-    const auto last = static_cast<char>(is_long ? sizeof words : text.size());
-    std::memcpy(reinterpret_cast<char*>(words.data()) + sizeof words - 1, &last, 1);
+    const std::string_view held = text.substr(0, sizeof words - 1);
+    const std::size_t whole = held.size() / 8;
+    for (std::size_t i = 0; i < whole; ++i)
+        std::memcpy(&words[i], held.data() + 8 * i, 8);
+    words[whole] = last_bytes(held, held.size() % 8);
+    const std::uint64_t last = is_long ? sizeof words : text.size(); // behind the bytes that are held
+    words.back() |= std::endian::native == std::endian::little ? last << 56 : last;
 }
 
 namespace {
@@ -55,9 +73,12 @@ constexpr std::size_t slots_for(std::size_t texts) {
 std::size_t TextPool::place(std::string_view text, const Head& head, std::uint64_t hash) const {
     const std::size_t mask = slots_.size() - 1;
     const auto tag = static_cast<std::uint32_t>(hash);
+    const auto is_head = [&](const std::array<std::uint64_t, 3>& other) { // == would call for three words
+        return ((other[0] ^ head.words[0]) | (other[1] ^ head.words[1]) | (other[2] ^ head.words[2])) == 0;
+    };
     std::size_t slot = hash & mask;
     for (; slots_[slot].id != kNoText; slot = (slot + 1) & mask)
-        if (slots_[slot].tag == tag && slots_[slot].head == head.words &&
+        if (slots_[slot].tag == tag && is_head(slots_[slot].head) &&
             (!head.is_long || (*this)[slots_[slot].id] == text))
             break;
     return slot;
@@ -120,185 +141,6 @@ void TextPool::index() {
             slot = (slot + 1) & mask;
         slots_[slot] = {Head((*this)[id]).words, static_cast<std::uint32_t>(hash), id};
     }
-}
-
-namespace {
-
-constexpr std::size_t kInKey = 16;
-
-// The first sixteen bytes of a text as two numbers that compare as the bytes do; shorter texts end in zeros.
-struct SortKey {
-    std::uint64_t first = 0, second = 0;
-    TextId id = kNoText;
-    std::uint32_t size = 0; // at most kInKey + 1: longer texts have more to look at
-};
-
-std::uint64_t eight_bytes(const char* text, std::size_t size) {
-    std::uint64_t word = 0;
-    if (size > 0)
-        std::memcpy(&word, text, std::min<std::size_t>(size, 8));
-    if constexpr (std::endian::native == std::endian::little)
-        word = __builtin_bswap64(word);
-    return word;
-}
-
-SortKey key_of(std::string_view text, TextId id) {
-    return {eight_bytes(text.data(), text.size()),
-            text.size() > 8 ? eight_bytes(text.data() + 8, text.size() - 8) : 0, id,
-            static_cast<std::uint32_t>(std::min(text.size(), kInKey + 1))};
-}
-
-// <0, 0, >0 as the texts compare bytewise.
-int compare(const SortKey& a, const TextPool& pool_a, const SortKey& b, const TextPool& pool_b) {
-    if (a.first != b.first)
-        return a.first < b.first ? -1 : 1;
-    if (a.second != b.second)
-        return a.second < b.second ? -1 : 1;
-    if (a.size <= kInKey || b.size <= kInKey)
-        return a.size < b.size ? -1 : static_cast<int>(a.size > b.size);
-    return pool_a[a.id].compare(pool_b[b.id]);
-}
-
-std::vector<SortKey> sorted_keys(const TextPool& pool) {
-    std::vector<SortKey> keys(pool.size());
-    for (TextId id = 0; id < keys.size(); ++id)
-        keys[id] = key_of(pool[id], id);
-    std::sort(keys.begin(), keys.end(), [&](const SortKey& a, const SortKey& b) {
-        if (a.first != b.first)
-            return a.first < b.first;
-        return compare(a, pool, b, pool) < 0;
-    });
-    return keys;
-}
-
-} // namespace
-
-std::vector<TextId> TextPool::sort_bytewise() {
-    std::vector<std::vector<TextId>> new_ids;
-    const TextPool* const self = this;
-    *this = merge(std::span(&self, 1), 1, new_ids);
-    return std::move(new_ids.front());
-}
-
-// The texts between two of the bytewise order, of several pools: merged by one thread.
-class TextPool::Stretch {
-  public:
-    using Keys = std::vector<SortKey>;
-    Stretch(std::span<const TextPool* const> pools, const std::vector<Keys>& keys,
-            std::vector<std::vector<TextId>>& new_ids)
-        : pools_(pools), keys_(keys), new_ids_(new_ids), first_(pools.size(), 0), last_(pools.size()) {
-        for (std::size_t p = 0; p < pools.size(); ++p)
-            last_[p] = keys[p].size();
-    }
-    // Only texts from here on; only those before.
-    void begin_at(const SortKey& key, const TextPool& pool) { first_ = places_of(key, pool); }
-    void end_at(const SortKey& key, const TextPool& pool) { last_ = places_of(key, pool); }
-
-    // Numbers the texts from 0.
-    void merge() {
-        std::vector<std::size_t> next = first_, open; // open: pools that are not at their end
-        for (std::size_t p = 0; p < pools_.size(); ++p)
-            if (next[p] < last_[p])
-                open.push_back(p);
-        while (!open.empty()) {
-            std::size_t least = open.front();
-            for (const std::size_t p : open) {
-                ask_ahead(p, next[p]);
-                if (p != least && compare(at(p, next), *pools_[p], at(least, next), *pools_[least]) < 0)
-                    least = p;
-            }
-            const SortKey key = at(least, next);
-            const auto rank = static_cast<TextId>(merged.size());
-            const std::string_view text = (*pools_[least])[key.id];
-            merged.bytes_.insert(merged.bytes_.end(), text.begin(), text.end());
-            merged.offsets_.push_back(merged.bytes_.size());
-            bool ended = false;
-            for (const std::size_t p : open)
-                if (p == least || compare(at(p, next), *pools_[p], key, *pools_[least]) == 0) {
-                    new_ids_[p][at(p, next).id] = rank;
-                    ended = ++next[p] == last_[p] || ended;
-                }
-            if (ended)
-                std::erase_if(open, [&](std::size_t p) { return next[p] == last_[p]; });
-        }
-    }
-    // Numbers them from `base` instead.
-    void shift(TextId base) {
-        for (std::size_t p = 0; p < pools_.size() && base > 0; ++p)
-            for (std::size_t i = first_[p]; i < last_[p]; ++i)
-                new_ids_[p][keys_[p][i].id] += base;
-    }
-    TextPool merged; // without slots
-
-  private:
-    const SortKey& at(std::size_t pool, const std::vector<std::size_t>& next) const {
-        return keys_[pool][next[pool]];
-    }
-    // Texts in order lie anywhere in their pool.
-    void ask_ahead(std::size_t pool, std::size_t place) const {
-        constexpr std::size_t kFar = 16, kNear = 8;
-        const TextPool& of = *pools_[pool];
-        if (place + kFar >= last_[pool])
-            return;
-        __builtin_prefetch(&of.offsets_[keys_[pool][place + kFar].id]);
-        const TextId near = keys_[pool][place + kNear].id;
-        __builtin_prefetch(of.bytes_.data() + of.offsets_[near]);
-        __builtin_prefetch(&new_ids_[pool][near], 1);
-    }
-    std::vector<std::size_t> places_of(const SortKey& key, const TextPool& pool) const {
-        std::vector<std::size_t> places;
-        for (std::size_t p = 0; p < pools_.size(); ++p)
-            places.push_back(static_cast<std::size_t>(std::partition_point(keys_[p].begin(), keys_[p].end(),
-                                                                           [&](const SortKey& k) {
-                                                                               return compare(k, *pools_[p],
-                                                                                              key, pool) < 0;
-                                                                           }) -
-                                                      keys_[p].begin()));
-        return places;
-    }
-    std::span<const TextPool* const> pools_;
-    const std::vector<Keys>& keys_;
-    std::vector<std::vector<TextId>>& new_ids_;
-    std::vector<std::size_t> first_, last_; // by pool: its keys of this stretch
-};
-
-TextPool TextPool::merge(std::span<const TextPool* const> pools, unsigned threads,
-                         std::vector<std::vector<TextId>>& new_ids) {
-    constexpr std::size_t kWorthIt = 10000;
-    std::vector<std::vector<SortKey>> keys(pools.size());
-    new_ids.assign(pools.size(), {});
-    parallel_for(pools.size(), threads, [&](std::size_t p) {
-        keys[p] = sorted_keys(*pools[p]);
-        new_ids[p].resize(pools[p]->size());
-    });
-    std::size_t largest = 0; // its texts show where to cut
-    for (std::size_t p = 0; p < pools.size(); ++p)
-        if (keys[p].size() > keys[largest].size())
-            largest = p;
-    const bool cut = threads > 1 && !keys.empty() && keys[largest].size() > kWorthIt;
-    std::vector<Stretch> stretches(cut ? 2 * threads : 1, Stretch(pools, keys, new_ids));
-    for (std::size_t i = 1; i < stretches.size(); ++i) {
-        const SortKey& key = keys[largest][keys[largest].size() * i / stretches.size()];
-        stretches[i - 1].end_at(key, *pools[largest]);
-        stretches[i].begin_at(key, *pools[largest]);
-    }
-    parallel_for(stretches.size(), threads, [&](std::size_t i) { stretches[i].merge(); });
-    TextPool merged = std::move(stretches.front().merged);
-    std::vector<TextId> base(stretches.size(), 0);
-    for (std::size_t i = 1; i < stretches.size(); ++i) {
-        base[i] = static_cast<TextId>(merged.size());
-        merged.append(stretches[i].merged);
-    }
-    parallel_for(stretches.size(), threads, [&](std::size_t i) { stretches[i].shift(base[i]); });
-    return merged;
-}
-
-void TextPool::append(const TextPool& later) {
-    const std::uint64_t before = bytes_.size();
-    bytes_.insert(bytes_.end(), later.bytes_.begin(), later.bytes_.end());
-    offsets_.reserve(offsets_.size() + later.size());
-    for (std::size_t i = 1; i < later.offsets_.size(); ++i)
-        offsets_.push_back(before + later.offsets_[i]);
 }
 
 } // namespace thresh

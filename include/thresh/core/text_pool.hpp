@@ -64,9 +64,7 @@ class TextPool {
     std::size_t place(std::string_view text, const Head& head, std::uint64_t hash) const;
     void rehash(std::size_t slots);
     void index();
-    class Stretch;
-    // The texts of `later`, which all come after these, without slots.
-    void append(const TextPool& later);
+    class Merger;
     std::vector<char> bytes_;
     std::vector<std::uint64_t> offsets_ = {0};
     std::vector<Slot> slots_; // open addressing, power of two

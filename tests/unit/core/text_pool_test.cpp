@@ -1,6 +1,8 @@
 #include <catch2/catch.hpp>
 
+#include <algorithm>
 #include <array>
+#include <functional>
 #include <string>
 #include <thresh/core/text_pool.hpp>
 #include <vector>
@@ -144,4 +146,82 @@ TEST_CASE("a merged pool finds its texts by halves, and by slots once made ready
     CHECK(fresh.intern("A") == 6); // ids of texts added later follow arrival
     CHECK(fresh.find("A") == 6);
     CHECK(TextPool().find("a") == kNoText);
+}
+
+namespace {
+
+// Merges the texts dealt out over three pools, some to two, and compares with sorting them.
+void check_merge(const std::vector<std::string>& texts) {
+    std::array<TextPool, 3> pools;
+    for (std::size_t i = 0; i < texts.size(); ++i) {
+        pools[i % 3].intern(texts[i]);
+        if (i % 4 == 0)
+            pools[(i + 1) % 3].intern(texts[i]);
+    }
+    const std::array<const TextPool*, 3> all = {&pools[0], &pools[1], &pools[2]};
+    std::vector<std::string> expected = texts;
+    std::sort(expected.begin(), expected.end());
+    expected.erase(std::unique(expected.begin(), expected.end()), expected.end());
+    for (const unsigned threads : {1U, 3U}) {
+        std::vector<std::vector<TextId>> ids;
+        const TextPool merged = TextPool::merge(all, threads, ids);
+        REQUIRE(merged.size() == expected.size());
+        std::size_t wrong = 0;
+        for (TextId id = 0; id < merged.size(); ++id)
+            wrong += merged[id] != expected[id];
+        for (std::size_t p = 0; p < pools.size(); ++p)
+            for (TextId id = 0; id < pools[p].size(); ++id)
+                wrong += merged[ids[p][id]] != pools[p][id];
+        CHECK(wrong == 0);
+    }
+}
+
+std::vector<std::string> made(std::size_t count, const std::function<std::string(std::uint64_t)>& make) {
+    std::vector<std::string> texts;
+    std::uint64_t state = 1;
+    for (std::size_t i = 0; i < count; ++i) {
+        state = state * 6364136223846793005U + 1442695040888963407U;
+        texts.push_back(make(state >> 33));
+    }
+    return texts;
+}
+
+} // namespace
+
+TEST_CASE("texts of every kind of beginning, length and byte merge into the order of their bytes") {
+    const auto number = [](std::uint64_t n) { return std::to_string(n % 50000); };
+    SECTION("short IDs that differ in few bits") {
+        check_merge(made(30000, [&](std::uint64_t n) { return "T0-" + number(n); }));
+    }
+    SECTION("more bits vary than a key holds") {
+        check_merge(made(30000, [](std::uint64_t n) {
+            std::string text;
+            for (std::uint64_t rest = n * 0x9e3779b97f4a7c15U; rest > 0; rest /= 3)
+                text += static_cast<char>(rest % 3 == 0 ? 'a' : rest % 253);
+            return text.substr(0, n % 31);
+        }));
+    }
+    SECTION("keys alike, texts longer than a head") {
+        check_merge(made(30000, [&](std::uint64_t n) {
+            return std::string(n % 2, 'x') + std::string(40, 'y') + number(n);
+        }));
+    }
+    SECTION("a long beginning that all share, one of them nothing else") {
+        auto texts =
+            made(30000, [&](std::uint64_t n) { return "https://seed.example/2026/plots/" + number(n); });
+        texts.push_back("https://seed.example/2026/plots/");
+        check_merge(texts);
+    }
+    SECTION("one ID unlike all others") {
+        auto texts = made(30000, [&](std::uint64_t n) { return number(n % 100); });
+        texts.push_back("\xff\xff\xff\xff\xff\xff\xff\xff");
+        check_merge(texts);
+    }
+    SECTION("bytes that are zero, and nothing at all") {
+        check_merge(made(20000, [](std::uint64_t n) { return std::string(n % 27, '\0') + char(n % 2); }));
+        check_merge({"", "a", std::string(23, '\0'), std::string(24, '\0'), std::string(1, '\0')});
+    }
+    SECTION("one text") {
+        check_merge({"a"});
+    }
 }

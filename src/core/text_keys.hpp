@@ -1,0 +1,90 @@
+// Texts as numbers that order as the texts do, so that many can be sorted without comparing bytes.
+#pragma once
+
+#include <algorithm>
+#include <array>
+#include <bit>
+#include <cstddef>
+#include <cstdint>
+#include <cstring>
+#include <string_view>
+
+namespace thresh {
+
+// The first 23 bytes of a text, zeros behind a shorter one, and how many of them are the text's (24: it is
+// longer). Compared word by word, heads order as their texts do bytewise; two texts of up to 23 bytes are
+// equal when their heads are.
+using TextHead = std::array<std::uint64_t, 3>;
+inline constexpr std::size_t kHeadBytes = 23;
+
+// The words are big-endian, so that their order is that of the bytes. `readable`: bytes from the beginning of
+// the text that may be read, its own at least. From 24 on it goes quicker.
+inline TextHead head_of(std::string_view text, std::size_t readable) {
+    const char* from = text.data();
+    std::array<char, sizeof(TextHead)> padded{};
+    if (readable < sizeof(TextHead)) {
+        if (!text.empty()) // an empty view may point nowhere
+            std::memcpy(padded.data(), from, std::min(text.size(), kHeadBytes));
+        from = padded.data();
+    }
+    TextHead head;
+    std::memcpy(head.data(), from, sizeof head);
+    for (std::size_t i = 0, left = std::min(text.size(), kHeadBytes); i < head.size(); ++i) {
+        const std::size_t here = std::min<std::size_t>(left, 8);
+        if constexpr (std::endian::native == std::endian::little)
+            head[i] = __builtin_bswap64(head[i]);
+        head[i] &= here == 0 ? 0 : ~std::uint64_t{0} << (64 - 8 * here);
+        left -= here;
+    }
+    head.back() |= std::min(text.size(), kHeadBytes + 1);
+    return head;
+}
+
+// The bits in which some of the heads differ.
+class VaryingBits {
+  public:
+    void see(const TextHead& head) {
+        if (!any_)
+            first_ = head;
+        any_ = true;
+        for (std::size_t i = 0; i < head.size(); ++i)
+            mask_[i] |= head[i] ^ first_[i];
+    }
+    void see_all_of(const VaryingBits& other);
+    const TextHead& mask() const { return mask_; }
+
+  private:
+    TextHead first_{}, mask_{};
+    bool any_ = false;
+};
+
+// Bits that all heads share say nothing of their order. Without them the heads of IDs mostly fit one number.
+class KeyMaker {
+  public:
+    explicit KeyMaker(const VaryingBits& varying);
+    // Precondition: the head was among those seen. A smaller key is an earlier text; equal keys say nothing
+    // unless `exact`.
+    std::uint64_t key(const TextHead& head) const {
+        std::uint64_t key = 0;
+        for (std::size_t i = 0; i < runs_; ++i)
+            key = key << run_[i].width | (head[run_[i].word] >> run_[i].shift & run_[i].mask);
+        return key;
+    }
+    // Equal keys are equal heads.
+    bool exact() const { return exact_; }
+    // Keys are below 2^bits.
+    unsigned bits() const { return bits_; }
+
+  private:
+    // Neighbouring bits that vary.
+    struct Run {
+        std::uint64_t mask = 0;
+        unsigned word = 0, shift = 0, width = 0;
+    };
+    std::array<Run, 64> run_{}; // the first bits first
+    std::size_t runs_ = 0;
+    unsigned bits_ = 0;
+    bool exact_ = true;
+};
+
+} // namespace thresh
