@@ -3,6 +3,7 @@
 // concerned; results cannot depend on it. Memory checkers bring a `new` of their own.
 #if defined(__linux__) && !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdlib>
 #include <malloc.h>
@@ -23,12 +24,15 @@ void* allocate(std::size_t size) {
     static const int fixed =
         mallopt(M_MMAP_THRESHOLD, static_cast<int>(kLargePage)) + mallopt(M_TRIM_THRESHOLD, 16 << 20);
     static_cast<void>(fixed);
+    // The rest stays in small pages unless it nearly fills a large one: hardly any memory is taken that is
+    // not used.
+    constexpr std::size_t kNearly = kLargePage / 8 * 7;
+    const std::size_t in_large = (size + kLargePage - kNearly) / kLargePage * kLargePage;
     void* memory = nullptr;
-    if (posix_memalign(&memory, kLargePage, size) != 0)
+    if (posix_memalign(&memory, kLargePage, std::max(size, in_large)) != 0)
         return nullptr;
-    // The rest that fills no large page stays in small ones, so no memory is taken that is not used. Refusal
-    // leaves small pages throughout.
-    madvise(memory, size / kLargePage * kLargePage, MADV_HUGEPAGE);
+    // Refusal leaves small pages throughout.
+    madvise(memory, in_large, MADV_HUGEPAGE);
     return memory;
 }
 

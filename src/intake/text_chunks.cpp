@@ -144,6 +144,13 @@ Piece PieceReader::read(std::uint64_t from, std::uint64_t limit, bool find_start
     return piece;
 }
 
+// The bytes of rows whose numbers fill two large pages of memory: what stands over is costly to get.
+std::uint64_t bytes_to_fill(const RowsWanted& wanted) {
+    constexpr std::uint64_t kLargePages = std::uint64_t{4} << 20;
+    const std::uint64_t row = sizeof(Cell) * std::max<std::size_t>(1, wanted.plan.numbers.size());
+    return kLargePages / row * std::max<std::size_t>(1, wanted.row_bytes);
+}
+
 } // namespace
 
 Result<RowsRead> read_rows(const RowsWanted& wanted, std::vector<Pools>& pools, std::size_t first,
@@ -152,7 +159,9 @@ Result<RowsRead> read_rows(const RowsWanted& wanted, std::vector<Pools>& pools, 
     const std::uint64_t length = size - std::min(size, wanted.from);
     const std::uint64_t small_step = std::max<std::size_t>(1, wanted.settings.chunk_bytes);
     // A big file has pieces enough for all threads; longer ones make arrays that fill large pages of memory.
-    const std::uint64_t step = length / small_step >= 16 ? 2 * small_step : small_step;
+    const std::uint64_t step = length / small_step >= 16
+                                   ? std::clamp(bytes_to_fill(wanted), small_step, 3 * small_step)
+                                   : small_step;
     const auto count = static_cast<std::size_t>(std::max<std::uint64_t>(1, (length + step - 1) / step));
     const auto start_of = [&](std::size_t i) { return wanted.from + i * step; };
     const auto limit_of = [&](std::size_t i) { return i + 1 == count ? size : start_of(i + 1); };
