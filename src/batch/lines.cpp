@@ -1,14 +1,17 @@
-// Lines, plots and the samples in them. Texts become numbers in bytewise order, then two counting sorts bring
-// the samples line by line and only the few samples of one line are compared with each other.
+// Lines, plots and the samples in them. Samples come line by line (places.hpp), so that only the few samples
+// of one line are compared with each other; pieces of whole lines are made side by side and then put
+// together.
 #include "batch/stages.hpp"
 
-#include "batch/id_pattern.hpp"
+#include "batch/places.hpp"
 
 #include <algorithm>
 #include <array>
 #include <numeric>
 #include <span>
+#include <thresh/core/parallel.hpp>
 #include <tuple>
+#include <utility>
 
 namespace thresh::batch {
 
@@ -22,92 +25,11 @@ constexpr std::size_t kBlock = static_cast<std::size_t>(PlaceField::block);
 constexpr std::size_t kPlot = static_cast<std::size_t>(PlaceField::plot);
 constexpr std::size_t kYear = static_cast<std::size_t>(PlaceField::year);
 
-// A sample that has a place of its own in the field.
-struct Placed {
-    std::uint32_t sample = 0;
-    std::uint32_t trial = 0, line = 0; // ranks of the texts, bytewise
-};
-
-struct Places {
-    std::vector<Placed> placed; // in order of samples
-    std::size_t trials = 0, lines = 0;
-};
-
-PlaceTexts listed_place(const SampleList& list, std::uint32_t entry) {
-    const std::string_view line = list.text(entry, ListText::line);
-    return {list.text(entry, ListText::trial),       line.empty() ? list.text(entry, ListText::sample) : line,
-            list.text(entry, ListText::environment), list.text(entry, ListText::rep),
-            list.text(entry, ListText::block),       list.text(entry, ListText::plot),
-            list.text(entry, ListText::year)};
-}
-
 // The last original over all duplicates of duplicates.
 std::uint32_t root_of(const Batch& batch, std::uint32_t sample) {
     while (batch.samples[sample].original != kNone)
         sample = batch.samples[sample].original;
     return sample;
-}
-
-// The place's texts, as views that live as long as the batch.
-PlaceTexts place_of(const Batch& batch, const IdPattern* pattern, std::uint32_t sample) {
-    if (batch.list.given())
-        return listed_place(batch.list, batch.samples[sample].entry);
-    if (const auto match = pattern ? pattern->match(batch.samples[sample].id) : std::nullopt)
-        return *match;
-    PlaceTexts texts;
-    texts[kLine] = batch.samples[sample].id;
-    return texts;
-}
-
-// Interns texts that mostly are the same as the one before: samples come in bytewise order.
-class RunPool {
-  public:
-    TextId intern(std::string_view text) {
-        if (last_ == kNoText || text != pool_[last_])
-            last_ = pool_.intern(text);
-        return last_;
-    }
-    TextPool& pool() { return pool_; }
-
-  private:
-    TextPool pool_;
-    TextId last_ = kNoText;
-};
-
-Places find_places(const Batch& batch, const IdPattern* pattern) {
-    Places places;
-    places.placed.reserve(batch.samples.size());
-    RunPool trials, lines;
-    for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
-        const Sample& sample = batch.samples[s];
-        const bool has_place = batch.list.given() ? sample.entry != kNone && sample.original == kNone
-                                                  : !batch.rows_of(s).empty();
-        if (!has_place)
-            continue;
-        const PlaceTexts texts = place_of(batch, pattern, s);
-        places.placed.push_back({s, trials.intern(texts[kTrial]), lines.intern(texts[kLine])});
-    }
-    const std::vector<TextId> trial_rank = trials.pool().sort_bytewise(),
-                              line_rank = lines.pool().sort_bytewise();
-    for (Placed& placed : places.placed) {
-        placed.trial = trial_rank[placed.trial];
-        placed.line = line_rank[placed.line];
-    }
-    places.trials = trials.pool().size();
-    places.lines = lines.pool().size();
-    return places;
-}
-
-// Stable counting sort by one of the ranks.
-void sort_by(std::vector<Placed>& placed, std::uint32_t Placed::*rank, std::size_t ranks) {
-    std::vector<std::uint32_t> begin(ranks + 1, 0);
-    for (const Placed& p : placed)
-        ++begin[p.*rank + 1];
-    std::partial_sum(begin.begin(), begin.end(), begin.begin());
-    std::vector<Placed> sorted(placed.size());
-    for (const Placed& p : placed)
-        sorted[begin[p.*rank]++] = p;
-    placed = std::move(sorted);
 }
 
 // One sample of a line with its place.
@@ -124,35 +46,38 @@ struct Member {
 // places. The last ones are looked through by hash; one that was forgotten is kept once more.
 class PlaceKeeper {
   public:
-    // At most `plots` places will come.
-    PlaceKeeper(std::vector<Place>& places, std::size_t plots) : places_(places) {
-        recent_.fill(kNone);
-        places_.reserve(plots);
-    }
+    PlaceKeeper() { recent_.fill(kNone); }
     std::uint32_t keep(const Place& place) {
         std::uint64_t mixed = 0;
         for (const std::string_view text : {place.environment, place.rep, place.block, place.plot})
             mixed = mixed * 31 + (text.empty() ? 0 : hash_bytes(text));
         std::uint32_t& known = recent_[mixed % recent_.size()];
-        if (known == kNone || places_[known] != place) {
-            known = static_cast<std::uint32_t>(places_.size());
-            places_.push_back(place);
+        if (known == kNone || places[known] != place) {
+            known = static_cast<std::uint32_t>(places.size());
+            places.push_back(place);
         }
         return known;
     }
-    void finish() {
-        if (places_.size() < places_.capacity() / 2)
-            places_.shrink_to_fit();
-    }
+    std::vector<Place> places;
 
   private:
-    std::vector<Place>& places_;
     std::array<std::uint32_t, 1024> recent_{};
 };
 
+// Lines whose samples follow each other in the order of lines. Lines, plots and places are numbered from 0
+// until the piece is put behind those before it.
+struct Piece {
+    std::size_t begin = 0, end = 0; // of the placed samples
+    std::vector<Line> lines;
+    std::vector<Plot> plots;
+    std::vector<Place> places;
+    std::size_t first_line = 0, first_plot = 0; // once it is put there
+    std::vector<std::uint32_t> place_in_batch;  // by number
+};
+
 // One line: its samples become plots. `members` in order of samples.
-void add_line(Batch& batch, std::vector<Member>& members, PlaceKeeper& places) {
-    const auto line_index = static_cast<std::uint32_t>(batch.lines.size());
+void add_line(Batch& batch, std::vector<Member>& members, PlaceKeeper& places, Piece& piece) {
+    const auto line_index = static_cast<std::uint32_t>(piece.lines.size());
     Line line;
     line.trial = members[0].texts[kTrial];
     line.name = members[0].texts[kLine];
@@ -166,16 +91,88 @@ void add_line(Batch& batch, std::vector<Member>& members, PlaceKeeper& places) {
             Plot plot;
             plot.line = line_index;
             plot.place = places.keep({texts[kEnvironment], texts[kRep], texts[kBlock], texts[kPlot]});
-            batch.line_plots.push_back(static_cast<std::uint32_t>(batch.plots.size()));
-            batch.plots.push_back(plot);
+            piece.plots.push_back(plot);
             if (batch.list.given())
                 ++line.listed_plots;
         }
         batch.samples[sample].line = line_index;
-        batch.samples[sample].plot = static_cast<std::uint32_t>(batch.plots.size() - 1);
+        batch.samples[sample].plot = static_cast<std::uint32_t>(piece.plots.size() - 1);
         line.check = line.check || batch.list.is_check(batch.samples[sample].entry);
     }
-    batch.lines.push_back(line);
+    piece.lines.push_back(line);
+}
+
+bool same_line(const Placed& a, const Placed& b) {
+    return a.line == b.line && a.trial == b.trial;
+}
+
+// Pieces of about as many samples; they do not depend on the threads.
+std::vector<Piece> cut(const std::vector<Placed>& placed) {
+    constexpr std::size_t kPiece = 8192;
+    std::vector<Piece> pieces;
+    for (std::size_t begin = 0, end = 0; begin < placed.size(); begin = end) {
+        end = std::min(begin + kPiece, placed.size());
+        while (end < placed.size() && same_line(placed[end], placed[end - 1]))
+            ++end;
+        pieces.emplace_back();
+        pieces.back().begin = begin;
+        pieces.back().end = end;
+    }
+    return pieces;
+}
+
+void fill(Batch& batch, const IdPattern* pattern, const std::vector<Placed>& placed, Piece& piece) {
+    PlaceKeeper places;
+    piece.plots.reserve(piece.end - piece.begin);
+    std::vector<Member> members;
+    for (std::size_t i = piece.begin; i < piece.end;) {
+        const std::size_t first = i;
+        members.clear();
+        for (; i < piece.end && same_line(placed[i], placed[first]); ++i)
+            members.push_back({placed[i].sample, place_of(batch, pattern, placed[i].sample)});
+        add_line(batch, members, places, piece);
+    }
+    piece.places = std::move(places.places);
+}
+
+// Gives the pieces' lines, plots and places their numbers in the batch.
+void number(Batch& batch, std::vector<Piece>& pieces) {
+    std::size_t most_places = 0;
+    for (const Piece& piece : pieces)
+        most_places += piece.places.size();
+    PlaceKeeper places;
+    places.places.reserve(most_places);
+    std::size_t lines = 0, plots = 0;
+    for (Piece& piece : pieces) {
+        piece.first_line = std::exchange(lines, lines + piece.lines.size());
+        piece.first_plot = std::exchange(plots, plots + piece.plots.size());
+        for (const Place& place : piece.places)
+            piece.place_in_batch.push_back(places.keep(place));
+        std::vector<Place>().swap(piece.places);
+    }
+    batch.places = std::move(places.places);
+    if (batch.places.size() < batch.places.capacity() / 2)
+        batch.places.shrink_to_fit();
+    batch.lines.resize(lines);
+    batch.plots.resize(plots);
+    batch.line_plots.resize(plots);
+}
+
+void put(Batch& batch, const std::vector<Placed>& placed, const Piece& piece) {
+    const auto first_line = static_cast<std::uint32_t>(piece.first_line),
+               first_plot = static_cast<std::uint32_t>(piece.first_plot);
+    std::ranges::copy(piece.lines, batch.lines.begin() + first_line);
+    for (std::uint32_t i = 0; i < piece.plots.size(); ++i) {
+        Plot& plot = batch.plots[first_plot + i];
+        plot = piece.plots[i];
+        plot.line += first_line;
+        plot.place = piece.place_in_batch[plot.place];
+        batch.line_plots[first_plot + i] = first_plot + i;
+    }
+    for (std::size_t i = piece.begin; i < piece.end; ++i) {
+        batch.samples[placed[i].sample].line += first_line;
+        batch.samples[placed[i].sample].plot += first_plot;
+    }
 }
 
 // Points lines to their plots and plots to their samples, now that the arrays have their final size.
@@ -214,24 +211,12 @@ void make_lines(Batch& batch, const Settings& settings) {
     batch.has_trials = batch.list.has_trial || (pattern && pattern->has(PlaceField::trial));
     batch.has_plots = batch.list.has_plot || (pattern && pattern->has(PlaceField::plot));
 
-    Places found = find_places(batch, pattern);
-    std::vector<Placed>& placed = found.placed;
-    sort_by(placed, &Placed::line, found.lines);
-    sort_by(placed, &Placed::trial, found.trials);
-    batch.plots.reserve(placed.size());
-    batch.line_plots.reserve(placed.size());
-    PlaceKeeper places(batch.places, placed.size());
-    std::vector<Member> members;
-    for (std::size_t i = 0; i < placed.size();) {
-        const std::size_t first = i;
-        members.clear();
-        for (; i < placed.size() && placed[i].line == placed[first].line &&
-               placed[i].trial == placed[first].trial;
-             ++i)
-            members.push_back({placed[i].sample, place_of(batch, pattern, placed[i].sample)});
-        add_line(batch, members, places);
-    }
-    places.finish();
+    const std::vector<Placed> placed = find_places(batch, pattern, settings.threads);
+    std::vector<Piece> pieces = cut(placed);
+    parallel_for(pieces.size(), settings.threads,
+                 [&](std::size_t p) { fill(batch, pattern, placed, pieces[p]); });
+    number(batch, pieces);
+    parallel_for(pieces.size(), settings.threads, [&](std::size_t p) { put(batch, placed, pieces[p]); });
     for (std::uint32_t s = 0; s < batch.samples.size(); ++s)
         if (batch.samples[s].original != kNone) {
             const Sample& original = batch.samples[root_of(batch, s)];
