@@ -30,15 +30,24 @@ Batch assemble(Readings readings, SampleList list, std::vector<Decision> decisio
 
     index_blocks(batch);
     rename_samples(batch);
-    classify(batch, settings);
-    SampleGroups groups = group_by_sample(batch);
+    // Here and below two steps that touch nothing of each other's.
+    SampleGroups groups;
+    parallel_for(2, settings.threads, [&](std::size_t step) {
+        if (step == 0)
+            groups = group_by_sample(batch);
+        else
+            classify(batch, settings);
+    });
     find_repeats(batch, groups, settings.threads);
     make_samples(batch, groups, settings.threads);
     settle_material(batch, settings);
-    list_seed_rows(batch, std::move(groups));
-    // Two steps that touch nothing of each other's.
     parallel_for(2, settings.threads, [&](std::size_t step) {
-        step == 0 ? make_lines(batch, settings) : make_sessions(batch, settings);
+        if (step == 0) {
+            make_sessions(batch, settings);
+        } else {
+            list_seed_rows(batch, std::move(groups));
+            make_lines(batch, settings);
+        }
     });
     batch.has_oil_types = batch.list.states(ListText::oil_type);
     find_targets(batch);
