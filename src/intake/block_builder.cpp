@@ -86,17 +86,23 @@ TextId BlockBuilder::text(TextField field, std::string_view text) {
         text.remove_prefix(1);
     if (const TextId known = pool.find(text); known != kNoText)
         return last.id = known;
+    return last.id = new_text(field, text);
+}
+
+TextId BlockBuilder::new_text(TextField field, std::string_view text) {
+    const auto f = static_cast<std::size_t>(field);
     const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
-    scratch_ = text;
-    if (std::any_of(text.begin(), text.end(), control))
+    if (std::any_of(text.begin(), text.end(), control)) {
         scratch_ = heading_text(text); // line breaks as blanks
-    const TextId id = pool.intern(scratch_);
+        text = scratch_;
+    }
+    const TextId id = pools_.pools[f].intern(text);
     if (field == TextField::sample && id >= pools_.summary_word.size()) {
         pools_.summary_word.resize(id + 1);
-        pools_.summary_word[id] = is_summary_word(scratch_);
+        pools_.summary_word[id] = is_summary_word(text);
         pools_.any_summary_word = pools_.any_summary_word || pools_.summary_word[id] != 0;
     }
-    return last.id = id;
+    return id;
 }
 
 // 2026-08-03T07:41 and with seconds, the commonest spelling; the day of the row before is remembered.

@@ -28,6 +28,8 @@ class BlockBuilder {
     Cell number(std::size_t column, const CellText& cell);
     // The id of a text, trimmed, on one line; kNoText when blank.
     TextId text(TextField field, std::string_view text);
+    // The same for a trimmed text that the pool does not hold and that no apostrophe guards.
+    TextId new_text(TextField field, std::string_view text);
     RawTime time(std::size_t which, const CellText& cell, std::uint32_t line);
     void event(RowEvent kind, std::uint32_t line, std::uint32_t column, std::string_view example);
 

@@ -150,12 +150,15 @@ bool FastRows::plain_row(std::string_view text, std::size_t row, std::size_t beg
     if (plan_.data_width > plan_.width && !cell(text, first, begin, plan_.width, quoted).empty())
         return false;
     TextId known = kNoText;
+    const std::string_view sample = coming_[row % kAhead].id;
     if (!sample_is_plain(coming_[row % kAhead], known))
         return false;
     Block& block = builder_.open_block();
     if (!plain_numbers(text, first, begin, quoted, block))
         return false;
     const std::uint32_t line = part_.lines;
+    if (known == kNoText && sample.front() != '\'')
+        known = builder_.new_text(TextField::sample, sample);
     for (const auto& [field, position] : plan_.texts)
         block.text[static_cast<std::size_t>(field)].push_back(
             field == TextField::sample && known != kNoText
