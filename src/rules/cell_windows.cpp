@@ -54,26 +54,27 @@ RowWindows::RowWindows(const Block& block, std::size_t first)
 void RowWindows::set(std::size_t column, const CellWindow& window, Missing missing) {
     tag_mask_[column] = (1 << Cell::kTagBits) - 1;
     tag_[column] = static_cast<std::int32_t>(decimals_[column]);
-    low_[column] = window.low(decimals_[column]);
-    high_[column] = window.high(decimals_[column]);
-    // A row whose cell must be there is not held for it being missing: its bounds are held anyway.
-    missing_[column] = missing == Missing::held ? Cell().bits() : low_[column];
+    low_[column] = std::max(low_[column], window.low(decimals_[column]));
+    high_[column] = std::min(high_[column], window.high(decimals_[column]));
+    if (missing == Missing::not_held)
+        missing_[column] = kNoCell;
     first_ = last_ == 0 ? column : std::min(first_, column);
     last_ = std::max(last_, column + 1);
 }
 
 // One unit of the last place is kept off both bounds, so that no rounding of a sum of doubles matters.
-SumWindow::SumWindow(const Block& block, std::size_t first, const std::vector<std::uint32_t>& columns,
-                     double low, double high)
+SumWindow::SumWindow(const Block& block, std::size_t first, const std::vector<std::uint32_t>& needed,
+                     const std::vector<std::uint32_t>& more, double low, double high)
     : width_(block.table->numbers.size()) {
     unsigned most = 0;
-    for (const std::uint32_t column : columns)
-        most = std::max(most, usual_decimals(block, first, column));
-    for (const std::uint32_t column : columns) {
-        const unsigned decimals = usual_decimals(block, first, column);
-        summands_.push_back({column, static_cast<std::int32_t>(decimals),
-                             static_cast<std::int64_t>(kPowersOfTen[most - decimals])});
-    }
+    for (const auto* columns : {&needed, &more})
+        for (const std::uint32_t column : *columns) {
+            const unsigned decimals = usual_decimals(block, first, column);
+            summands_.push_back({column, static_cast<std::int32_t>(decimals), columns == &needed, 1});
+            most = std::max(most, decimals);
+        }
+    for (Summand& one : summands_)
+        one.scale = static_cast<std::int64_t>(kPowersOfTen[most - static_cast<unsigned>(one.tag)]);
     constexpr double kMost = 1e18; // beyond every sum
     low_ = static_cast<std::int64_t>(std::max(-kMost, std::ceil(low * kPowersOfTen[most]) + 1));
     high_ = static_cast<std::int64_t>(std::min(kMost, std::floor(high * kPowersOfTen[most]) - 1));

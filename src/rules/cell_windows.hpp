@@ -6,6 +6,7 @@
 
 #include <array>
 #include <cstdint>
+#include <limits>
 #include <vector>
 
 namespace thresh::rules {
@@ -38,8 +39,8 @@ class RowWindows {
     // has throughout: cells of others are not held, so a wrong guess costs time only.
     RowWindows(const Block& block, std::size_t first);
 
-    // From now on a row is held only when the cell of `column` lies within `window` or, where it may be, is
-    // missing.
+    // From now on a row is held only when the cell of `column` lies within `window` too or, where it may be,
+    // is missing.
     enum class Missing : std::uint8_t { held, not_held };
     void set(std::size_t column, const CellWindow& window, Missing missing = Missing::held);
     void hold_none() { none_ = yes(true); }
@@ -59,6 +60,7 @@ class RowWindows {
 
   private:
     static constexpr std::int32_t yes(bool is) { return is ? -1 : 0; }
+    static constexpr std::int32_t kNoCell = std::numeric_limits<std::int32_t>::max(); // bits of no cell
 
     std::int32_t none_ = 0;            // yes: no row is held
     std::size_t first_ = 0, last_ = 0; // columns that were set lie between
@@ -68,31 +70,38 @@ class RowWindows {
     std::vector<unsigned> decimals_;
 };
 
-// Rows in which a sum of decimals certainly lies within bounds, told by adding whole numbers. Where a cell of
-// the sum is missing or has other decimals than usual the sum may still lie within.
+// Rows in which a sum of decimals certainly lies within bounds, or has no value because a cell that it needs
+// is missing; told by adding whole numbers. Where a cell has other decimals than usual the sum may still lie
+// within.
 class SumWindow {
   public:
-    // The cells of `columns`, as they stand. Usual decimals: as for RowWindows.
-    SumWindow(const Block& block, std::size_t first, const std::vector<std::uint32_t>& columns, double low,
-              double high);
+    // The cells of `needed` and, where they are not missing, those of `more`, as they stand. Usual decimals:
+    // as for RowWindows.
+    SumWindow(const Block& block, std::size_t first, const std::vector<std::uint32_t>& needed,
+              const std::vector<std::uint32_t>& more, double low, double high);
 
     bool holds(const Block& block, std::size_t row) const {
         const Cell* cells = block.cells.data() + row * width_;
         std::int32_t other_tag = 0;
+        bool no_sum = false;
         std::int64_t sum = 0;
         for (const Summand& one : summands_) {
             const std::int32_t bits = cells[one.column].bits();
-            other_tag |= (bits & kTags) ^ one.tag;
+            const bool missing = bits == Cell().bits(); // as a number: nothing
+            no_sum |= missing & one.needed;
+            other_tag |= missing ? 0 : (bits & kTags) ^ one.tag;
             sum += std::int64_t{bits >> Cell::kTagBits} * one.scale;
         }
-        return other_tag == 0 && sum >= low_ && sum <= high_;
+        return other_tag == 0 && (no_sum || (sum >= low_ && sum <= high_));
     }
 
   private:
     static constexpr std::int32_t kTags = (1 << Cell::kTagBits) - 1;
+    static_assert(Cell().bits() >> Cell::kTagBits == 0);
     struct Summand {
         std::uint32_t column;
         std::int32_t tag;
+        bool needed;
         std::int64_t scale; // to the decimals of the one that has most
     };
     std::size_t width_;

@@ -44,6 +44,13 @@ bool judged(const Column& column) {
     return column.constituent != constituent::moisture;
 }
 
+// Rows whose shares break no such bound.
+void narrow_to_shares(RowWindows& windows, const TableColumns& table) {
+    for (std::size_t c = 0; c < table.numbers.size(); ++c)
+        if (judged(table.numbers[c]) && table.numbers[c].part_of != PartOf::none)
+            windows.set(c, CellWindow(0, 100, 1));
+}
+
 class ImpossibleValue final : public Rule {
   public:
     std::span<const Declaration> declarations() const override { return kDeclared; }
@@ -51,14 +58,12 @@ class ImpossibleValue final : public Rule {
     void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
                     Sink& sink) const override {
         const auto& columns = block.table->numbers;
-        const CellWindow plainly_possible(0, 100, 1); // nearly every value
         RowWindows row_possible(block, first);
-        for (std::size_t c = 0; c < columns.size(); ++c)
-            if (judged(columns[c]) && columns[c].part_of != PartOf::none)
-                row_possible.set(c, plainly_possible);
+        narrow_to_shares(row_possible, *block.table);
+        const CellWindow plainly_possible(0, 100, 1); // nearly every value
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
-            if (!is_seed(evidence, id) || row_possible.hold(block, row))
+            if (evidence.is_plain(row) || !is_seed(evidence, id) || row_possible.hold(block, row))
                 continue;
             for (std::size_t c = 0; c < columns.size(); ++c) {
                 if (plainly_possible.holds(block.cell(row, c)))
@@ -119,6 +124,28 @@ bool impossible(const Evidence& evidence, const Block& block, std::size_t row, s
         return false;
     const auto value = on_range_basis(block, row, column, *range, basis::moisture_of(block, row));
     return value && ((range->low && *value < *range->low) || (range->high && *value > *range->high));
+}
+
+std::vector<std::uint8_t> plain_rows(const Evidence& evidence, const Block& block) {
+    std::vector<std::uint8_t> plain(block.rows, 0);
+    std::uint8_t current = batch::kNoMaterial;
+    std::optional<RowWindows> windows;
+    for (std::size_t row = 0; row < block.rows; ++row) {
+        const std::uint8_t of_row = evidence.batch.material[block.first + row];
+        if (of_row != current) { // rows of a block nearly always share their material
+            current = of_row;
+            windows.reset();
+            if (const Material* material = evidence.rules.material(current)) {
+                windows.emplace(block, row);
+                narrow_to_shares(*windows, *block.table);
+                for (const auto which : {&Material::possible, &Material::expected, &Material::calibrated})
+                    RangePlan(*block.table, *material, which, evidence.batch.has_oil_types)
+                        .narrow(*windows, block);
+            }
+        }
+        plain[row] = windows && windows->hold(block, row) ? 1 : 0;
+    }
+    return plain;
 }
 
 const Rule& rule_impossible_value() {

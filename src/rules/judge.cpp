@@ -5,6 +5,7 @@
 #include "rules/decide.hpp"
 #include "rules/finding_order.hpp"
 #include "rules/folding.hpp"
+#include "rules/limits.hpp"
 #include "rules/presentation.hpp"
 #include "rules/repeatability_sd.hpp"
 #include "rules/supersede.hpp"
@@ -119,28 +120,44 @@ std::vector<Finding> join(std::vector<Running>& running, const std::vector<Block
     return joined;
 }
 
+// Lets the rules look at a block one after the other.
+void check_block(std::vector<Running>& running, const Evidence& evidence, std::size_t block, Phase phase) {
+    const Block& about = evidence.batch.readings.blocks[block];
+    Evidence here = evidence;
+    std::vector<std::uint8_t> plain;
+    if (phase == Phase::reading)
+        plain = plain_rows(evidence, about);
+    here.plain = plain;
+    for (Running& r : running)
+        r.listed->rule->check_rows(here, about, 0, about.rows, r.sinks[block]);
+}
+
 // All rules of a phase side by side: none sees what the others find.
 std::vector<Finding> run_phase(Phase phase, const Evidence& evidence, Judgement& made, unsigned threads) {
     const auto& blocks = evidence.batch.readings.blocks;
     const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
     const std::size_t pieces = blocks.size() + (samples + kSamplesAPiece - 1) / kSamplesAPiece;
     std::vector<Running> running = rules_of(phase, evidence.rules, pieces);
-    // What is checked over the whole batch takes longest, so it begins first.
-    parallel_for(running.size() * (pieces + 1), threads, [&](std::size_t i) {
-        Running& r = running[i % running.size()];
-        if (i < running.size()) {
-            r.listed->rule->check_batch(evidence, r.sinks.back());
-            return;
-        }
-        const std::size_t piece = i / running.size() - 1;
-        if (piece < blocks.size()) {
-            r.listed->rule->check_rows(evidence, blocks[piece], 0, blocks[piece].rows, r.sinks[piece]);
-            return;
-        }
-        const auto first = static_cast<std::uint32_t>((piece - blocks.size()) * kSamplesAPiece);
-        r.listed->rule->check_samples(evidence, first, std::min(samples, first + kSamplesAPiece),
-                                      r.sinks[piece]);
-    });
+    // What is checked over the whole batch takes longest, so it begins first; a block stays in a thread's
+    // cache while one rule after the other goes through it.
+    parallel_for(running.size() + blocks.size() + running.size() * (pieces - blocks.size()), threads,
+                 [&](std::size_t i) {
+                     if (i < running.size()) {
+                         running[i].listed->rule->check_batch(evidence, running[i].sinks.back());
+                         return;
+                     }
+                     i -= running.size();
+                     if (i < blocks.size()) {
+                         check_block(running, evidence, i, phase);
+                         return;
+                     }
+                     i -= blocks.size();
+                     const std::size_t piece = i / running.size();
+                     Running& r = running[i % running.size()];
+                     const auto first = static_cast<std::uint32_t>(piece * kSamplesAPiece);
+                     r.listed->rule->check_samples(evidence, first, std::min(samples, first + kSamplesAPiece),
+                                                   r.sinks[blocks.size() + piece]);
+                 });
     for (Running& r : running) {
         keep_texts(r, made.details);
         for (const Sink& sink : r.sinks)

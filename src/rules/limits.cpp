@@ -65,20 +65,18 @@ RangePlan::RangePlan(const TableColumns& table, const Material& material, Ranges
     }
 }
 
-RowWindows RangePlan::windows(const Block& block, std::size_t first) const {
-    RowWindows windows(block, first);
+void RangePlan::narrow(RowWindows& windows, const Block& block) const {
     bool only_usual = false;
     for (const Entry& entry : columns_) {
         windows.set(entry.column, entry.window);
         only_usual = only_usual || entry.only_usual;
     }
     if (!only_usual)
-        return windows;
+        return;
     if (const auto moisture = block.table->find(constituent::moisture))
         windows.set(*moisture, CellWindow(kUsualLow, kUsualHigh, 1), RowWindows::Missing::not_held);
     else
         windows.hold_none();
-    return windows;
 }
 
 std::size_t RangePlan::slot_for(Basis stated, Basis wanted) {

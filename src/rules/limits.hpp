@@ -36,8 +36,9 @@ std::optional<double> on_range_basis(const Block& block, std::size_t row, std::s
 class RangePlan {
   public:
     RangePlan(const TableColumns& table, const Material& material, Ranges Material::*which, bool oil_types);
-    // What holds a row has nothing that scan() would call `outside` for.
-    RowWindows windows(const Block& block, std::size_t first) const;
+    // Narrows windows for rows of `block` so that what holds a row has nothing that scan() would call
+    // `outside` for.
+    void narrow(RowWindows& windows, const Block& block) const;
 
     // Calls outside(column, value on the range's basis, range) for every value of the row beyond its range.
     template <typename Outside>
@@ -107,14 +108,16 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
     const basis::MoistureOf moisture_at(block);
     for (std::size_t row = first; row < last; ++row) {
         const auto id = static_cast<RowId>(block.first + row);
-        if (!is_seed(evidence, id) || evidence.batch.material[id] == batch::kNoMaterial)
+        if (evidence.is_plain(row) || !is_seed(evidence, id) ||
+            evidence.batch.material[id] == batch::kNoMaterial)
             continue;
         if (evidence.batch.material[id] != current) {
             current = evidence.batch.material[id];
             plan.reset();
             if (const Material* material = evidence.rules.material(current)) {
                 plan.emplace(*block.table, *material, which, evidence.batch.has_oil_types);
-                windows = plan->windows(block, row);
+                windows.emplace(block, row);
+                plan->narrow(*windows, block);
             }
         }
         if (plan && !windows->hold(block, row))
@@ -124,6 +127,10 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
                        });
     }
 }
+
+// By row of a block: 1 where certainly no rule calls a value impossible, unexpected or outside its
+// calibration.
+std::vector<std::uint8_t> plain_rows(const Evidence& evidence, const Block& block);
 
 // The words for a value outside `range`: value, low, high and basis filled in.
 FindingText outside_range_text(const Finding& finding, const Evidence& evidence, Ranges Material::*which,

@@ -2,6 +2,7 @@
 // trusted. It guards the calibration, so it holds whatever basis results are wanted on.
 #include "rules/limits.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <thresh/rules/conditioning.hpp>
 
@@ -44,6 +45,20 @@ bool is_impossible(double moisture, const Range* possible) {
            ((possible->low && moisture < *possible->low) || (possible->high && moisture > *possible->high));
 }
 
+// Moistures that no code tells.
+CellWindow usual_moistures(const Material* material) {
+    double low = 0, high = 100;
+    const auto narrow = [&](const std::optional<double>& from, const std::optional<double>& to) {
+        low = std::max(low, from.value_or(low));
+        high = std::min(high, to.value_or(high));
+    };
+    if (const Range* possible = possible_moisture(material))
+        narrow(possible->low, possible->high);
+    if (material != nullptr)
+        narrow(material->window.low, material->window.high);
+    return {low, high, 1};
+}
+
 // Drying or wetting aims at the middle of the window.
 double aim(const MoistureWindow& window) {
     if (window.low && window.high)
@@ -82,14 +97,23 @@ class Moisture final : public Rule {
         const auto column = block.table->find(constituent::moisture);
         if (!column)
             return;
+        std::uint8_t current = batch::kNoMaterial;
+        const Material* material = nullptr;
+        CellWindow usual = usual_moistures(material);
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
                 continue;
+            if (evidence.batch.material[id] != current) {
+                current = evidence.batch.material[id];
+                material = evidence.rules.material(current);
+                usual = usual_moistures(material);
+            }
+            if (usual.holds(block.cell(row, *column)))
+                continue;
             const auto moisture = basis::raw_value(block, row, *column);
             if (!moisture)
                 continue;
-            const Material* material = evidence.rules.material(evidence.batch.material[id]);
             if (is_impossible(*moisture, possible_moisture(material))) {
                 sink.reading(kImpossible, id, {}, kNone, constituent::moisture);
                 continue;

@@ -21,14 +21,14 @@ class MoistureAbsent final : public Rule {
     void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
                     Sink& sink) const override {
         const auto& columns = block.table->numbers;
-        const basis::MoistureOf moisture_at(block);
+        const auto moisture = block.table->find(constituent::moisture);
         std::optional<basis::Plan> plan; // for readings of `material`
         std::uint8_t material = batch::kNoMaterial;
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
                 continue;
-            if (moisture_at(row))
+            if (moisture && block.cell(row, *moisture).is_number())
                 continue;
             if (!plan || evidence.batch.material[id] != material) {
                 material = evidence.batch.material[id];

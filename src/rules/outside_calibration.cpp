@@ -2,6 +2,8 @@
 // scan farther from them than the distance limit: an extrapolation, not a measurement.
 #include "rules/limits.hpp"
 
+#include <algorithm>
+
 namespace thresh::rules {
 
 namespace {
@@ -29,7 +31,9 @@ class OutsideCalibration final : public Rule {
                         sink.value(kValue, row, block.table->numbers[column].constituent, range.severity);
                     });
         const auto distance = block.table->find(constituent::calibration_distance);
-        if (!distance)
+        const auto& materials = evidence.rules.materials;
+        if (!distance || std::none_of(materials.begin(), materials.end(),
+                                      [](const Material& m) { return m.calibrated_distance.has_value(); }))
             return;
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);

@@ -27,6 +27,9 @@ struct Evidence {
     const RepeatEvidence* repeats = nullptr; // only while rules of the phase `repeats` check
     // From the phase `repeats` to `drift`, as of the beginning of `repeats`: later marks are not in them.
     const KeyValues* key_values = nullptr;
+    // In check_rows(), by row of the block: plain_rows() of limits.hpp, where they are known.
+    std::span<const std::uint8_t> plain = {};
+    bool is_plain(std::size_t row) const { return row < plain.size() && plain[row] != 0; }
 };
 
 // Collects the findings of one rule. A severity of `off` drops them.

@@ -110,13 +110,12 @@ class Columns {
             slot = std::min(slot, static_cast<std::uint32_t>(columns_.size()));
     }
     bool possible(std::size_t which) const { return possible_[which]; }
-    // Where the summands of a sum stand in the table.
-    std::vector<std::uint32_t> columns_of(std::size_t which) const {
+    // Where summands stand in the table, those that do.
+    std::vector<std::uint32_t> columns_of(const Ids& ids) const {
         std::vector<std::uint32_t> found;
-        for (const Ids ids : {kSummands[which].needed, kSummands[which].more})
-            for (const ConstituentId id : ids)
-                if (slot_[id] < columns_.size())
-                    found.push_back(columns_[slot_[id]]);
+        for (const ConstituentId id : ids)
+            if (slot_[id] < columns_.size())
+                found.push_back(columns_[slot_[id]]);
         return found;
     }
     bool any() const { return !columns_.empty(); }
@@ -216,7 +215,7 @@ double sum_of(const Evidence& evidence, const Row& row, std::size_t which) {
     return sum(row, kSummands[which].needed, kSummands[which].more);
 }
 
-// Tells nearly every reading whose sums are all as they must be.
+// Tells nearly every reading whose sums are all as they must be, or cannot be made.
 class PlainSums {
   public:
     PlainSums(const Block& block, std::size_t first, const Columns& columns, const Sums& limits) {
@@ -228,15 +227,17 @@ class PlainSums {
         for (std::size_t which = 0; which < kSums; ++which) {
             if (!columns.possible(which))
                 continue;
-            const std::vector<std::uint32_t> summands = columns.columns_of(which);
+            const std::vector<std::uint32_t> needed = columns.columns_of(kSummands[which].needed),
+                                             more = columns.columns_of(kSummands[which].more);
             // The other two are no plain sums; on another basis a sum hangs on the reading's moisture.
             told_ = told_ && which != kSugars && which != kAminoAcids &&
-                    std::all_of(summands.begin(), summands.end(), as_read);
+                    std::all_of(needed.begin(), needed.end(), as_read) &&
+                    std::all_of(more.begin(), more.end(), as_read);
             if (!told_)
                 return;
             constexpr double kOpen = std::numeric_limits<double>::infinity();
             const SumLimit& limit = limit_of(limits, static_cast<Which>(which));
-            windows_.emplace_back(block, first, summands,
+            windows_.emplace_back(block, first, needed, more,
                                   std::max(limit.low.value_or(-kOpen), limit.note_low.value_or(-kOpen)),
                                   std::min(limit.high.value_or(kOpen), limit.note_high.value_or(kOpen)));
         }
@@ -266,19 +267,20 @@ class SumOff final : public Rule {
         Columns columns(*block.table);
         if (!columns.any())
             return;
-        const Material* before = nullptr;
+        std::uint8_t current = batch::kNoMaterial;
+        const Material* material = nullptr;
         std::optional<PlainSums> plain;
         for (std::size_t row = first; row < last; ++row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
                 continue;
-            const Material* material = evidence.rules.material(evidence.batch.material[id]);
-            if (material == nullptr)
-                continue;
-            if (material != before)
-                plain.emplace(block, row, columns, material->sums);
-            before = material;
-            if (plain->hold(block, row))
+            if (evidence.batch.material[id] != current) {
+                current = evidence.batch.material[id];
+                material = evidence.rules.material(current);
+                if (material != nullptr)
+                    plain.emplace(block, row, columns, material->sums);
+            }
+            if (material == nullptr || plain->hold(block, row))
                 continue;
             columns.take(block, row);
             for (std::uint32_t which = 0; which < kSums; ++which) {
