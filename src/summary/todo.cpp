@@ -323,15 +323,18 @@ std::vector<std::uint32_t> TodoGathering::in_order() const {
     TextRanks due, location, material, place;
     std::vector<Key> keys;
     for (std::uint32_t g = 0; g < groups_.size(); ++g) {
-        if (groups_[g].into != kNone)
+        const Group& group = groups_[g];
+        if (group.into != kNone)
             continue;
-        const TodoItem item = item_of(g);
-        const bool decides = !item.decides.empty();
-        keys.push_back({std::uint64_t{static_cast<std::uint32_t>(item.action)} << 33 |
+        // Without a list nothing is known of a packet that counts here, and it is not looked up.
+        const bool told_of = group.sample == kNone || season_.batch.list.given();
+        const TodoItem item = told_of ? item_of(g) : TodoItem();
+        const bool decides = !decides_.empty() && !decides_[g].empty();
+        keys.push_back({std::uint64_t{static_cast<std::uint32_t>(group.action)} << 33 |
                             std::uint64_t{decides ? 0U : 1U} << 32 | due.number(item.due),
-                        std::uint64_t{location.number(item.location)} << 32 | material.number(item.material),
-                        std::uint64_t{item.sample} << 32 | place.number(item.place), item.findings.front(),
-                        g});
+                        std::uint64_t{location.number(item.location)} << 32 | material.number(group.material),
+                        std::uint64_t{group.sample} << 32 | place.number(item.place),
+                        list_.findings_[group.first], g});
     }
     const auto dues = due.ranks(true), locations = location.ranks(true), materials = material.ranks(false),
                places = place.ranks(false);

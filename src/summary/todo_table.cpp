@@ -20,6 +20,7 @@ class TodoTable final : public Table {
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
         TodoSpeller speller(season_);
         for (std::size_t i = first; i < last; ++i) {
+            prefetch(i, last);
             const TodoItem& item = items_[i];
             const TodoWords& words = speller.words(item);
             const std::string_view cells[] = {rules::to_text(item.action),
@@ -40,6 +41,22 @@ class TodoTable final : public Table {
     }
 
   private:
+    // Findings and readings of one item after the other lie far apart: they are asked for ahead, the readings
+    // once their findings are there.
+    [[gnu::always_inline]] void prefetch(std::size_t i, std::size_t last) const {
+        constexpr std::size_t kAhead = 3;
+        const auto first_of = [&](std::size_t item) {
+            return &season_.judgement.findings[items_[item].findings.front()];
+        };
+        if (i + 2 * kAhead < last) {
+            __builtin_prefetch(first_of(i + 2 * kAhead));
+            if (items_[i + 2 * kAhead].sample != kNone)
+                __builtin_prefetch(&season_.batch.samples[items_[i + 2 * kAhead].sample]);
+        }
+        if (i + kAhead < last && first_of(i + kAhead)->row != kNone)
+            __builtin_prefetch(&season_.batch.material[first_of(i + kAhead)->row]);
+    }
+
     Season season_;
     TodoList items_;
     bool decides_;
