@@ -43,7 +43,8 @@ struct Member {
 };
 
 // Environment and rep are often all that is known of a place, so that millions of plots share a few hundred
-// places. The last ones are looked through by hash; one that was forgotten is kept once more.
+// places, which then lie in the cache. The last ones are looked through by hash, in two spots each, so that
+// hardly ever two take turns in one; one that was forgotten is kept once more.
 class PlaceKeeper {
   public:
     PlaceKeeper() { recent_.fill(kNone); }
@@ -51,12 +52,15 @@ class PlaceKeeper {
         std::uint64_t mixed = 0;
         for (const std::string_view text : {place.environment, place.rep, place.block, place.plot})
             mixed = mixed * 31 + (text.empty() ? 0 : hash_bytes(text));
-        std::uint32_t& known = recent_[mixed % recent_.size()];
-        if (known == kNone || places[known] != place) {
-            known = static_cast<std::uint32_t>(places.size());
-            places.push_back(place);
-        }
-        return known;
+        std::uint32_t& first = recent_[mixed % recent_.size()];
+        std::uint32_t& second = recent_[mixed / recent_.size() % recent_.size()];
+        for (const std::uint32_t known : {first, second})
+            if (known != kNone && places[known] == place)
+                return known;
+        const auto fresh = static_cast<std::uint32_t>(places.size());
+        (first != kNone && second == kNone ? second : first) = fresh;
+        places.push_back(place);
+        return fresh;
     }
     std::vector<Place> places;
 

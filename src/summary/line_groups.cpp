@@ -301,19 +301,12 @@ std::string_view sample_attribute(const batch::Batch& batch, std::uint32_t sampl
 }
 
 SampleDesign sample_design(const batch::Batch& batch, std::uint32_t sample) {
-    SampleDesign made;
+    static const batch::Line no_line;
+    static const batch::Place no_place;
     const batch::Sample& about = batch.samples[sample];
-    if (about.line != kNone) {
-        made.line = batch.lines[about.line].name;
-        made.trial = batch.lines[about.line].trial;
-    }
-    if (about.plot != kNone) {
-        const batch::Place& place = batch.place_of(batch.plots[about.plot]);
-        made.environment = place.environment;
-        made.rep = place.rep;
-        made.block = place.block;
-        made.plot = place.plot;
-    }
+    const batch::Line& line = about.line != kNone ? batch.lines[about.line] : no_line;
+    const batch::Place& place = about.plot != kNone ? batch.place_of(batch.plots[about.plot]) : no_place;
+    SampleDesign made{line.name, line.trial, place.environment, place.rep, place.block, place.plot};
     if (about.entry != kNone) {
         const auto prefer = [&](std::string_view& into, batch::ListText which) {
             if (const std::string_view listed = batch.list.text(about.entry, which); !listed.empty())

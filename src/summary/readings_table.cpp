@@ -71,7 +71,7 @@ class ReadingsTable final : public Table {
         std::vector<double> all;
         std::vector<double> plain; // the shown values of a row, to be sent together
     };
-    static constexpr std::size_t kAhead = 8;
+    static constexpr std::size_t kAhead = 5;
 
     // In two steps, because the second needs what the first brings. Inline, because g++ takes a function that
     // only asks ahead for one without effect, and leaves the call out.

@@ -268,6 +268,16 @@ TEST_CASE("every plot finds its own place, however many plots and places there a
     CHECK(batch.places.size() < 4100);
 }
 
+TEST_CASE("reps that come again in every line are kept as one place each") {
+    std::vector<ListEntry> entries;
+    for (int i = 0; i < 48 * 40; ++i)
+        entries.emplace_back(entry("P" + std::to_string(10000 + i), "L" + std::to_string(i / 48))).rep =
+            std::to_string(100 + i % 48).substr(1);
+    const Batch batch = put({{.sample = "P10000"}}, soy_settings(), list_of(entries));
+    CHECK(batch.plots.size() == 48 * 40);
+    CHECK(batch.places.size() == 48);
+}
+
 TEST_CASE("plots of a line are in order of environment, rep, block, plot") {
     std::vector<ListEntry> entries = {entry("A", "L"), entry("B", "L"), entry("C", "L")};
     entries[0].environment = "Z";
