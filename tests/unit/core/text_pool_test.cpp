@@ -201,6 +201,10 @@ TEST_CASE("texts of every kind of beginning, length and byte merge into the orde
             return text.substr(0, n % 31);
         }));
     }
+    SECTION("keys alike, texts no longer than a head") {
+        check_merge(made(
+            30000, [&](std::uint64_t n) { return std::string(8, n % 2 == 0 ? '\0' : '\xff') + number(n); }));
+    }
     SECTION("keys alike, texts longer than a head") {
         check_merge(made(30000, [&](std::uint64_t n) {
             return std::string(n % 2, 'x') + std::string(40, 'y') + number(n);
