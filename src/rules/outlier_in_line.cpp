@@ -88,6 +88,7 @@ class OutlierInLine final : public Rule {
     void check_batch(const Evidence& evidence, Sink& sink) const override {
         // Trials and materials apart from each other.
         std::map<std::pair<std::string_view, std::uint8_t>, Trial> trials;
+        auto last = trials.end();
         const batch::Batch& batch = evidence.batch;
         for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
             if (batch.samples[s].line == kNone || batch.rows_of(s).empty())
@@ -95,9 +96,13 @@ class OutlierInLine final : public Rule {
             if (segregates(batch.list, batch.samples[s].entry))
                 continue;
             const std::uint8_t material = batch.material[batch.rows_of(s).front()];
-            if (material != batch::kNoMaterial)
-                trials[{batch.lines[batch.samples[s].line].trial, material}].add(
-                    s, batch.place_of(batch.plots[batch.samples[s].plot]).environment);
+            if (material == batch::kNoMaterial)
+                continue;
+            const std::string_view name = batch.lines[batch.samples[s].line].trial;
+            if (last == trials.end() ||
+                last->first != std::pair(name, material)) // neighbours mostly share it
+                last = trials.try_emplace({name, material}).first;
+            last->second.add(s, batch.place_of(batch.plots[batch.samples[s].plot]).environment);
         }
         std::vector<Task> tasks;
         for (const auto& [key, trial] : trials)
