@@ -8,12 +8,12 @@
 #include "rules/link_kinds.hpp"
 
 #include <algorithm>
+#include <cassert>
 #include <limits>
 #include <map>
 #include <thresh/core/parallel.hpp>
 #include <thresh/rules/control_series.hpp>
 #include <thresh/rules/drift.hpp>
-#include <tuple>
 
 namespace thresh::rules {
 
@@ -24,27 +24,78 @@ constexpr std::uint32_t kAhead = 32; // readings whose verdicts and sessions are
 // A sample read in more sessions than this links so many that it always stays.
 constexpr std::size_t kMostSessions = 6;
 
-using OfControls = std::map<std::uint32_t, std::vector<ChosenLink>>; // by sample
+// Readings of one sample.
+struct Readings {
+    std::uint32_t sample;
+    std::span<const RowId> rows; // in order
+    std::uint32_t first_place;   // of them in Batch::sample_rows; kNone for controls
 
-void add_usable(const Evidence& evidence, std::uint32_t sample, RowId row, std::uint32_t place,
-                std::vector<ChosenLink>& links) {
-    const batch::Batch& batch = evidence.batch;
-    if (evidence.so_far.verdict[row] <= Verdict::review && batch.session[row] != kNone &&
-        batch.material[row] != batch::kNoMaterial)
-        links.push_back({sample, row, place, batch.session[row], batch.material[row]});
+    std::uint32_t place(std::size_t nth) const {
+        return first_place == kNone ? kNone : first_place + static_cast<std::uint32_t>(nth);
+    }
+};
+
+Readings seed_readings(const batch::Batch& batch, std::uint32_t sample) {
+    return {sample, batch.rows_of(sample), batch.sample_begin[sample]};
 }
 
-// The usable readings of a sample, none where one session read it.
-void gather(const Evidence& evidence, std::uint32_t sample, std::vector<ChosenLink>& links) {
-    const batch::Batch& batch = evidence.batch;
-    links.clear();
-    const auto rows = batch.rows_of(sample);
-    if (rows.size() < 2 || std::all_of(rows.begin(), rows.end(), [&](RowId row) {
-            return batch.session[row] == batch.session[rows.front()];
-        }))
+// A usable reading of a sample as one number, so that numbers in order are readings in order of material,
+// session, row: a season has a million of them, and nearly all are only counted.
+using Ordered = std::uint64_t;
+constexpr unsigned kNthBits = 29, kSessionBits = 27;
+
+Ordered ordered(std::uint8_t material, std::uint32_t session, std::size_t nth) {
+    return Ordered{material} << (kNthBits + kSessionBits) | Ordered{session} << kNthBits | nth;
+}
+std::size_t nth_of(Ordered reading) {
+    return reading & ((Ordered{1} << kNthBits) - 1);
+}
+std::uint32_t session_of(Ordered reading) {
+    return static_cast<std::uint32_t>(reading >> kNthBits & ((1U << kSessionBits) - 1));
+}
+std::uint8_t read_as(Ordered reading) { // material
+    return static_cast<std::uint8_t>(reading >> (kNthBits + kSessionBits));
+}
+
+// Samples have few readings in no order that a processor could guess, so a few are sorted without branches.
+void sort_readings(std::span<Ordered> readings) {
+    constexpr std::size_t kFew = 6;
+    if (readings.size() > kFew) {
+        std::sort(readings.begin(), readings.end());
         return;
-    for (std::uint32_t place = batch.sample_begin[sample]; place < batch.sample_begin[sample + 1]; ++place)
-        add_usable(evidence, sample, batch.sample_rows[place], place, links);
+    }
+    for (std::size_t last = 1; last < readings.size(); ++last)
+        for (std::size_t i = last; i > 0; --i) {
+            const Ordered a = readings[i - 1], b = readings[i];
+            readings[i - 1] = std::min(a, b);
+            readings[i] = std::max(a, b);
+        }
+}
+
+// The usable readings in order, none where one session read all; in memory that is used again.
+std::span<const Ordered> usable(const Evidence& evidence, std::span<const RowId> rows,
+                                std::vector<Ordered>& memory) {
+    const batch::Batch& batch = evidence.batch;
+    assert(rows.size() < (std::size_t{1} << kNthBits) && batch.sessions.size() < (1U << kSessionBits));
+    if (rows.size() < 2)
+        return {};
+    memory.resize(std::max(memory.size(), rows.size()));
+    const std::uint32_t first_session = batch.session[rows.front()];
+    bool several = false;
+    std::size_t n = 0;
+    for (std::size_t nth = 0; nth < rows.size(); ++nth) {
+        const RowId row = rows[nth];
+        const std::uint32_t session = batch.session[row];
+        const std::uint8_t material = batch.material[row];
+        several |= session != first_session;
+        memory[n] = ordered(material, session, nth); // the next one takes its place when it is not usable
+        n += static_cast<std::size_t>(evidence.so_far.verdict[row] <= Verdict::review) &
+             static_cast<std::size_t>(session != kNone) &
+             static_cast<std::size_t>(material != batch::kNoMaterial);
+    }
+    const std::span<Ordered> found = std::span(memory).first(several ? n : 0);
+    sort_readings(found);
+    return found;
 }
 
 // Controls that are judged by a chart do not link: what they show is told already.
@@ -56,30 +107,29 @@ std::set<std::uint32_t> charted_controls(const Evidence& evidence) {
     return charted;
 }
 
-OfControls gather_controls(const Evidence& evidence) {
+using RowsOfControls = std::map<std::uint32_t, std::vector<RowId>>; // by sample
+
+RowsOfControls rows_of_controls(const Evidence& evidence) {
     const batch::Batch& batch = evidence.batch;
-    OfControls controls;
+    RowsOfControls controls;
     if (std::find(batch.kind.begin(), batch.kind.end(), Kind::control) == batch.kind.end())
         return controls;
     const std::set<std::uint32_t> charted = charted_controls(evidence);
     for (RowId row = 0; row < batch.kind.size(); ++row)
         if (batch.kind[row] == Kind::control && batch.sample[row] != kNone &&
             !charted.contains(batch.sample[row]))
-            add_usable(evidence, batch.sample[row], row, kNone, controls[batch.sample[row]]);
+            controls[batch.sample[row]].push_back(row);
     return controls;
 }
 
-// Puts readings of a sample in order and calls take(links) for each material that several sessions read.
+// Calls take(readings) for each material that several sessions read.
 template <typename Take>
-void for_materials(std::vector<ChosenLink>& links, const Take& take) {
-    std::sort(links.begin(), links.end(), [](const ChosenLink& a, const ChosenLink& b) {
-        return std::tuple(a.material, a.session, a.row) < std::tuple(b.material, b.session, b.row);
-    });
-    for (std::size_t first = 0, last = 0; first < links.size(); first = last) {
-        while (last < links.size() && links[last].material == links[first].material)
+void for_materials(std::span<const Ordered> readings, const Take& take) {
+    for (std::size_t first = 0, last = 0; first < readings.size(); first = last) {
+        while (last < readings.size() && read_as(readings[last]) == read_as(readings[first]))
             ++last;
-        if (links[first].session != links[last - 1].session)
-            take(std::span<const ChosenLink>(links).subspan(first, last - first));
+        if (session_of(readings[first]) != session_of(readings[last - 1]))
+            take(readings.subspan(first, last - first));
     }
 }
 
@@ -97,42 +147,45 @@ class Counting {
         }
     }
 
-    // Adds the kinds of a sample's readings in one material.
-    void count(std::span<const ChosenLink> links, LinkKinds& kinds) const {
+    // Adds the kinds of a sample's `readings` in one material.
+    void count(const Readings& of, std::span<const Ordered> readings, LinkKinds& kinds) const {
+        const std::uint8_t material = read_as(readings.front());
         std::array<std::uint32_t, kMostSessions> sessions;
         std::size_t known = 0;
-        for (std::size_t i = 0; i < links.size(); ++i) {
-            if (i > 0 && links[i].session == links[i - 1].session)
+        for (std::size_t i = 0; i < readings.size(); ++i) {
+            const std::uint32_t session = session_of(readings[i]);
+            if (known > 0 && session == sessions[known - 1])
                 continue;
             if (known == kMostSessions) {
-                kinds.add(links[i].sample, always_kind(links[i].material));
+                kinds.add(of.sample, always_kind(material));
                 return;
             }
-            sessions[known++] = links[i].session;
+            sessions[known++] = session;
         }
-        const bool moved = changed(links);
+        const bool moved = changed(of, readings);
         for (std::size_t a = 0; a < known; ++a)
             for (std::size_t b = a + 1; b < known; ++b)
-                kinds.add(links[0].sample, link_kind(links[0].material, sessions[a], sessions[b], moved));
+                kinds.add(of.sample, link_kind(material, sessions[a], sessions[b], moved));
     }
 
   private:
     static constexpr std::size_t kNoPlace = static_cast<std::size_t>(-1);
 
-    bool changed(std::span<const ChosenLink> links) const {
+    bool changed(const Readings& of, std::span<const Ordered> readings) const {
         double low = std::numeric_limits<double>::infinity(), high = -low;
-        for (const ChosenLink& link : links) {
-            const double moisture = moisture_of_link(link);
+        for (const Ordered reading : readings) {
+            const double moisture = moisture_in(of, nth_of(reading), read_as(reading));
             low = moisture < low ? moisture : low; // false for NaN
             high = moisture > high ? moisture : high;
         }
         return high - low > kMoistureChange;
     }
-    double moisture_of_link(const ChosenLink& link) const {
-        if (evidence_.key_values != nullptr && link.place != kNone && moisture_[link.material] != kNoPlace &&
-            evidence_.key_values->material(link.place) == link.material)
-            return evidence_.key_values->of(link.place)[moisture_[link.material]];
-        return moisture_of(evidence_, link.row).value_or(std::numeric_limits<double>::quiet_NaN());
+    double moisture_in(const Readings& of, std::size_t nth, std::uint8_t material) const {
+        const std::uint32_t place = of.place(nth);
+        if (evidence_.key_values != nullptr && place != kNone && moisture_[material] != kNoPlace &&
+            evidence_.key_values->material(place) == material)
+            return evidence_.key_values->of(place)[moisture_[material]];
+        return moisture_of(evidence_, of.rows[nth]).value_or(std::numeric_limits<double>::quiet_NaN());
     }
 
     const Evidence& evidence_;
@@ -199,39 +252,39 @@ std::vector<std::vector<ChosenLink>> choose_links(const Evidence& evidence,
     const auto samples = static_cast<std::uint32_t>(batch.samples.size());
     const std::size_t of_seed = (samples + kSamplesAPiece - 1) / kSamplesAPiece;
     const Counting counting(evidence);
-    OfControls controls; // the last piece
+    RowsOfControls controls; // the last piece
     std::vector<LinkKinds> counted(of_seed + 1);
     parallel_for(counted.size(), threads, [&](std::size_t p) {
-        const auto count = [&](std::span<const ChosenLink> links) { counting.count(links, counted[p]); };
+        std::vector<Ordered> memory;
+        const auto count = [&](const Readings& of) {
+            for_materials(usable(evidence, of.rows, memory), [&](std::span<const Ordered> readings) {
+                counting.count(of, readings, counted[p]);
+            });
+        };
         if (p == of_seed) {
-            controls = gather_controls(evidence);
-            for (auto& [sample, links] : controls)
-                for_materials(links, count);
+            controls = rows_of_controls(evidence);
+            for (const auto& [sample, rows] : controls)
+                count({sample, rows, kNone});
             return;
         }
         const auto first = static_cast<std::uint32_t>(p * kSamplesAPiece);
-        std::vector<ChosenLink> links;
         for (std::uint32_t sample = first; sample < std::min(samples, first + kSamplesAPiece); ++sample) {
             ask_ahead(evidence, sample);
-            if (!reused.contains(sample)) {
-                gather(evidence, sample, links);
-                for_materials(links, count);
-            }
+            if (!reused.contains(sample))
+                count(seed_readings(batch, sample));
         }
     });
     const Totals totals = totals_of(counted);
     std::vector<std::vector<ChosenLink>> chosen(counted.size());
     parallel_for(counted.size(), threads, [&](std::size_t p) {
-        std::vector<ChosenLink> links;
+        std::vector<Ordered> memory;
         for_staying(batch, counted[p], totals, [&](std::uint32_t sample, std::uint8_t material) {
-            if (p < of_seed)
-                gather(evidence, sample, links);
-            else
-                links = controls.at(sample);
-            for_materials(links, [&](std::span<const ChosenLink> of_material) {
-                if (of_material.front().material == material)
-                    chosen[p].insert(chosen[p].end(), of_material.begin(), of_material.end());
-            });
+            const Readings of =
+                p < of_seed ? seed_readings(batch, sample) : Readings{sample, controls.at(sample), kNone};
+            for (const Ordered reading : usable(evidence, of.rows, memory))
+                if (read_as(reading) == material)
+                    chosen[p].push_back({sample, of.rows[nth_of(reading)], of.place(nth_of(reading)),
+                                         session_of(reading), material});
         });
     });
     return chosen;
