@@ -5,6 +5,7 @@
 #include "rules/dry_values.hpp"
 
 #include <algorithm>
+#include <limits>
 #include <optional>
 #include <thresh/core/parallel.hpp>
 
@@ -37,7 +38,7 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
             width_ = std::max(width_, material->key.size());
     const std::size_t places = batch.sample_rows.size();
     material_.resize(places);
-    values_.resize(places * width_);
+    values_ = std::make_unique_for_overwrite<double[]>(places * width_);
     const std::vector<std::uint32_t> place_of = places_by_row(batch, rules.batch.threads);
     const std::size_t rows = place_of.size();
     parallel_for((rows + kRowsAPiece - 1) / kRowsAPiece, rules.batch.threads, [&](std::size_t piece) {
@@ -45,7 +46,7 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
         const std::size_t last = std::min(rows, (piece + 1) * kRowsAPiece);
         for (std::size_t at = piece * kRowsAPiece; at < last; ++at) {
             if (at + kAhead < last && place_of[at + kAhead] != kNoPlace) {
-                __builtin_prefetch(values_.data() + place_of[at + kAhead] * width_, 1);
+                __builtin_prefetch(values_.get() + place_of[at + kAhead] * width_, 1);
                 __builtin_prefetch(&material_[place_of[at + kAhead]], 1);
             }
             const std::uint32_t place = place_of[at];
@@ -60,8 +61,11 @@ KeyValues::KeyValues(const batch::Batch& batch, const Ruleset& rules, const Judg
             if (!values)
                 if (const Material* about = rules.material(material_[place]))
                     values.emplace(batch, so_far, about->key);
+            double* const into = values_.get() + place * width_;
             if (values)
-                values->read(row, values_.data() + place * width_);
+                values->read(row, into);
+            else
+                std::fill_n(into, width_, std::numeric_limits<double>::quiet_NaN());
         }
     });
 }

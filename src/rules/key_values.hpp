@@ -8,6 +8,7 @@
 #include <thresh/rules/ruleset.hpp>
 
 #include <cstdint>
+#include <memory>
 #include <span>
 #include <vector>
 
@@ -24,7 +25,7 @@ class KeyValues {
     // the sample on dry basis, everything else (moisture too) as read. NaN when absent, marked to be
     // excluded, or its moisture is absent. Precondition: the material is known.
     std::span<const double> of(std::size_t place) const {
-        return std::span(values_).subspan(place * width_, width_);
+        return {values_.get() + place * width_, width_};
     }
 
     std::size_t width() const { return width_; }
@@ -32,7 +33,8 @@ class KeyValues {
   private:
     std::size_t width_ = 0; // most key constituents of any material
     std::vector<std::uint8_t> material_;
-    std::vector<double> values_;
+    // Not cleared beforehand: the threads that fill it are the first to touch its memory.
+    std::unique_ptr<double[]> values_;
 };
 
 } // namespace thresh::rules
