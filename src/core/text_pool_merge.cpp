@@ -6,7 +6,6 @@
 
 #include <algorithm>
 #include <array>
-#include <cstring>
 #include <thresh/core/parallel.hpp>
 #include <thresh/core/text_pool.hpp>
 #include <utility>
@@ -239,8 +238,7 @@ class TextPool::Merger {
                 if (i > 0 && items[i].key == items[i - 1].key)
                     continue;
                 const std::string_view once = text(items[i]);
-                std::memcpy(to, once.data(), once.size());
-                to += once.size();
+                to = std::copy(once.begin(), once.end(), to); // an empty text may point nowhere
                 merged.offsets_[id + 1] = static_cast<std::uint64_t>(to - merged.bytes_.data());
             }
         });

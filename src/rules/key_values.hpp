@@ -24,9 +24,7 @@ class KeyValues {
     // One value for each key constituent of the reading's material, in the order of Material::key: shares of
     // the sample on dry basis, everything else (moisture too) as read. NaN when absent, marked to be
     // excluded, or its moisture is absent. Precondition: the material is known.
-    std::span<const double> of(std::size_t place) const {
-        return {values_.get() + place * width_, width_};
-    }
+    std::span<const double> of(std::size_t place) const { return {values_.get() + place * width_, width_}; }
 
     std::size_t width() const { return width_; }
 
