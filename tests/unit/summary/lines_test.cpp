@@ -150,6 +150,18 @@ TEST_CASE("derived constituents are computed per reading, ratios from mean input
     CHECK(table.rows[0].at("oleic_linoleic_n") == "1");
 }
 
+TEST_CASE("an export without a column gives no value for it, whatever the reading before held") {
+    test::Row full = reading("A", "6.0", "36.0");
+    full.values.emplace_back("oil", "20.0");
+    test::Row poor = reading("A", "6.0", "37.0");
+    poor.source = "b.csv";
+    const auto holder = make_season({full, poor}, {entry("A", "L-1")});
+    const auto table = rows_of(*samples_table(holder->season(), *sample_means(holder->season())));
+    CHECK(table.rows[0].at("protein_n") == "2");
+    CHECK(table.rows[0].at("oil_n") == "1");
+    CHECK(table.numbers.at({0, "oil"}) == Approx(at13(20.0, 6.0)).epsilon(1e-14));
+}
+
 TEST_CASE("a fatty acid stated as part of the sample is not averaged with shares of the oil") {
     auto one = reading("A", "6.0", "36.0"), two = reading("A", "6.0", "36.0");
     one.values.push_back({"oleic", "22"});
