@@ -3,7 +3,6 @@
 #include "summary/reading_values.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <fmt/format.h>
 
@@ -177,15 +176,6 @@ ReadingValues::Scratch ReadingValues::scratch() const {
     for (const rules::TraitFormula& trait : season_.rules.traits)
         made.traits.emplace_back(trait.compiled);
     return made;
-}
-
-std::size_t ReadingValues::table_of(RowId row) const {
-    const Block& block = season_.batch.block_of(row);
-    return table_of_block_[static_cast<std::size_t>(&block - season_.batch.readings.blocks.data())];
-}
-
-const basis::Plan& ReadingValues::plan_of(RowId row) const {
-    return tables_[table_of(row)].plans[basis_of_material_[season_.batch.material[row]]];
 }
 
 bool ReadingValues::enters(const Column& column) const {

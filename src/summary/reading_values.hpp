@@ -60,8 +60,6 @@ class ReadingValues {
     // From mean inputs, given the means of all slots; NaN where there is none.
     double of_means(const Ratio& ratio, const double* means) const;
 
-    // How column `column` of a row's table gets to the wanted basis.
-    const basis::Plan& plan_of(RowId row) const;
     Basis wanted(RowId row) const { return bases_[basis_of_material_[season_.batch.material[row]]]; }
     bool is_ratio(ConstituentId id) const { return season_.rules.constituents[id].group == Group::ratio; }
     // Computed per reading from others: a derived constituent or a trait of the rules.
@@ -98,7 +96,6 @@ class ReadingValues {
     void choose_parts();
     void list_constituents();
     void list_slots();
-    std::size_t table_of(RowId row) const;
     // Values with a mark of at least `drop` are left out; without it none is, and nothing is derived.
     void fill(RowId row, Scratch& scratch, double* values, std::optional<Mark> drop) const;
     using Marks = std::span<const rules::Judgement::ValueMark>;

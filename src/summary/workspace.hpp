@@ -7,10 +7,9 @@ namespace thresh::summary {
 
 class Workspace {
   public:
-    explicit Workspace(const ReadingValues& of)
-        : scratch(of.scratch()), values(of.slots()), sum(of.slots()) {}
+    explicit Workspace(const ReadingValues& of) : scratch(of.scratch()), values(of.slots()) {}
     ReadingValues::Scratch scratch;
-    std::vector<double> values, sum;
+    std::vector<double> values;
 };
 
 // Sets the ratios of means from the other slots; n is the smallest of the inputs'.
