@@ -76,7 +76,7 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
         const std::uint32_t first = i;
         KeptMeans::Kept numbers;
         for (; i < group.last && groups.members[i].plot == plot; ++i) {
-            if (i + kAhead < group.last)
+            if (i + kAhead < groups.members.size()) // mostly of the same line, else of the next
                 prefetch(groups.members[i + kAhead].sample);
             const std::uint32_t sample = groups.members[i].sample;
             numbers = sample_numbers({sample, group.material_index}, of);
