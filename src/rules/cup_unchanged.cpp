@@ -45,6 +45,8 @@ class CupUnchanged final : public Rule {
 
     // Detail: the reading that it is like.
     void check_batch(const Evidence& evidence, Sink& sink) const override {
+        if (!any_model(evidence.batch))
+            return;
         for (const auto& [kind, pieces] : pairs_of(evidence)) {
             const std::size_t variables = kind.second.size();
             const auto model = stats::SameCup::of(differences(evidence, kind, pieces, &Pairs::repeats),
@@ -84,6 +86,22 @@ class CupUnchanged final : public Rule {
     }
 
   private:
+    // Whether so many samples were read twice in a row that repeats can be described: most seasons in which
+    // every sample is read once need no further look.
+    static bool any_model(const batch::Batch& batch) {
+        std::size_t repeats = 0;
+        for (const batch::Session& session : batch.sessions) {
+            std::uint32_t before = kNone;
+            for (const RowId row : session.rows) {
+                const std::uint32_t sample = batch.kind[row] == Kind::seed ? batch.sample[row] : kNone;
+                if (sample != kNone && sample == before && ++repeats == stats::SameCup::kFewestRepeats)
+                    return true;
+                before = sample;
+            }
+        }
+        return false;
+    }
+
     static std::vector<ConstituentId> constituents_of(const TableColumns& table) {
         std::vector<ConstituentId> ids;
         for (const Column& column : table.numbers)

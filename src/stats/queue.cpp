@@ -169,8 +169,8 @@ std::optional<SameCup> SameCup::of(const Rows& repeats, const Rows& neighbours) 
     if (repeats.empty() || neighbours.empty())
         return std::nullopt;
     const std::size_t n = repeats.front().size();
-    if (n == 0 || repeats.size() < std::max<std::size_t>(30, 3 * n) ||
-        neighbours.size() < 2 * std::max<std::size_t>(30, 3 * n))
+    if (n == 0 || repeats.size() < std::max<std::size_t>(kFewestRepeats, 3 * n) ||
+        neighbours.size() < 2 * std::max<std::size_t>(kFewestRepeats, 3 * n))
         return std::nullopt;
     std::vector<double> scale = scales(repeats);
     if (std::any_of(scale.begin(), scale.end(), [](double s) { return s <= 0.0; }))

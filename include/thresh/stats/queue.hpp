@@ -75,9 +75,11 @@ class ShiftSearch {
 // neighbours with different IDs.
 class SameCup {
   public:
+    static constexpr std::size_t kFewestRepeats = 30;
     // Rows of equal length, no NaN. Of the neighbours' differences only the smaller half (in the repeats'
     // metric) counts, so that a season of very different kinds of seed does not make any two alike ones look
-    // like one. Empty with too few rows: 30 and three a variable of repeats, twice that of neighbours.
+    // like one. Empty with too few rows: kFewestRepeats and three a variable of repeats, twice that of
+    // neighbours.
     static std::optional<SameCup> of(const std::vector<std::vector<double>>& repeats,
                                      const std::vector<std::vector<double>>& neighbours);
     double log_ratio(std::span<const double> difference) const;
