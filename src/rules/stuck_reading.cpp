@@ -37,12 +37,6 @@ Agreement compare(const Evidence& evidence, RowId a, RowId b) {
             in.table == before.table ? std::optional(c) : before.table->find(column.constituent);
         if (!other)
             continue;
-        // Most neighbours differ in the first number that is looked at.
-        const Cell here = in.cell(row, c), there = before.cell(row_before, *other);
-        if (here.is_decimal() && there.is_decimal() && here.decimals() == there.decimals() && here != there) {
-            found.equal = false;
-            return found;
-        }
         const auto x = basis::raw_value(in, row, c), y = basis::raw_value(before, row_before, *other);
         if (x.has_value() != y.has_value() || (x && *x != *y))
             found.equal = false;
@@ -53,6 +47,41 @@ Agreement compare(const Evidence& evidence, RowId a, RowId b) {
     return found;
 }
 
+// Tells nearly all pairs of neighbours apart by one cell, the first number of their table.
+class FirstNumber {
+  public:
+    explicit FirstNumber(const batch::Batch& batch) : batch_(batch) {}
+
+    void take(RowId row) {
+        before_ = now_;
+        if (block_ == nullptr || row - block_->first >= block_->rows) { // true too where it lies before
+            block_ = &batch_.block_of(row);
+            const auto& numbers = block_->table->numbers;
+            const auto part = [](const Column& column) { return column.part_of != PartOf::none; };
+            column_ = static_cast<std::size_t>(std::find_if(numbers.begin(), numbers.end(), part) -
+                                               numbers.begin());
+            there_ = column_ < numbers.size();
+        }
+        now_ = {block_->table.get(), there_ ? block_->cell(row - block_->first, column_) : Cell()};
+    }
+    // Of the last two taken. False: they may still differ.
+    bool differs() const {
+        return now_.table == before_.table && now_.cell != before_.cell && now_.cell.is_decimal() &&
+               before_.cell.is_decimal() && now_.cell.decimals() == before_.cell.decimals();
+    }
+
+  private:
+    struct Read {
+        const TableColumns* table = nullptr;
+        Cell cell;
+    };
+    const batch::Batch& batch_;
+    const Block* block_ = nullptr;
+    std::size_t column_ = 0;
+    bool there_ = false;
+    Read before_, now_;
+};
+
 class StuckReading final : public Rule {
   public:
     std::span<const Declaration> declarations() const override { return kDeclared; }
@@ -61,9 +90,14 @@ class StuckReading final : public Rule {
     void check_batch(const Evidence& evidence, Sink& sink) const override {
         const batch::Batch& batch = evidence.batch;
         const int enough = evidence.rules.tests.stuck_constituents;
+        FirstNumber number(batch);
         for (const batch::Session& session : batch.sessions) {
-            for (std::size_t i = 1; i < session.rows.size(); ++i) {
-                const RowId row = session.rows[i], before = session.rows[i - 1];
+            for (std::size_t i = 0; i < session.rows.size(); ++i) {
+                const RowId row = session.rows[i];
+                number.take(row);
+                if (i == 0 || number.differs())
+                    continue;
+                const RowId before = session.rows[i - 1];
                 if (batch.kind[row] != Kind::seed || batch.kind[before] != Kind::seed)
                     continue;
                 if (batch.sample[row] == batch.sample[before])
