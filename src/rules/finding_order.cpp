@@ -83,6 +83,34 @@ void sort_findings(std::vector<Finding>& findings, unsigned threads) {
     }
 }
 
+std::vector<Finding> by_rows(const std::vector<std::vector<Finding>>& found, std::size_t first,
+                             std::size_t rows) {
+    std::vector<std::uint32_t> next(rows + 1, 0); // counted, then where the next one of a row goes
+    std::size_t count = 0;
+    for (const std::vector<Finding>& some : found) {
+        count += some.size();
+        for (const Finding& f : some) {
+            assert(group_of(f) == FindingGroup::reading && f.row >= first && f.row < first + rows);
+            ++next[f.row - first + 1];
+        }
+    }
+    if (count == 0)
+        return {};
+    std::partial_sum(next.begin(), next.end(), next.begin());
+    std::vector<Finding> ordered(count);
+    for (const std::vector<Finding>& some : found)
+        for (const Finding& f : some)
+            ordered[next[f.row - first]++] = f;
+    // Rules meet a row's constituents in the order of its columns.
+    for (auto from = ordered.begin(), to = from; from != ordered.end(); from = to) {
+        for (to = from + 1; to != ordered.end() && to->row == from->row;)
+            ++to;
+        if (to - from > 1 && !std::is_sorted(from, to, canonical_less))
+            std::sort(from, to, canonical_less);
+    }
+    return ordered;
+}
+
 void merge_findings(std::vector<Finding>& findings, std::size_t sorted) {
     const auto middle = findings.begin() + static_cast<std::ptrdiff_t>(sorted);
     assert(std::is_sorted(findings.begin(), middle, canonical_less));

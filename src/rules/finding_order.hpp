@@ -14,6 +14,9 @@ FindingGroup group_of(const Finding& finding);
 bool canonical_less(const Finding& a, const Finding& b);
 
 void sort_findings(std::vector<Finding>& findings, unsigned threads);
+// The same for findings about readings of [first, first + rows), which a row has few of.
+std::vector<Finding> by_rows(const std::vector<std::vector<Finding>>& found, std::size_t first,
+                             std::size_t rows);
 // Puts findings in order whose first `sorted` are in order already and the others too.
 void merge_findings(std::vector<Finding>& findings, std::size_t sorted);
 // Of findings in order: which are about each of `count` rows, sessions, samples or lines (not `other`).

@@ -2,6 +2,8 @@
 // further below zero than the prediction's own error explains. Small negative predictions are kept and used.
 #include "rules/limits.hpp"
 
+#include <limits>
+
 namespace thresh::rules {
 
 namespace {
@@ -61,10 +63,10 @@ class ImpossibleValue final : public Rule {
         RowWindows row_possible(block, first);
         narrow_to_shares(row_possible, *block.table);
         const CellWindow plainly_possible(0, 100, 1); // nearly every value
-        for (std::size_t row = first; row < last; ++row) {
+        for_other_rows(evidence, first, last, [&](std::size_t row) {
             const auto id = static_cast<RowId>(block.first + row);
-            if (evidence.is_plain(row) || !is_seed(evidence, id) || row_possible.hold(block, row))
-                continue;
+            if (!is_seed(evidence, id) || row_possible.hold(block, row))
+                return;
             for (std::size_t c = 0; c < columns.size(); ++c) {
                 if (plainly_possible.holds(block.cell(row, c)))
                     continue;
@@ -74,7 +76,7 @@ class ImpossibleValue final : public Rule {
                 if (broken_bound(evidence, columns[c], *raw, id))
                     sink.value(0, id, columns[c].constituent);
             }
-        }
+        });
         scan_ranges(evidence, block, first, last, &Material::possible,
                     [&](RowId row, std::size_t column, double, const Range& range) {
                         // Below zero is left to the SEP; a value that breaks both is told once.
@@ -126,26 +128,29 @@ bool impossible(const Evidence& evidence, const Block& block, std::size_t row, s
     return value && ((range->low && *value < *range->low) || (range->high && *value > *range->high));
 }
 
-std::vector<std::uint8_t> plain_rows(const Evidence& evidence, const Block& block) {
-    std::vector<std::uint8_t> plain(block.rows, 0);
-    std::uint8_t current = batch::kNoMaterial;
-    std::optional<RowWindows> windows;
-    for (std::size_t row = 0; row < block.rows; ++row) {
-        const std::uint8_t of_row = evidence.batch.material[block.first + row];
-        if (of_row != current) { // rows of a block nearly always share their material
-            current = of_row;
-            windows.reset();
-            if (const Material* material = evidence.rules.material(current)) {
-                windows.emplace(block, row);
-                narrow_to_shares(*windows, *block.table);
-                for (const auto which : {&Material::possible, &Material::expected, &Material::calibrated})
-                    RangePlan(*block.table, *material, which, evidence.batch.has_oil_types)
-                        .narrow(*windows, block);
-            }
+std::vector<std::uint32_t> other_rows(const Evidence& evidence, const Block& block) {
+    std::vector<std::uint32_t> others;
+    const auto moisture = block.table->find(constituent::moisture);
+    constexpr double kOpen = std::numeric_limits<double>::infinity();
+    const std::uint8_t* const material_of = evidence.batch.material.data() + block.first;
+    for (std::size_t first = 0, last = 0; first < block.rows; first = last) {
+        // Rows of a block nearly always share their material.
+        while (last < block.rows && material_of[last] == material_of[first])
+            ++last;
+        RowWindows windows(block, first);
+        if (const Material* material = evidence.rules.material(material_of[first])) {
+            narrow_to_shares(windows, *block.table);
+            for (const auto which : {&Material::possible, &Material::expected, &Material::calibrated})
+                RangePlan(*block.table, *material, which, evidence.batch.has_oil_types)
+                    .narrow(windows, block);
+            if (moisture)
+                windows.set(*moisture, CellWindow(-kOpen, kOpen, 1), RowWindows::Missing::not_held);
+        } else {
+            windows.hold_none();
         }
-        plain[row] = windows && windows->hold(block, row) ? 1 : 0;
+        windows.find_not_held(block, first, last, others);
     }
-    return plain;
+    return others;
 }
 
 const Rule& rule_impossible_value() {

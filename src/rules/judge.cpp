@@ -92,18 +92,10 @@ std::vector<Finding> join(std::vector<Running>& running, const std::vector<Block
             std::vector<Finding>().swap(r.sinks[piece].findings);
         }
     parallel_for(blocks.size(), threads, [&](std::size_t block) {
-        std::size_t count = of_block[block].size();
-        for (const Running& r : running)
-            count += r.sinks[block].findings.size();
-        of_block[block].reserve(count); // they are too many to let the array grow
-        for (Running& r : running) {
-            std::vector<Finding> found = std::move(r.sinks[block].findings);
-            of_block[block].insert(of_block[block].end(), found.begin(), found.end());
-        }
-        sort_findings(of_block[block], 1);
-        assert(count == 0 || (of_block[block].front().row >= blocks[block].first &&
-                              group_of(of_block[block].back()) == FindingGroup::reading &&
-                              of_block[block].back().row < blocks[block].first + blocks[block].rows));
+        std::vector<std::vector<Finding>> found = {std::move(of_block[block])};
+        for (Running& r : running)
+            found.push_back(std::move(r.sinks[block].findings));
+        of_block[block] = by_rows(found, blocks[block].first, blocks[block].rows);
     });
     sort_findings(others, threads);
     // Room for the fewer ones of later phases: memory that is not used yet is not taken yet.
@@ -124,10 +116,11 @@ std::vector<Finding> join(std::vector<Running>& running, const std::vector<Block
 void check_block(std::vector<Running>& running, const Evidence& evidence, std::size_t block, Phase phase) {
     const Block& about = evidence.batch.readings.blocks[block];
     Evidence here = evidence;
-    std::vector<std::uint8_t> plain;
-    if (phase == Phase::reading)
-        plain = plain_rows(evidence, about);
-    here.plain = plain;
+    std::vector<std::uint32_t> others;
+    if (phase == Phase::reading) {
+        others = other_rows(evidence, about);
+        here.other_rows = &others;
+    }
     for (Running& r : running)
         r.listed->rule->check_rows(here, about, 0, about.rows, r.sinks[block]);
 }

@@ -106,11 +106,10 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
     std::optional<RangePlan> plan;
     std::optional<RowWindows> windows;
     const basis::MoistureOf moisture_at(block);
-    for (std::size_t row = first; row < last; ++row) {
+    for_other_rows(evidence, first, last, [&](std::size_t row) {
         const auto id = static_cast<RowId>(block.first + row);
-        if (evidence.is_plain(row) || !is_seed(evidence, id) ||
-            evidence.batch.material[id] == batch::kNoMaterial)
-            continue;
+        if (!is_seed(evidence, id) || evidence.batch.material[id] == batch::kNoMaterial)
+            return;
         if (evidence.batch.material[id] != current) {
             current = evidence.batch.material[id];
             plan.reset();
@@ -125,12 +124,12 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
                        [&](std::size_t column, double value, const Range& range) {
                            outside(id, column, value, range);
                        });
-    }
+    });
 }
 
-// By row of a block: 1 where certainly no rule calls a value impossible, unexpected or outside its
-// calibration.
-std::vector<std::uint8_t> plain_rows(const Evidence& evidence, const Block& block);
+// Rows of a block, in order, of which it is not certain that no rule calls a value impossible, unexpected or
+// outside its calibration, and that no moisture is missing where there is a column for it.
+std::vector<std::uint32_t> other_rows(const Evidence& evidence, const Block& block);
 
 // The words for a value outside `range`: value, low, high and basis filled in.
 FindingText outside_range_text(const Finding& finding, const Evidence& evidence, Ranges Material::*which,

@@ -24,12 +24,12 @@ class MoistureAbsent final : public Rule {
         const auto moisture = block.table->find(constituent::moisture);
         std::optional<basis::Plan> plan; // for readings of `material`
         std::uint8_t material = batch::kNoMaterial;
-        for (std::size_t row = first; row < last; ++row) {
+        const auto look = [&](std::size_t row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
-                continue;
+                return;
             if (moisture && block.cell(row, *moisture).is_number())
-                continue;
+                return;
             if (!plan || evidence.batch.material[id] != material) {
                 material = evidence.batch.material[id];
                 plan.emplace(*block.table, evidence.rules.wanted_basis(material));
@@ -37,7 +37,13 @@ class MoistureAbsent final : public Rule {
             for (std::size_t c = 0; c < columns.size(); ++c)
                 if (plan->needs_moisture(c) && basis::raw_value(block, row, c))
                     sink.value(0, id, columns[c].constituent);
+        };
+        if (moisture) {
+            for_other_rows(evidence, first, last, look);
+            return;
         }
+        for (std::size_t row = first; row < last; ++row)
+            look(row);
     }
 
     std::optional<std::uint32_t> shared_text(const Finding& finding,

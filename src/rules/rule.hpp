@@ -27,10 +27,23 @@ struct Evidence {
     const RepeatEvidence* repeats = nullptr; // only while rules of the phase `repeats` check
     // From the phase `repeats` to `drift`, as of the beginning of `repeats`: later marks are not in them.
     const KeyValues* key_values = nullptr;
-    // In check_rows(), by row of the block: plain_rows() of limits.hpp, where they are known.
-    std::span<const std::uint8_t> plain = {};
-    bool is_plain(std::size_t row) const { return row < plain.size() && plain[row] != 0; }
+    // In check_rows(), of the whole block: other_rows() of limits.hpp, where they are known.
+    const std::vector<std::uint32_t>* other_rows = nullptr;
 };
+
+// Calls look(row) for the rows of [first, last) that are not known to be plain: see other_rows() of
+// limits.hpp.
+template <typename Look>
+void for_other_rows(const Evidence& evidence, std::size_t first, std::size_t last, const Look& look) {
+    if (evidence.other_rows == nullptr) {
+        for (std::size_t row = first; row < last; ++row)
+            look(row);
+        return;
+    }
+    const std::vector<std::uint32_t>& rows = *evidence.other_rows;
+    for (auto at = std::lower_bound(rows.begin(), rows.end(), first); at != rows.end() && *at < last; ++at)
+        look(*at);
+}
 
 // Collects the findings of one rule. A severity of `off` drops them.
 class Sink {

@@ -48,6 +48,28 @@ bool in_order(const std::vector<Finding>& findings) {
 
 } // namespace
 
+TEST_CASE(
+    "findings about the rows of a block are put in order as all findings are, whichever rule made them") {
+    constexpr std::size_t kFirst = 7;
+    for (const std::size_t count : {0U, 1U, 3000U}) {
+        std::vector<std::vector<Finding>> of_rules(3);
+        std::vector<Finding> all;
+        for (Finding f : some_findings(count, 2))
+            if (f.row != kNone) {
+                f.about = f.about == About::reading ? About::reading : About::value;
+                f.row += kFirst;
+                all.push_back(f);
+                of_rules[f.code % 3].push_back(f);
+            }
+        const std::vector<Finding> ordered = thresh::rules::by_rows(of_rules, kFirst, kPlaces);
+        thresh::rules::sort_findings(all, 1);
+        REQUIRE(ordered.size() == all.size());
+        CHECK(in_order(ordered));
+        for (std::size_t i = 0; i < all.size(); ++i)
+            CHECK(written_out(ordered[i]) == written_out(all[i]));
+    }
+}
+
 TEST_CASE("findings are put in order by group, place, constituent and code, whatever order they come in") {
     for (const unsigned threads : {1U, 3U})
         for (const std::size_t count : {0U, 1U, 7U, 500U, 30000U}) {

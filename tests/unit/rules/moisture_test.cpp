@@ -56,6 +56,14 @@ TEST_CASE("a reading without moisture keeps what needs none and loses what needs
     CHECK(season.mark("A", c::oleic) == Mark::use);
 }
 
+TEST_CASE("a reading without moisture is told too where no range needs one, or no column holds it") {
+    for (const auto& [headings, row] : {std::pair("Moisture (%),Glucose (% as is)", "A,,0.5"),
+                                        std::pair("Glucose (% as is),Fructose (% as is)", "A,0.5,")}) {
+        const Judged season = Judged({{{"a.csv", soybeans({row}, "2026-10-05", headings)}}});
+        CHECK(season.told("moisture-absent") == Told{"exclude A:glucose"});
+    }
+}
+
 TEST_CASE("words for a wet reading name value, limit, and how far to dry") {
     const Judged season = read({"A,9.50,37,20"});
     CHECK(season.words("moisture-high") ==
