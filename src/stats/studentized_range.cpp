@@ -6,6 +6,7 @@
 #include <thresh/stats/distributions.hpp>
 #include <thresh/stats/repeatability.hpp>
 
+#include <array>
 #include <cassert>
 #include <cmath>
 #include <numbers>
@@ -14,18 +15,37 @@ namespace thresh::stats {
 namespace {
 
 constexpr double reach = 9.0; // standard normals beyond carry less than 1e-18
+constexpr int panels = 18;
 
 double normal_density(double z) {
     return std::exp(-0.5 * z * z) / std::sqrt(2.0 * std::numbers::pi);
 }
 
+// Density and probability at the nodes: the same for every width and number of normals.
+struct Node {
+    double density = 0.0, below = 0.0;
+};
+using Nodes = std::array<Node, 20 * static_cast<std::size_t>(panels)>;
+
+Nodes make_nodes() {
+    Nodes nodes;
+    integrate_numbered(
+        [&](std::size_t number, double z) {
+            nodes[number] = {normal_density(z), normal_cdf(z)};
+            return 0.0;
+        },
+        -reach, reach, panels);
+    return nodes;
+}
+
 double range_cdf(double w, int k) {
     if (w <= 0.0)
         return 0.0;
-    const auto integrand = [&](double z) {
-        return normal_density(z) * std::pow(normal_cdf(z) - normal_cdf(z - w), k - 1);
+    static const Nodes nodes = make_nodes();
+    const auto integrand = [&](std::size_t number, double z) {
+        return nodes[number].density * std::pow(nodes[number].below - normal_cdf(z - w), k - 1);
     };
-    return std::fmin(1.0, k * integrate(integrand, -reach, reach, 18));
+    return std::fmin(1.0, k * integrate_numbered(integrand, -reach, reach, panels));
 }
 
 } // namespace

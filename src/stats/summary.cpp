@@ -1,6 +1,6 @@
 // Means are taken in two passes: the second adds the mean residual, which recovers the digits that the first
 // loses when values are large against their spread. Sums carry their rounding error along (Neumaier 1974).
-// Quantiles sort a copy, for n is small everywhere they are used; medians are picked without sorting.
+// Quantiles sort a copy, for n is small everywhere they are used.
 #include <thresh/stats/summary.hpp>
 
 #include <algorithm>
@@ -41,24 +41,6 @@ double median_of_sorted(std::span<const double> sorted) {
     return sorted.size() % 2 == 1 ? sorted[half] : 0.5 * (sorted[half - 1] + sorted[half]);
 }
 
-// Of up to eight values, sorted by a fixed network of exchanges (Batcher 1968, in the order of fewest steps):
-// no branch hangs on the values.
-double median_of_few(std::span<const double> values) {
-    std::array<double, 8> v;
-    v.fill(HUGE_VAL); // behind the values
-    std::copy(values.begin(), values.end(), v.begin());
-    constexpr std::pair<unsigned char, unsigned char> kExchanges[] = {
-        {0, 2}, {1, 3}, {4, 6}, {5, 7}, {0, 4}, {1, 5}, {2, 6}, {3, 7}, {0, 1}, {2, 3},
-        {4, 5}, {6, 7}, {2, 4}, {3, 5}, {1, 4}, {3, 6}, {1, 2}, {3, 4}, {5, 6}};
-#pragma GCC unroll 19
-    for (const auto& [low, high] : kExchanges) {
-        const double smaller = std::min(v[low], v[high]);
-        v[high] = std::max(v[low], v[high]);
-        v[low] = smaller;
-    }
-    return median_of_sorted(std::span(v).first(values.size()));
-}
-
 } // namespace
 
 std::optional<double> mean(std::span<const double> values) {
@@ -70,9 +52,13 @@ std::optional<double> mean(std::span<const double> values) {
         sum.add(value);
     const double first = sum.value() / n;
     CompensatedSum residual;
-    for (double value : values)
-        residual.add(value - first);
-    return first + residual.value() / n;
+    double lost = 0.0; // where `first` is small against a value, taking it off is rounded too
+    for (double value : values) {
+        const double away = value - first;
+        residual.add(away);
+        lost += (value - (away + (value - away))) + ((value - away) - first);
+    }
+    return first + (residual.value() + lost) / n;
 }
 
 double sum_of_squares(std::span<const double> values) {
@@ -94,41 +80,6 @@ std::optional<double> standard_deviation(std::span<const double> values) {
     if (values.size() < 2)
         return std::nullopt;
     return std::sqrt(sum_of_squares(values) / static_cast<double>(values.size() - 1));
-}
-
-std::optional<double> median(std::span<const double> values) {
-    if (values.empty())
-        return std::nullopt;
-    // Medians of a few values are taken by the million: those of two to four are a few comparisons, and those
-    // of some more need no memory of their own.
-    if (values.size() == 1)
-        return values[0];
-    const double low = std::min(values[0], values[1]), high = std::max(values[0], values[1]);
-    if (values.size() == 2)
-        return 0.5 * (low + high);
-    if (values.size() == 3)
-        return std::max(low, std::min(high, values[2]));
-    if (values.size() == 4) {
-        const auto [other_low, other_high] = std::minmax(values[2], values[3]);
-        return 0.5 * (std::max(low, other_low) + std::min(high, other_high));
-    }
-    if (values.size() <= 8)
-        return median_of_few(values);
-    std::array<double, 16> few{};
-    std::vector<double> many;
-    if (values.size() > few.size())
-        many.assign(values.begin(), values.end());
-    else
-        std::copy(values.begin(), values.end(), few.begin());
-    return median_in_place(many.empty() ? std::span(few).first(values.size()) : std::span(many));
-}
-
-std::optional<double> median_in_place(std::span<double> values) {
-    if (values.empty())
-        return std::nullopt;
-    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-    std::nth_element(values.begin(), middle, values.end());
-    return values.size() % 2 == 1 ? *middle : 0.5 * (*std::max_element(values.begin(), middle) + *middle);
 }
 
 std::optional<double> quantile(std::span<const double> values, double p) {

@@ -33,7 +33,8 @@ std::optional<double> standard_deviation(std::span<const double> values);
 
 // Middle value, or the mean of the two middle ones. Empty for no values.
 std::optional<double> median(std::span<const double> values);
-// The same of values that are needed no more: without memory of its own, it leaves them in another order.
+// The same of values that are needed no more: it works in their memory, and what it leaves there means
+// nothing.
 std::optional<double> median_in_place(std::span<double> values);
 
 // Quantile by linear interpolation between order statistics, position (n - 1) p (the default of R, type 7 of

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
+#include <functional>
 
 using namespace thresh::stats;
 
@@ -49,6 +50,47 @@ TEST_CASE("the median of up to eight values is that of the sorted values, in wha
     }
 }
 
+TEST_CASE("the median of many is that of the sorted values, whatever their order, ties and spread") {
+    std::uint64_t state = 11;
+    const auto next = [&](std::uint64_t below) {
+        state = state * 6364136223846793005ULL + 1442695040888963407ULL;
+        return (state >> 33) % below;
+    };
+    std::size_t wrong = 0;
+    for (int round = 0; round < 6000; ++round) {
+        const std::size_t count = 5 + next(round % 50 == 0 ? 3000 : 90);
+        const std::uint64_t different = 1 + next(round % 3 == 0 ? 4 : 100000); // few: many ties
+        std::vector<double> values;
+        for (std::size_t i = 0; i < count; ++i)
+            values.push_back(static_cast<double>(next(different)) / 8 - 3);
+        switch (round % 5) {
+        case 0: // ascending
+            std::sort(values.begin(), values.end());
+            break;
+        case 1: // descending
+            std::sort(values.begin(), values.end(), std::greater<>());
+            break;
+        case 2: // where the sample that cuts is taken lie the smallest, so that cuts take off little
+            for (std::size_t i = 0; i < 8; ++i)
+                values[i * (count - 1) / 7] = -1000 - static_cast<double>(next(9));
+            break;
+        case 3:
+            values[next(count)] = HUGE_VAL;
+            values[next(count)] = -HUGE_VAL;
+            break;
+        default:
+            break;
+        }
+        std::vector<double> sorted = values;
+        std::sort(sorted.begin(), sorted.end());
+        const std::size_t half = count / 2;
+        const double middle = count % 2 == 1 ? sorted[half] : 0.5 * (sorted[half - 1] + sorted[half]);
+        wrong += *median(values) == middle ? 0U : 1U;
+        wrong += *median_in_place(values) == middle ? 0U : 1U;
+    }
+    CHECK(wrong == 0);
+}
+
 namespace {
 
 // As Neumaier (1974) writes it: what is rounded off is found from the larger of the two.
@@ -74,10 +116,21 @@ TEST_CASE("a mean carries the rounding error of its sums, to the last digit") {
                 std::ldexp(static_cast<double>(next()) - 0x1p30, static_cast<int>(next() % 120) - 80));
         const double n = static_cast<double>(values.size()), first = neumaier_sum(values) / n;
         std::vector<double> residuals;
-        for (const double value : values)
-            residuals.push_back(value - first);
-        CHECK(*mean(values) == first + neumaier_sum(residuals) / n);
+        double lost = 0; // of values that `first` is small against
+        for (const double value : values) {
+            const double away = value - first, taken = value - away;
+            residuals.push_back(away);
+            lost += (value - (away + taken)) + (taken - first);
+        }
+        CHECK(*mean(values) == first + (neumaier_sum(residuals) + lost) / n);
     }
+}
+
+TEST_CASE("a mean is right where large values cancel and leave a small one") {
+    const std::vector<double> values{1, 1e100, 1, -1e100};
+    CHECK(*mean(values) == 0.5);
+    const std::vector<double> behind{1e100, -1e100, 0.1, 0.2};
+    CHECK(*mean(behind) == Approx(0.075).epsilon(1e-15));
 }
 
 TEST_CASE("the median of an even count is the mean of the middle two") {
