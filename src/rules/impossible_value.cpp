@@ -128,14 +128,15 @@ bool impossible(const Evidence& evidence, const Block& block, std::size_t row, s
     return value && ((range->low && *value < *range->low) || (range->high && *value > *range->high));
 }
 
-std::vector<std::uint32_t> other_rows(const Evidence& evidence, const Block& block) {
+std::vector<std::uint32_t> other_rows(const Evidence& evidence, const Block& block, std::size_t begin,
+                                      std::size_t end) {
     std::vector<std::uint32_t> others;
     const auto moisture = block.table->find(constituent::moisture);
     constexpr double kOpen = std::numeric_limits<double>::infinity();
     const std::uint8_t* const material_of = evidence.batch.material.data() + block.first;
-    for (std::size_t first = 0, last = 0; first < block.rows; first = last) {
+    for (std::size_t first = begin, last = begin; first < end; first = last) {
         // Rows of a block nearly always share their material.
-        while (last < block.rows && material_of[last] == material_of[first])
+        while (last < end && material_of[last] == material_of[first])
             ++last;
         RowWindows windows(block, first);
         if (const Material* material = evidence.rules.material(material_of[first])) {

@@ -112,17 +112,22 @@ std::vector<Finding> join(std::vector<Running>& running, const std::vector<Block
     return joined;
 }
 
-// Lets the rules look at a block one after the other.
+// Lets the rules look at a block one after the other, at so many rows at once as stay in a processor's own
+// cache.
 void check_block(std::vector<Running>& running, const Evidence& evidence, std::size_t block, Phase phase) {
+    constexpr std::size_t kRowsAtOnce = 4096;
     const Block& about = evidence.batch.readings.blocks[block];
     Evidence here = evidence;
-    std::vector<std::uint32_t> others;
-    if (phase == Phase::reading) {
-        others = other_rows(evidence, about);
-        here.other_rows = &others;
+    for (std::size_t first = 0; first < about.rows; first += kRowsAtOnce) {
+        const std::size_t last = std::min(about.rows, first + kRowsAtOnce);
+        std::vector<std::uint32_t> others;
+        if (phase == Phase::reading) {
+            others = other_rows(evidence, about, first, last);
+            here.other_rows = &others;
+        }
+        for (Running& r : running)
+            r.listed->rule->check_rows(here, about, first, last, r.sinks[block]);
     }
-    for (Running& r : running)
-        r.listed->rule->check_rows(here, about, 0, about.rows, r.sinks[block]);
 }
 
 // All rules of a phase side by side: none sees what the others find.

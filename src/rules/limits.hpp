@@ -127,9 +127,11 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
     });
 }
 
-// Rows of a block, in order, of which it is not certain that no rule calls a value impossible, unexpected or
-// outside its calibration, and that no moisture is missing where there is a column for it.
-std::vector<std::uint32_t> other_rows(const Evidence& evidence, const Block& block);
+// Rows of [begin, end) of a block, in order, of which it is not certain that no rule calls a value
+// impossible, unexpected or outside its calibration, and that no moisture is missing where there is a column
+// for it.
+std::vector<std::uint32_t> other_rows(const Evidence& evidence, const Block& block, std::size_t begin,
+                                      std::size_t end);
 
 // The words for a value outside `range`: value, low, high and basis filled in.
 FindingText outside_range_text(const Finding& finding, const Evidence& evidence, Ranges Material::*which,

@@ -9,6 +9,7 @@
 #include <thresh/rules/ruleset.hpp>
 
 #include <algorithm>
+#include <cassert>
 #include <optional>
 #include <span>
 #include <string>
@@ -27,7 +28,7 @@ struct Evidence {
     const RepeatEvidence* repeats = nullptr; // only while rules of the phase `repeats` check
     // From the phase `repeats` to `drift`, as of the beginning of `repeats`: later marks are not in them.
     const KeyValues* key_values = nullptr;
-    // In check_rows(), of the whole block: other_rows() of limits.hpp, where they are known.
+    // In check_rows(), of the rows it looks at: other_rows() of limits.hpp, where they are known.
     const std::vector<std::uint32_t>* other_rows = nullptr;
 };
 
@@ -40,9 +41,10 @@ void for_other_rows(const Evidence& evidence, std::size_t first, std::size_t las
             look(row);
         return;
     }
-    const std::vector<std::uint32_t>& rows = *evidence.other_rows;
-    for (auto at = std::lower_bound(rows.begin(), rows.end(), first); at != rows.end() && *at < last; ++at)
-        look(*at);
+    for (const std::uint32_t row : *evidence.other_rows) {
+        assert(row >= first && row < last);
+        look(row);
+    }
 }
 
 // Collects the findings of one rule. A severity of `off` drops them.
