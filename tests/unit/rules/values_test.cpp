@@ -103,6 +103,30 @@ TEST_CASE("a cell that is no number is told, one below the limit is a note") {
     CHECK(season.told("below-limit") == Told{"note B:oil"});
 }
 
+TEST_CASE("values are told wherever they stand in a long export, each once") {
+    std::string text = "Sample ID,Analysis,Moisture (%),Protein (% as is),Oil (% as is)\n";
+    Told high, wet, absent;
+    for (int row = 0; row < 9001; ++row) {
+        const int which = row % 1024 == 1023 || row == 0 || row == 9000 ? row % 3 : 9;
+        text += fmt::format("S{:04},Soybean whole,{},{},20.1\n", row,
+                            which == 1   ? "9"
+                            : which == 2 ? ""
+                                         : "6.5",
+                            which == 0 ? "53" : "37.2");
+        if (which == 0)
+            high.push_back(fmt::format("review S{:04}:protein", row));
+        if (which == 1)
+            wet.push_back(fmt::format("exclude S{:04}:moisture", row));
+        if (which == 2)
+            for (const char* of : {"protein", "oil"})
+                absent.push_back(fmt::format("exclude S{:04}:{}", row, of));
+    }
+    const Judged season({{{"a.csv", text}}});
+    CHECK(season.told("above-expected") == high);
+    CHECK(season.told("moisture-high") == wet);
+    CHECK(season.told("moisture-absent") == absent);
+}
+
 TEST_CASE("fatty acids that do not add up to the oil are told for the reading") {
     const std::string heading =
         "Moisture (%),Palmitic (% of oil),Stearic (% of oil),Oleic (% of oil),Linoleic (% of "
