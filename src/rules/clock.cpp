@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <map>
+#include <thresh/core/parallel.hpp>
 
 namespace thresh::rules {
 
@@ -74,40 +75,86 @@ class Clock final : public Rule {
         std::size_t jumps = 0;   // back to before all of them
     };
 
+    // Readings of one instrument in one block.
+    struct Stretch {
+        TextId on;
+        std::size_t readings;
+        RowId row; // the first
+        Time first, last;
+        bool steps_back; // somewhere between
+    };
+
+    // Calls look(instrument, row, time) for the readings of a block that have a time.
+    template <typename Look>
+    static void for_timed(const batch::Batch& batch, const Block& block, const Look& look) {
+        for (std::size_t r = 0; r < block.rows; ++r) {
+            const auto row = static_cast<RowId>(block.first + r);
+            const Time time = block.time[r];
+            if (!time.missing() && batch.kind[row] != Kind::repeated)
+                look(block.text_of(TextField::instrument, r), row, time);
+        }
+    }
+
+    // Instruments of a file take turns from reading to reading.
+    static std::vector<Stretch> stretches_of(const batch::Batch& batch, const Block& block) {
+        std::vector<Stretch> stretches;
+        if (block.time.empty())
+            return stretches;
+        const std::size_t instruments = batch.readings.pool(TextField::instrument).size();
+        std::vector<std::uint32_t> place(instruments + 1, kNone); // one more for those without
+        for_timed(batch, block, [&](TextId on, RowId row, Time time) {
+            std::uint32_t& at = place[on == kNoText ? instruments : on];
+            if (at == kNone) {
+                at = static_cast<std::uint32_t>(stretches.size());
+                stretches.push_back({on, 1, row, time, time, false});
+                return;
+            }
+            Stretch& stretch = stretches[at];
+            ++stretch.readings;
+            stretch.steps_back |= stretch.last.seconds() - time.seconds() >= kLeastStep;
+            stretch.last = time;
+        });
+        return stretches;
+    }
+
+    // The next reading of a course.
+    static void take(Course& course, RowId row, Time time) {
+        ++course.readings;
+        const std::int64_t back = course.last.missing() ? 0 : course.last.seconds() - time.seconds();
+        if (back >= kLeastStep) {
+            if (time < course.first && back > kMostStep) {
+                ++course.jumps;
+                course.first = time;
+            } else {
+                course.steps.push_back({row, course.last, time, course.readings});
+            }
+        } else if (course.last.missing()) {
+            course.first = time;
+        }
+        course.last = time;
+    }
+
     static void check_steps(const Evidence& evidence, Sink& sink) {
         const batch::Batch& batch = evidence.batch;
+        const std::vector<Block>& blocks = batch.readings.blocks;
+        // Blocks are looked at side by side; reading by reading only those in which a clock may step back.
+        std::vector<std::vector<Stretch>> stretches(blocks.size());
+        parallel_for(blocks.size(), evidence.rules.batch.threads,
+                     [&](std::size_t b) { stretches[b] = stretches_of(batch, blocks[b]); });
         std::map<std::pair<std::uint32_t, TextId>, Course> courses;
-        // Instruments of a file take turns from reading to reading: the courses of a block, by instrument and
-        // one more for those without.
-        const std::size_t instruments = batch.readings.pool(TextField::instrument).size();
-        std::vector<Course*> of_block(instruments + 1);
-        for (const Block& block : batch.readings.blocks) {
-            if (block.time.empty())
-                continue;
-            std::fill(of_block.begin(), of_block.end(), nullptr);
-            for (std::size_t r = 0; r < block.rows; ++r) {
-                const auto row = static_cast<RowId>(block.first + r);
-                const Time time = block.time[r];
-                if (time.missing() || batch.kind[row] == Kind::repeated)
+        for (std::size_t b = 0; b < blocks.size(); ++b) {
+            for (const Stretch& stretch : stretches[b]) {
+                Course& course = courses[{blocks[b].file, stretch.on}];
+                if (stretch.steps_back) {
+                    for_timed(batch, blocks[b], [&](TextId on, RowId row, Time time) {
+                        if (on == stretch.on)
+                            take(course, row, time);
+                    });
                     continue;
-                const TextId on = block.text_of(TextField::instrument, r);
-                Course*& course = of_block[on == kNoText ? instruments : on];
-                if (course == nullptr)
-                    course = &courses[{block.file, on}]; // stays where it is
-                ++course->readings;
-                const std::int64_t back =
-                    course->last.missing() ? 0 : course->last.seconds() - time.seconds();
-                if (back >= kLeastStep) {
-                    if (time < course->first && back > kMostStep) {
-                        ++course->jumps;
-                        course->first = time;
-                    } else {
-                        course->steps.push_back({row, course->last, time, course->readings});
-                    }
-                } else if (course->last.missing()) {
-                    course->first = time;
                 }
-                course->last = time;
+                take(course, stretch.row, stretch.first);
+                course.readings += stretch.readings - 1;
+                course.last = stretch.last;
             }
         }
         for (const auto& [place, course] : courses) {

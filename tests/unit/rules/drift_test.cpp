@@ -226,6 +226,19 @@ TEST_CASE("a trial read under two calibrations is told once, at the smaller part
     CHECK(judged.verdicts("A-6") == "use");
 }
 
+TEST_CASE("a clock that was set back is told wherever in a long export it was") {
+    for (const int at : {20000, 65536}) {
+        std::string text = "Instrument,Date,Analysis,Sample ID,Moisture (%),Protein (% as is)\n";
+        for (int i = 0; i < 66000; ++i) {
+            const int second = 40 * i - (i < at ? 0 : 3600);
+            text +=
+                fmt::format("Bench {},2026-10-{:02} {:02}:{:02}:{:02},Soybean whole,A-{},6.4,36.1\n", i % 2,
+                            1 + second / 86400, second / 3600 % 24, second / 60 % 60, second % 60, i);
+        }
+        CHECK(Judged({{{"a.csv", text}}}).told("clock-set-back") == Told{"review a.csv", "review a.csv"});
+    }
+}
+
 TEST_CASE("a clock that was set back is told, an export in another order is not") {
     const auto export_of = [](const std::vector<std::string>& times) {
         std::string text = "Instrument,Date,Analysis,Sample ID,Moisture (%),Protein (% as is)\n";
