@@ -5,22 +5,14 @@
 #include "batch/case_matcher.hpp"
 #include "batch/words.hpp"
 
+#include <algorithm>
 #include <array>
+#include <span>
 #include <thresh/core/parallel.hpp>
 
 namespace thresh::batch {
 
 namespace {
-
-RowTexts texts_of(const Block& block, std::size_t row) {
-    return {block.file,
-            block.text_of(TextField::sample, row),
-            block.text_of(TextField::instrument, row),
-            block.text_of(TextField::analysis, row),
-            block.text_of(TextField::calibration, row),
-            block.text_of(TextField::material, row),
-            block.time_of(row)};
-}
 
 // Any field of `ignore` is enough, so each becomes a condition of its own.
 std::vector<When> one_by_one(const When& when) {
@@ -35,43 +27,6 @@ std::vector<When> one_by_one(const When& when) {
     each[6].to = when.to;
     return each;
 }
-
-// What the patterns say of a row: cases of the two matchers.
-struct Answer {
-    std::size_t kind = 0, material = 0;
-};
-
-// Answers row by row within one file. Rows come from few analyses on few instruments, so the answers for the
-// last combinations are kept; a row that only a sample or time pattern can settle is always asked anew.
-class RowMatcher {
-  public:
-    RowMatcher(const CaseMatcher& kinds, const CaseMatcher& materials)
-        : kinds_(kinds), materials_(materials), untimed_(kinds.untimed() && materials.untimed()) {}
-    Answer answer(const RowTexts& row) {
-        if (!untimed_ || kinds_.stands_out(row.sample) || materials_.stands_out(row.sample))
-            return ask(row);
-        const std::uint32_t mixed =
-            row.instrument * 7 + row.analysis * 31 + row.calibration * 13 + row.material * 3;
-        Kept& kept = kept_[mixed % kept_.size()];
-        if (!kept.known || row.instrument != kept.row.instrument || row.analysis != kept.row.analysis ||
-            row.calibration != kept.row.calibration || row.material != kept.row.material)
-            kept = {true, row, ask(row)};
-        return kept.answer;
-    }
-
-  private:
-    struct Kept {
-        bool known = false;
-        RowTexts row;
-        Answer answer;
-    };
-    Answer ask(const RowTexts& row) const { return {kinds_.first(row), materials_.first(row)}; }
-
-    const CaseMatcher& kinds_;
-    const CaseMatcher& materials_;
-    bool untimed_;
-    std::array<Kept, 64> kept_;
-};
 
 // In order of precedence: standard, control, ignored.
 std::vector<When> kind_cases(const Settings& settings) {
@@ -108,41 +63,110 @@ std::uint8_t material_listed(const Settings& settings, std::string_view text) {
     return kNoMaterial;
 }
 
+// What a row is by the patterns.
+struct Answer {
+    Kind kind = Kind::seed;
+    std::uint8_t own_material = kNoMaterial;
+};
+
+class Patterns {
+  public:
+    Patterns(const Settings& settings, const Readings& readings)
+        : kinds_(kind_cases(settings), readings), materials_(material_cases(settings), readings) {
+        for (const MaterialCase& material : settings.materials)
+            material_of_case_.push_back(material_named(settings.material_names, material.name));
+        material_of_case_.push_back(kNoMaterial);
+        const TextPool& column = readings.pool(TextField::material);
+        for (TextId id = 0; id < column.size(); ++id)
+            stated_.push_back(material_named(settings.material_names, column[id]));
+    }
+    // Rows for which this is false get the same answer when they are of one file and differ in sample and
+    // time only.
+    bool stands_out(TextId sample) const {
+        return !untimed_ || kinds_.stands_out(sample) || materials_.stands_out(sample);
+    }
+    Answer ask(const RowTexts& row) const {
+        const std::size_t kind = kinds_.first(row);
+        Answer answer;
+        answer.kind = kind == 0               ? Kind::standard
+                      : kind == 1             ? Kind::control
+                      : kind == kinds_.none() ? Kind::seed
+                                              : Kind::ignored;
+        answer.own_material = row.material == kNoText ? kNoMaterial : stated_[row.material];
+        if (answer.own_material == kNoMaterial)
+            answer.own_material = material_of_case_[materials_.first(row)];
+        return answer;
+    }
+
+  private:
+    static std::vector<When> material_cases(const Settings& settings) {
+        std::vector<When> cases;
+        for (const MaterialCase& material : settings.materials)
+            cases.push_back(material.when);
+        return cases;
+    }
+    CaseMatcher kinds_, materials_;
+    bool untimed_ = kinds_.untimed() && materials_.untimed();
+    std::vector<std::uint8_t> material_of_case_, stated_;
+};
+
+// The answers for the last combinations of texts within one file: rows come from few analyses on few
+// instruments.
+class KeptAnswers {
+  public:
+    // Two texts a word: words in registers are compared sooner than four numbers just written.
+    using Key = std::array<std::uint64_t, 2>;
+    template <typename Ask>
+    Answer answer(const Key& key, const Ask& ask) {
+        Kept& kept =
+            kept_[(key[0] * 5 + (key[0] >> 32) * 31 + key[1] * 3 + (key[1] >> 32) * 13) % kept_.size()];
+        if (!kept.known || ((kept.key[0] ^ key[0]) | (kept.key[1] ^ key[1])) != 0)
+            kept = {key, ask(), true};
+        return kept.answer;
+    }
+
+  private:
+    struct Kept {
+        Key key{};
+        Answer answer;
+        bool known = false;
+    };
+    std::array<Kept, 64> kept_;
+};
+
+void classify(const Patterns& patterns, const Block& block, Kind* kind, std::uint8_t* own_material) {
+    // What is written must not seem to change where columns lie.
+    const TextColumn::View sample = block.texts(TextField::sample),
+                           instrument = block.texts(TextField::instrument),
+                           analysis = block.texts(TextField::analysis),
+                           calibration = block.texts(TextField::calibration),
+                           material = block.texts(TextField::material);
+    KeptAnswers kept;
+    for (std::size_t r = 0; r < block.rows; ++r) {
+        const auto ask = [&] {
+            return patterns.ask({block.file, sample[r], instrument[r], analysis[r], calibration[r],
+                                 material[r], block.time_of(r)});
+        };
+        const Answer answer = patterns.stands_out(sample[r])
+                                  ? ask()
+                                  : kept.answer({std::uint64_t{instrument[r]} << 32 | analysis[r],
+                                                 std::uint64_t{calibration[r]} << 32 | material[r]},
+                                                ask);
+        kind[r] = answer.kind;
+        own_material[r] = answer.own_material;
+    }
+}
+
 } // namespace
 
 void classify(Batch& batch, const Settings& settings) {
     const Readings& readings = batch.readings;
-    const CaseMatcher kinds(kind_cases(settings), readings);
-    std::vector<When> material_cases;
-    std::vector<std::uint8_t> material_of_case;
-    for (const MaterialCase& material : settings.materials) {
-        material_cases.push_back(material.when);
-        material_of_case.push_back(material_named(settings.material_names, material.name));
-    }
-    material_of_case.push_back(kNoMaterial);
-    const CaseMatcher materials(material_cases, readings);
-    const TextPool& column = readings.pool(TextField::material);
-    std::vector<std::uint8_t> stated;
-    for (TextId id = 0; id < column.size(); ++id)
-        stated.push_back(material_named(settings.material_names, column[id]));
-
+    const Patterns patterns(settings, readings);
     batch.kind.resize(readings.rows);
     batch.own_material.resize(readings.rows);
     parallel_for(readings.blocks.size(), settings.threads, [&](std::size_t b) {
         const Block& block = readings.blocks[b];
-        RowMatcher matcher(kinds, materials);
-        for (std::size_t r = 0; r < block.rows; ++r) {
-            const RowTexts row = texts_of(block, r);
-            const auto [kind, material] = matcher.answer(row);
-            batch.kind[block.first + r] = kind == 0              ? Kind::standard
-                                          : kind == 1            ? Kind::control
-                                          : kind == kinds.none() ? Kind::seed
-                                                                 : Kind::ignored;
-            std::uint8_t own = row.material == kNoText ? kNoMaterial : stated[row.material];
-            if (own == kNoMaterial)
-                own = material_of_case[material];
-            batch.own_material[block.first + r] = own;
-        }
+        classify(patterns, block, batch.kind.data() + block.first, batch.own_material.data() + block.first);
     });
 }
 
@@ -171,8 +195,15 @@ void settle_material(Batch& batch, const Settings& settings) {
     const TimeWindow window{settings.from, settings.to};
 
     batch.material.resize(batch.readings.rows);
+    const bool own_holds = !batch.list.states(ListText::material) && window.open() && !settings.only_material;
     parallel_for(batch.readings.blocks.size(), settings.threads, [&](std::size_t b) {
         const Block& block = batch.readings.blocks[b];
+        if (own_holds) {
+            const auto own = std::span(batch.own_material).subspan(block.first, block.rows);
+            std::ranges::replace_copy(own, batch.material.begin() + static_cast<std::ptrdiff_t>(block.first),
+                                      kNoMaterial, assumed);
+            return;
+        }
         for (std::size_t r = 0; r < block.rows; ++r) {
             const std::size_t row = block.first + r;
             const std::uint8_t own = batch.own_material[row];

@@ -98,65 +98,103 @@ void link_duplicates(Batch& batch) {
 
 } // namespace
 
-void make_samples(Batch& batch, const SampleGroups& groups, unsigned threads) {
+void make_samples(Batch& batch, SampleGroups& groups, unsigned threads) {
     const TextPool& ids = batch.readings.pool(TextField::sample);
     std::vector<std::uint32_t> entry_of(ids.size(), kNone), index_of(ids.size(), kNone);
     const std::vector<std::uint32_t> unread = unread_entries(batch, groups, entry_of);
     batch.samples.reserve(ids.size() + unread.size());
+    groups.of_sample.reserve(ids.size() + unread.size());
     auto next_unread = unread.begin();
-    const auto add = [&](std::string_view id, std::uint32_t entry) {
+    const auto add = [&](std::string_view id, std::uint32_t entry, std::uint32_t rows) {
         Sample sample;
         sample.id = id;
         sample.entry = entry;
         batch.samples.push_back(sample);
+        groups.of_sample.push_back(rows);
     };
     const auto add_unread_before = [&](std::string_view id) {
         for (; next_unread != unread.end() && batch.list.text(*next_unread, ListText::sample) < id;
              ++next_unread)
-            add(batch.list.text(*next_unread, ListText::sample), *next_unread);
+            add(batch.list.text(*next_unread, ListText::sample), *next_unread, 0);
     };
     for (TextId id = 0; id < ids.size(); ++id) {
-        if (groups.begin[id] == groups.begin[id + 1])
+        const std::uint32_t rows = groups.begin[id + 1] - groups.begin[id];
+        if (rows == 0)
             continue; // of rejected rows only, or renamed
         add_unread_before(ids[id]);
         index_of[id] = static_cast<std::uint32_t>(batch.samples.size());
-        add(ids[id], entry_of[id]);
+        add(ids[id], entry_of[id], rows);
     }
     for (; next_unread != unread.end(); ++next_unread)
-        add(batch.list.text(*next_unread, ListText::sample), *next_unread);
+        add(batch.list.text(*next_unread, ListText::sample), *next_unread, 0);
     link_duplicates(batch);
 
+    static_assert(kNoText == kNone);
+    const bool ids_are_indices = batch.samples.size() == ids.size() && unread.empty();
     batch.sample.resize(batch.readings.rows);
     parallel_for(batch.readings.blocks.size(), threads, [&](std::size_t b) {
         const Block& block = batch.readings.blocks[b];
-        for (std::size_t r = 0; r < block.rows; ++r) {
-            const TextId id = block.text_of(TextField::sample, r);
-            batch.sample[block.first + r] = id == kNoText ? kNone : index_of[id];
-        }
+        const TextColumn::View id = block.texts(TextField::sample);
+        std::uint32_t* const sample = batch.sample.data() + block.first;
+        for (std::size_t r = 0; r < block.rows; ++r)
+            sample[r] = id[r] == kNoText || ids_are_indices ? id[r] : index_of[id[r]];
     });
 }
 
-void list_seed_rows(Batch& batch, SampleGroups groups) {
-    // Groups come in the samples' order; samples that were only listed have none.
-    const std::size_t named = groups.begin[groups.begin.size() - 2]; // blank IDs stand behind
-    std::size_t kept = 0;
-    batch.sample_begin.assign(batch.samples.size() + 1, 0);
-    constexpr std::size_t kAhead = 32;
-    for (std::size_t i = 0; i < named; ++i) {
-        if (i + kAhead < named) {
-            __builtin_prefetch(&batch.kind[groups.rows[i + kAhead]]);
-            __builtin_prefetch(&batch.sample[groups.rows[i + kAhead]]);
-        }
-        const RowId row = groups.rows[i];
-        if (batch.kind[row] != Kind::seed)
+namespace {
+
+// By sample: how many of its rows are of another kind than seed.
+std::vector<std::uint32_t> rows_not_seed(const Batch& batch) {
+    std::vector<std::uint32_t> count(batch.samples.size(), 0);
+    constexpr std::size_t kStretch = 64; // looked through at once: most rows are seed
+    static_assert(static_cast<int>(Kind::seed) == 0);
+    for (std::size_t begin = 0; begin < batch.kind.size(); begin += kStretch) {
+        const auto kinds =
+            std::span(batch.kind).subspan(begin, std::min(kStretch, batch.kind.size() - begin));
+        unsigned any = 0;
+        for (const Kind kind : kinds)
+            any |= static_cast<unsigned>(kind);
+        if (any == 0)
             continue;
-        groups.rows[kept++] = row;
-        ++batch.sample_begin[batch.sample[row] + 1];
+        for (std::size_t i = 0; i < kinds.size(); ++i)
+            if (const std::uint32_t sample = batch.sample[begin + i];
+                kinds[i] != Kind::seed && sample != kNone)
+                ++count[sample];
     }
-    for (std::size_t s = 1; s < batch.sample_begin.size(); ++s)
-        batch.sample_begin[s] += batch.sample_begin[s - 1];
-    groups.rows.resize(kept);
-    batch.sample_rows = std::move(groups.rows);
+    return count;
+}
+
+} // namespace
+
+void list_seed_rows(Batch& batch, SampleGroups groups) {
+    // Groups come in the samples' order, blank IDs behind them. Rows move down over those that are left out,
+    // a run of samples at a time.
+    const std::vector<std::uint32_t> not_seed = rows_not_seed(batch);
+    std::vector<RowId>& rows = groups.rows;
+    std::size_t run = 0, at = 0, kept = 0; // rows from `run` to `at` are kept and have yet to move
+    const auto move_run = [&] {
+        if (kept != run)
+            std::copy(rows.data() + run, rows.data() + at, rows.data() + kept);
+        kept += at - run;
+    };
+    batch.sample_begin.resize(batch.samples.size() + 1);
+    for (std::size_t s = 0; s < batch.samples.size(); ++s) {
+        batch.sample_begin[s] = static_cast<std::uint32_t>(kept + (at - run));
+        const std::size_t end = at + groups.of_sample[s];
+        if (not_seed[s] == 0) {
+            at = end;
+            continue;
+        }
+        move_run();
+        for (; at < end; ++at)
+            if (batch.kind[rows[at]] == Kind::seed)
+                rows[kept++] = rows[at];
+        run = at;
+    }
+    move_run();
+    batch.sample_begin.back() = static_cast<std::uint32_t>(kept);
+    rows.resize(kept);
+    batch.sample_rows = std::move(rows);
 }
 
 } // namespace thresh::batch

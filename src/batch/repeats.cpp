@@ -1,7 +1,8 @@
-// Repeats are looked for sample by sample. A sample has few readings, so they are compared in pairs, and a
-// time key refuses nearly all pairs without touching the rows. IDs with many readings (controls, blank) are
-// ordered by minute first; within one minute, or without times, very many are ordered by the hash of their
-// values, where repeats that show other decimals are not recognised.
+// Repeats are looked for sample by sample. Mostly a sample was read now and again, minutes apart, and its
+// keys of time show that no reading repeats another. Else, as a sample has few readings, they are compared in
+// pairs, and the keys refuse nearly all pairs without touching the rows. IDs with many readings (controls,
+// blank) are ordered by minute first; within one minute, or without times, very many are ordered by the hash
+// of their values, where repeats that show other decimals are not recognised.
 #include "batch/stages.hpp"
 
 #include "batch/same_reading.hpp"
@@ -89,6 +90,32 @@ void search_group(const Batch& batch, Found& found, std::uint32_t begin, std::ui
     }
 }
 
+// Calls visit(group) for those of the groups from `first` to before `last` whose readings do not come one
+// after another at least a minute apart. Nearly all do, and one sample has two readings, the next five: no
+// one can foresee a jump on that, so there is none.
+template <typename Visit>
+void for_each_close(const SampleGroups& groups, std::size_t first, std::size_t last, const Visit& visit) {
+    const auto begin = std::span(groups.begin);
+    const std::size_t offset = begin[first];
+    const auto keys = std::span(groups.time_key).subspan(offset, begin[last] - offset);
+    std::vector<std::uint8_t> close(keys.size() + 1, 0); // to the reading before; a further one for the end
+    for (std::size_t i = 1; i < keys.size(); ++i)
+        close[i] = !apart(keys[i - 1], keys[i]);
+    for (const std::uint32_t at : begin.subspan(first, last - first))
+        close[at - offset] = 0; // the one before is of another group
+    for (std::size_t i = 0, g = first; i < keys.size(); ++i) {
+        i = static_cast<std::size_t>(
+            std::find(close.begin() + static_cast<std::ptrdiff_t>(i), close.end(), 1) - close.begin());
+        if (i >= keys.size())
+            return;
+        g = static_cast<std::size_t>(std::ranges::upper_bound(begin.subspan(g, last - g), offset + i) -
+                                     begin.begin()) -
+            1;
+        visit(g);
+        i = begin[g + 1] - offset - 1;
+    }
+}
+
 // Calibrations of changed readings while they are all one; `seen` counts them.
 TextId one_calibration(TextId so_far, TextId next, std::uint32_t seen) {
     return seen == 0 || so_far == next ? next : kNoText;
@@ -143,8 +170,9 @@ void find_repeats(Batch& batch, const SampleGroups& groups, unsigned threads) {
     parallel_for(parts.size(), threads, [&](std::size_t p) {
         Found found{groups, ReadingComparer(batch, precision), {}};
         std::vector<std::uint32_t> standing;
-        for (std::size_t g = bounds[p]; g < bounds[p + 1]; ++g)
+        for_each_close(groups, bounds[p], bounds[p + 1], [&](std::size_t g) {
             search_group(batch, found, groups.begin[g], groups.begin[g + 1], standing);
+        });
         parts[p] = std::move(found.repeats);
     });
     for (const std::vector<Repeat>& part : parts)

@@ -9,7 +9,8 @@ namespace thresh::batch {
 struct SampleGroups {
     std::vector<std::uint32_t> begin; // by TextId of the sample pool, then blank, then the end
     std::vector<RowId> rows;
-    std::vector<std::uint32_t> time_key; // of each of `rows`, see repeats.cpp
+    std::vector<std::uint32_t> time_key;  // of each of `rows`, see repeats.cpp
+    std::vector<std::uint32_t> of_sample; // rows of each sample of the batch; from make_samples on
 };
 
 // Gives readings the IDs that decisions say. Fills `targets` of renames.
@@ -29,8 +30,8 @@ void pair_predicted_again(Batch& batch, const SampleGroups& groups,
 // Lets readings of the later calibration stand where a file was predicted again. Needs overlaps, which are to
 // be counted anew after it.
 void let_later_calibration_count(Batch& batch);
-// Fills samples (id, entry, original) and the rows' sample.
-void make_samples(Batch& batch, const SampleGroups& groups, unsigned threads);
+// Fills samples (id, entry, original), the rows' sample, and the groups' of_sample.
+void make_samples(Batch& batch, SampleGroups& groups, unsigned threads);
 // Fills material, and marks rows outside the selection.
 void settle_material(Batch& batch, const Settings& settings);
 // Fills sample_begin and sample_rows; takes the groups' memory.

@@ -28,4 +28,10 @@ constexpr bool may_meet(std::uint32_t a, std::uint32_t b) {
     return a == b || (minute_of_key(a) == minute_of_key(b) && (a % 60 == 0 || b % 60 == 0));
 }
 
+// The second is at least a minute after the first. Where each key of a row of them is so to the one before,
+// no two of them may meet.
+constexpr bool apart(std::uint32_t first, std::uint32_t second) {
+    return second > first && second - first >= 60;
+}
+
 } // namespace thresh::batch

@@ -88,6 +88,7 @@ struct Block {
         const auto& ids = text[static_cast<std::size_t>(field)];
         return ids.empty() ? kNoText : ids[row];
     }
+    TextColumn::View texts(TextField field) const { return text[static_cast<std::size_t>(field)].view(); }
     // Whether both hold rows of one and the same table, not of tables that look alike.
     bool same_table(const Block& other) const {
         return table == other.table && file == other.file && sheet == other.sheet;

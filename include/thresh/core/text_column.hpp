@@ -20,6 +20,28 @@ class TextColumn {
             return wide_[row];
         return narrow_[row] == kNarrowNone ? kNoText : narrow_[row];
     }
+    // The ids of a column that stays as it is, quick to go through; of an empty column kNoText in every row.
+    class View {
+      public:
+        TextId operator[](std::size_t row) const {
+            if (narrow_ != nullptr)
+                return narrow_[row] == kNarrowNone ? kNoText : narrow_[row];
+            return wide_ != nullptr ? wide_[row] : kNoText;
+        }
+
+      private:
+        friend TextColumn;
+        const TextId* wide_ = nullptr;
+        const std::uint8_t* narrow_ = nullptr;
+    };
+    View view() const {
+        View view;
+        if (!wide_.empty())
+            view.wide_ = wide_.data();
+        else if (!narrow_.empty())
+            view.narrow_ = narrow_.data();
+        return view;
+    }
     friend bool operator==(const TextColumn& a, const TextColumn& b) {
         if (a.size() != b.size())
             return false;

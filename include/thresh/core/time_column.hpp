@@ -20,6 +20,30 @@ class TimeColumn {
             return wide_[row];
         return narrow_[row] == kNoTime ? Time{} : Time{base_ + narrow_[row]};
     }
+    // The times of a column that stays as it is, quick to go through; of an empty column none in any row.
+    class View {
+      public:
+        Time operator[](std::size_t row) const {
+            if (narrow_ != nullptr)
+                return narrow_[row] == kNoTime ? Time{} : Time{base_ + narrow_[row]};
+            return wide_ != nullptr ? wide_[row] : Time{};
+        }
+
+      private:
+        friend TimeColumn;
+        const Time* wide_ = nullptr;
+        const std::uint32_t* narrow_ = nullptr;
+        std::int64_t base_ = 0;
+    };
+    View view() const {
+        View view;
+        view.base_ = base_;
+        if (!wide_.empty())
+            view.wide_ = wide_.data();
+        else if (!narrow_.empty())
+            view.narrow_ = narrow_.data();
+        return view;
+    }
     void reserve(std::size_t rows) { wide_.empty() ? narrow_.reserve(rows) : wide_.reserve(rows); }
     void push_back(Time time) {
         if (wide_.empty()) {

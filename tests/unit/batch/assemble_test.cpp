@@ -148,6 +148,38 @@ TEST_CASE("samples are those read and those listed, bytewise, with their rows in
     CHECK(batch.lines[1].listed_plots == 1);
 }
 
+TEST_CASE(
+    "a sample's seed readings are listed whichever of its readings and of its neighbours' are not seed") {
+    std::vector<Row> rows;
+    std::vector<std::vector<RowId>> expected;
+    for (int s = 0; s < 300; ++s) { // samples without, with some and with nothing but ignored readings
+        const std::string id = "S" + std::to_string(100 + s);
+        expected.emplace_back();
+        for (int i = 0; i < 1 + s % 5; ++i) {
+            const bool ignored = s % 7 == 0 || (s % 7 < 4 && (i + s) % 3 == 0);
+            if (!ignored)
+                expected.back().push_back(static_cast<RowId>(rows.size()));
+            rows.push_back({.time = to_text(Time::of(1785000000 + 600 * static_cast<int>(rows.size()),
+                                                     Time::Precision::second)),
+                            .sample = id,
+                            .instrument = ignored ? "Old 1" : "N1",
+                            .values = {{"protein", "36.5"}}});
+        }
+    }
+    rows.push_back({.sample = "", .values = {{"protein", "36.5"}}}); // behind all groups
+    SampleList list = list_of({entry("S050", "LE1"), entry("S150X", "LE2"), entry("S999", "LE3")});
+    const Batch batch = put(std::move(rows), soy_settings(), std::move(list));
+    REQUIRE(batch.samples.size() == 303);
+    std::size_t next = 0;
+    for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
+        const auto seed = batch.rows_of(s);
+        if (batch.samples[s].entry != kNone)
+            CHECK(seed.empty());
+        else
+            REQUIRE(std::vector<RowId>(seed.begin(), seed.end()) == expected[next++]);
+    }
+}
+
 TEST_CASE("every listed ID is found among those read, whatever the order of the list") {
     std::vector<Row> rows;
     std::vector<ListEntry> entries;

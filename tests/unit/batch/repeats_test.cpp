@@ -91,6 +91,9 @@ TEST_CASE("two packets read within one minute are two readings") {
 TEST_CASE("an export that lost the seconds repeats one that has them") {
     CHECK(repeats_of(put({reading("a.csv", kTime, kFull), reading("b.csv", "2026-08-03T07:41", kFull)})) ==
           "1=0");
+    // The last second of the minute still is in it.
+    CHECK(repeats_of(put({reading("a.csv", "2026-08-03T07:41", kFull),
+                          reading("b.csv", "2026-08-03T07:41:59", kFull)})) == "1=0");
 }
 
 TEST_CASE("without times readings of two files are the same only when enough decimals are equal") {
@@ -269,4 +272,31 @@ TEST_CASE("repeats are found among thousands of readings under one ID") {
     CHECK(batch.repeats.size() == 6000);
     for (const Repeat& repeat : batch.repeats)
         REQUIRE(repeat.row == repeat.first + 6000);
+}
+
+TEST_CASE("a reading exported again is found whatever readings of its own and of the next sample are near") {
+    // Samples are read one to four times, minutes apart, the next sample within a minute of the last reading.
+    // Every seventh reading stands in the second file too; samples fill several stretches of the work.
+    std::vector<Row> rows;
+    std::vector<std::string> times;
+    for (int sample = 0; sample < 15000; ++sample)
+        for (int again = 0; again <= sample % 4; ++again) {
+            const std::int64_t second = 1785000000 + 20 * sample + (again == 1 ? 59 : 60 * again);
+            times.push_back(to_text(Time::of(second, Time::Precision::second)));
+            rows.push_back(reading("a.csv", times.back(), {{"protein", std::to_string(30 + again) + ".11"}},
+                                   "S" + std::to_string(100000 + sample)));
+        }
+    const std::size_t read = rows.size();
+    std::vector<std::pair<RowId, RowId>> expected;
+    for (std::size_t i = 0; i < read; i += 7) {
+        expected.emplace_back(static_cast<RowId>(rows.size()), static_cast<RowId>(i));
+        rows.push_back(rows[i]);
+        rows.back().source = "b.csv";
+    }
+    Settings settings;
+    settings.threads = 2;
+    const Batch batch = put(std::move(rows), settings);
+    REQUIRE(batch.repeats.size() == expected.size());
+    for (std::size_t i = 0; i < expected.size(); ++i)
+        REQUIRE(std::pair(batch.repeats[i].row, batch.repeats[i].first) == expected[i]);
 }

@@ -74,3 +74,15 @@ TEST_CASE("a column takes a byte a row until an id is too large, and again once 
     CHECK(column.memory() == kRows);
     CHECK(column[0] == kNoText);
 }
+
+TEST_CASE("a view shows what the column holds: bytes, wide ids, or nothing at all") {
+    TextColumn column;
+    CHECK(column.view()[3] == kNoText);
+    for (const TextId large : {TextId{200}, TextId{70000}}) {
+        for (const TextId id : {TextId{0}, kNoText, TextId{254}, large})
+            column.push_back(id);
+        const TextColumn::View view = column.view();
+        for (std::size_t row = 0; row < column.size(); ++row)
+            CHECK(view[row] == column[row]);
+    }
+}

@@ -85,3 +85,15 @@ TEST_CASE("a fitted column that holds a far time stays as it is") {
     CHECK(column[1] == at(kNow));
     CHECK_FALSE(column.empty());
 }
+
+TEST_CASE("a view shows the times of the column, near ones, far ones, or none") {
+    TimeColumn column;
+    CHECK(column.view()[3].missing());
+    for (const std::int64_t seconds : {std::int64_t{1785000000}, std::int64_t{-99999999999}}) {
+        column.push_back(Time::of(seconds, Time::Precision::second));
+        column.push_back(Time{});
+        const TimeColumn::View view = column.view();
+        for (std::size_t row = 0; row < column.size(); ++row)
+            CHECK(view[row] == column[row]);
+    }
+}
