@@ -7,10 +7,14 @@
 #include "report/format_writer.hpp"
 #include "report/plain_text.hpp"
 #include "report/text_cells.hpp"
+#include "report/time_text.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <charconv>
 #include <cmath>
+#include <cstring>
+#include <type_traits>
 #include <vector>
 
 namespace thresh::report {
@@ -59,37 +63,40 @@ class DelimitedSink final : public summary::RowSink {
     void begin_row() override { column_ = 0; }
     void text(std::string_view value) override {
         char* at = next(value.size());
-        if (char* end = copy_plain(at, value))
+        Copier copier;
+        char* end = copier.put(at, value);
+        if (!copier.held_any() && !may_be_changed(value))
             return row_.end_at(end);
         row_.end_at(at);
         spell(value);
     }
     // Most of a large table is sent in groups. What a loop keeps in members is written and read again for
     // every cell, because a byte that is written may be part of them as far as the compiler knows: so all
-    // stays local.
+    // stays local. Texts that need spelling are rare: one that does sends all of its group cell by cell.
     void texts(std::span<const std::string_view> values) override {
         std::size_t most = values.size();
         for (const std::string_view value : values)
             most += value.size();
         char* at = row_.room(most);
-        for (std::size_t i = 0; i < values.size(); ++i) {
-            if (column_ + i > 0)
-                *at++ = kDelimiter;
-            char* end = copy_plain(at, values[i]);
-            if (end == nullptr) {
-                row_.end_at(at);
-                spell(values[i]);
-                end = row_.room(most);
-            }
-            at = end;
+        Copier copier;
+        bool changed = false, first = column_ == 0;
+        for (const std::string_view value : values) {
+            *at = kDelimiter;
+            at = copier.put(at + (first ? 0 : 1), value);
+            changed = changed || may_be_changed(value);
+            first = false;
+        }
+        if (copier.held_any() || changed) {
+            for (const std::string_view value : values)
+                text(value);
+            return;
         }
         column_ += values.size();
         row_.end_at(at);
     }
     void integer(std::int64_t value) override {
-        constexpr std::size_t kMost = 20;
-        char* at = next(kMost);
-        row_.end_at(std::to_chars(at, at + kMost, value).ptr);
+        char* at = next(kRoomOfInteger);
+        row_.end_at(put_integer(at, value));
     }
     void number(double value, summary::Shown shown) override {
         if (summary::only_for_people(shown))
@@ -98,21 +105,30 @@ class DelimitedSink final : public summary::RowSink {
             put_number(value);
     }
     void numbers(std::span<const double> values, std::span<const bool> whole) override {
-        constexpr std::size_t kMost = 64;
-        std::uint64_t digits[kMost];
+        const bool quickly = same_digits_ && column_ > 0;
         while (!values.empty()) {
-            const std::size_t count = std::min(values.size(), kMost);
-            if (same_digits_)
-                digits_of_all(decimals_, values.first(count), digits);
-            else
-                std::fill_n(digits, count, FixedDecimals::kNotHere);
-            put_all(values.first(count), digits, whole.first(std::min(whole.size(), count)));
-            values = values.subspan(count);
-            whole = whole.subspan(std::min(whole.size(), count));
+            std::size_t done = 0;
+            if (quickly) {
+                const auto put = put_numbers(decimals_, kDelimiter, values, whole,
+                                             row_.room(values.size() * kRoomOfNumber));
+                row_.end_at(put.end);
+                column_ += put.count;
+                done = put.count;
+            }
+            if (done < values.size()) {
+                send_one(values[done], !whole.empty() && whole[done]);
+                ++done;
+            }
+            values = values.subspan(done);
+            whole = whole.empty() ? whole : whole.subspan(done);
         }
     }
     void time(Time value) override {
-        row_.end_at(next(0));
+        char* at = next(TimeText::kRoom);
+        char* end = times_.put(at, value);
+        if (end != nullptr)
+            return row_.end_at(end);
+        row_.end_at(at);
         scratch_.clear();
         append_time(scratch_, value);
         row_.append(scratch_);
@@ -130,14 +146,14 @@ class DelimitedSink final : public summary::RowSink {
         return at;
     }
 
-    // Copies what needs no spelling and returns the end, nullptr where something does.
-    static char* copy_plain(char* at, std::string_view value) {
+    using Copier = std::conditional_t<kDelimiter == ',', PlainCopier<',', '"', '\n', '\r'>,
+                                      PlainCopier<'\t', '\n', '\r', '\\'>>;
+    // By how it begins.
+    static bool may_be_changed(std::string_view value) {
         if constexpr (kDelimiter == ',')
-            return !value.empty() && may_run(value.front())
-                       ? nullptr
-                       : put_unless_holding<',', '"', '\n', '\r'>(at, value);
+            return !value.empty() && may_run(value.front());
         else
-            return put_unless_holding<'\t', '\n', '\r', '\\'>(at, value);
+            return false;
     }
     void spell(std::string_view value) {
         scratch_.clear();
@@ -148,37 +164,24 @@ class DelimitedSink final : public summary::RowSink {
         row_.append(scratch_);
     }
 
-    // Room for each is made before, also for those that follow one that is spelled slowly.
-    void put_all(std::span<const double> values, const std::uint64_t* digits, std::span<const bool> whole) {
-        constexpr std::size_t kRoom = FixedDecimals::kRoom + 1;
-        const FixedDecimals decimals = decimals_;
-        char* at = row_.room(values.size() * kRoom);
-        for (std::size_t i = 0; i < values.size(); ++i) {
-            if (column_ + i > 0)
-                *at++ = kDelimiter;
-            if (!whole.empty() && whole[i]) {
-                at = put_whole(at, values[i]);
-            } else if (digits[i] != FixedDecimals::kNotHere) {
-                at = decimals.put_digits(at, digits[i]);
-            } else if (!std::isnan(values[i])) {
-                row_.end_at(at);
-                append_slowly(values[i], columns_[column_ + i]);
-                at = row_.room((values.size() - i) * kRoom);
-            }
-        }
-        column_ += values.size();
-        row_.end_at(at);
-    }
-    // Most counts are of one digit.
-    static char* put_whole(char* at, double value) {
+    void send_one(double value, bool whole) {
         if (std::isnan(value))
-            return at;
-        const auto count = static_cast<std::int64_t>(value);
-        if (count >= 0 && count < 10) {
-            *at = static_cast<char>('0' + count);
-            return at + 1;
-        }
-        return std::to_chars(at, at + FixedDecimals::kRoom, count).ptr;
+            missing();
+        else if (whole)
+            integer(static_cast<std::int64_t>(value));
+        else
+            put_number(value);
+    }
+    static constexpr std::size_t kRoomOfInteger = 20;
+    static char* put_integer(char* at, std::int64_t value) {
+        if (value < 0 || value >= 100'000'000 || std::endian::native != std::endian::little)
+            return std::to_chars(at, at + kRoomOfInteger, value).ptr;
+        const std::uint64_t digits = FixedDecimals::eight_digits(static_cast<std::uint64_t>(value));
+        constexpr std::uint64_t kLast = std::uint64_t{1} << 56; // a zero there is written
+        const auto zeros = static_cast<unsigned>(std::countr_zero(digits | kLast)) / 8;
+        const std::uint64_t text = (digits | 0x3030303030303030U) >> (8 * zeros);
+        std::memcpy(at, &text, sizeof text);
+        return at + (8 - zeros);
     }
 
     void put_number(double value) {
@@ -202,6 +205,7 @@ class DelimitedSink final : public summary::RowSink {
     std::size_t column_ = 0;
     RowBytes row_;
     std::string scratch_;
+    TimeText times_;
 };
 
 template <char kDelimiter>

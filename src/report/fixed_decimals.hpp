@@ -60,14 +60,12 @@ class FixedDecimals {
         return digits == kNotHere ? nullptr : put_digits(at, digits);
     }
 
+    bool takes_numbers() const { return limit_ > 0; }
+    // Meaningful where takes_numbers().
+    unsigned decimals() const { return decimals_; }
     // What a value is multiplied by, and what the product must stay below.
     double scale() const { return scale_; }
     double limit() const { return limit_; }
-
-  private:
-    static constexpr bool takes(int decimals) {
-        return std::endian::native == std::endian::little && decimals >= 1 && decimals <= kMostDecimals;
-    }
 
     // Precondition: n < 10^8. Eight digits stand in one word, the first in its lowest byte.
     // Halves of four digits, then pairs, then digits, side by side in the lanes of one word. The products
@@ -78,6 +76,11 @@ class FixedDecimals {
         const std::uint64_t pairs = hundreds | (halves - hundreds * 100) << 16;
         const std::uint64_t tens = (pairs * 103 >> 10) & 0x000F000F000F000FU;
         return tens | (pairs - tens * 10) << 8;
+    }
+
+  private:
+    static constexpr bool takes(int decimals) {
+        return std::endian::native == std::endian::little && decimals >= 1 && decimals <= kMostDecimals;
     }
 
     unsigned decimals_;

@@ -1,4 +1,4 @@
-// Copies a text and looks in the same pass whether it holds a byte that must not be copied as it stands.
+// Copies texts and looks in the same pass whether they hold a byte that must not be copied as it stands.
 #pragma once
 
 #include <cstdint>
@@ -11,7 +11,7 @@
 
 namespace thresh::report {
 
-// Sixteen bytes, and whether any of them is one of four. NUL stands where a text has fewer.
+// Sixteen bytes, and marks for those among them that are one of four. NUL stands where a text has fewer.
 #if defined(__SSE2__)
 
 class Sixteen {
@@ -21,13 +21,15 @@ class Sixteen {
         : bytes_(_mm_set_epi64x(static_cast<std::int64_t>(high), static_cast<std::int64_t>(low))) {}
     void store(char* at) const { _mm_storeu_si128(reinterpret_cast<__m128i*>(at), bytes_); }
     template <char kA, char kB, char kC, char kD>
-    bool hold_any() const {
+    Sixteen marks() const {
         const auto find = [this](char c) { return _mm_cmpeq_epi8(bytes_, _mm_set1_epi8(c)); };
-        return _mm_movemask_epi8(
-                   _mm_or_si128(_mm_or_si128(find(kA), find(kB)), _mm_or_si128(find(kC), find(kD)))) != 0;
+        return Sixteen(_mm_or_si128(_mm_or_si128(find(kA), find(kB)), _mm_or_si128(find(kC), find(kD))));
     }
+    void add(Sixteen marks) { bytes_ = _mm_or_si128(bytes_, marks.bytes_); }
+    bool any_mark() const { return _mm_movemask_epi8(bytes_) != 0; }
 
   private:
+    explicit Sixteen(__m128i bytes) : bytes_(bytes) {}
     __m128i bytes_;
 };
 
@@ -45,7 +47,7 @@ class Sixteen {
         std::memcpy(at + 8, &high_, 8);
     }
     template <char kA, char kB, char kC, char kD>
-    bool hold_any() const {
+    Sixteen marks() const {
         // The high bit of every byte that is zero, and only then any: the classic test of a word for a zero
         // byte.
         constexpr std::uint64_t kOnes = 0x0101010101010101U;
@@ -54,8 +56,13 @@ class Sixteen {
             const std::uint64_t all = kOnes * static_cast<unsigned char>(c);
             return zero_bytes(low_ ^ all) | zero_bytes(high_ ^ all);
         };
-        return (find(kA) | find(kB) | find(kC) | find(kD)) != 0;
+        return {find(kA) | find(kB) | find(kC) | find(kD), 0};
     }
+    void add(Sixteen marks) {
+        low_ |= marks.low_;
+        high_ |= marks.high_;
+    }
+    bool any_mark() const { return (low_ | high_) != 0; }
 
   private:
     std::uint64_t low_ = 0, high_ = 0;
@@ -63,43 +70,55 @@ class Sixteen {
 
 #endif
 
-// Copies `text` to `at` (room for its size) and returns the end; nullptr when it holds one of the four bytes:
-// then what was copied means nothing. None of the four may be NUL.
+// Copies texts and remembers whether any held one of the four bytes: then what was copied means nothing. None
+// of the four may be NUL.
 template <char kA, char kB, char kC, char kD>
-char* put_unless_holding(char* at, std::string_view text) {
-    const std::size_t size = text.size();
-    const char* from = text.data();
-    char* end = at + size;
-    const auto part = [&](auto& word, std::size_t offset) {
-        std::memcpy(&word, from + offset, sizeof word);
-        std::memcpy(at + offset, &word, sizeof word);
-    };
-    if (size >= 16) {
-        for (std::size_t i = 0;; i = i + 32 < size ? i + 16 : size - 16) { // the last sixteen, again in part
-            const Sixteen bytes(from + i);
-            bytes.store(at + i);
-            if (bytes.hold_any<kA, kB, kC, kD>())
-                return nullptr;
-            if (i + 16 == size)
-                return end;
+class PlainCopier {
+  public:
+    // Copies `text` to `at` (room for its size) and returns the end.
+    char* put(char* at, std::string_view text) {
+        const std::size_t size = text.size();
+        const char* from = text.data();
+        const auto part = [&](auto& word, std::size_t offset) {
+            std::memcpy(&word, from + offset, sizeof word);
+            std::memcpy(at + offset, &word, sizeof word);
+        };
+        std::uint64_t low = 0, high = 0; // first and last part; together they are all
+        if (size >= 16) {
+            for (std::size_t i = 0;;
+                 i = i + 32 < size ? i + 16 : size - 16) { // the last sixteen, again in part
+                const Sixteen bytes(from + i);
+                bytes.store(at + i);
+                found_.add(bytes.template marks<kA, kB, kC, kD>());
+                if (i + 16 == size)
+                    return at + size;
+            }
+        } else if (size >= 8) {
+            part(low, 0);
+            part(high, size - 8);
+        } else if (size >= 4) {
+            std::uint32_t first = 0, last = 0;
+            part(first, 0);
+            part(last, size - 4);
+            low = first | std::uint64_t{last} << 32;
+        } else if (size >= 2) {
+            std::uint16_t first = 0, last = 0;
+            part(first, 0);
+            part(last, size - 2);
+            low = first | std::uint64_t{last} << 16;
+        } else if (size == 1) {
+            *at = *from;
+            low = static_cast<unsigned char>(*from);
+        } else {
+            return at;
         }
+        found_.add(Sixteen(low, high).template marks<kA, kB, kC, kD>());
+        return at + size;
     }
-    std::uint64_t low = 0, high = 0; // first and last part; together they are all
-    if (size >= 8) {
-        part(low, 0);
-        part(high, size - 8);
-    } else if (size >= 4) {
-        std::uint32_t first = 0, last = 0;
-        part(first, 0);
-        part(last, size - 4);
-        low = first | std::uint64_t{last} << 32;
-    } else if (size > 0) { // first, middle and last are all there is, the same byte perhaps
-        for (const std::size_t i : {std::size_t{0}, size / 2, size - 1}) {
-            at[i] = from[i];
-            low = low << 8 | static_cast<unsigned char>(from[i]);
-        }
-    }
-    return Sixteen(low, high).hold_any<kA, kB, kC, kD>() ? nullptr : end;
-}
+    bool held_any() const { return found_.any_mark(); }
+
+  private:
+    Sixteen found_{0, 0};
+};
 
 } // namespace thresh::report

@@ -2,6 +2,7 @@
 // copy.
 #include "report/text_cells.hpp"
 
+#include "report/time_text.hpp"
 #include "report/utf8.hpp"
 
 #include <algorithm>
@@ -66,6 +67,16 @@ void append_time(std::string& into, Time value) {
     put_pair(text + 17, static_cast<unsigned>(of_day % 60));
     constexpr std::size_t kLengths[] = {0, 10, 16, 19};
     into.append(text, kLengths[static_cast<std::size_t>(value.precision())]);
+}
+
+bool TimeText::spell_date(std::int64_t day) {
+    std::string text;
+    append_time(text, Time::of(day * 86400, Time::Precision::second));
+    if (text.size() <= kDate || text[kDate - 1] != 'T')
+        return false;
+    std::memcpy(date_, text.data(), kDate);
+    day_ = day;
+    return true;
 }
 
 void append_csv_text(std::string& into, std::string_view text) {

@@ -53,10 +53,12 @@ class ReadingsTable final : public Table {
                   {}};
         const auto row_of = [&](std::size_t i) { return flagged_ ? (*flagged_)[i] : static_cast<RowId>(i); };
         for (std::size_t i = first; i < last; ++i) {
+            if (i + 3 * kAhead < last)
+                prefetch_sample(row_of(i + 3 * kAhead));
             if (i + 2 * kAhead < last)
-                prefetch_sample(row_of(i + 2 * kAhead));
+                prefetch_of_sample(row_of(i + 2 * kAhead));
             if (i + kAhead < last)
-                prefetch_of_sample(row_of(i + kAhead));
+                prefetch_of_line(row_of(i + kAhead));
             write_row(row_of(i), room, sink);
         }
     }
@@ -73,8 +75,8 @@ class ReadingsTable final : public Table {
     };
     static constexpr std::size_t kAhead = 5;
 
-    // In two steps, because the second needs what the first brings. Inline, because g++ takes a function that
-    // only asks ahead for one without effect, and leaves the call out.
+    // In steps, because each needs what the one before brings. Inline, because g++ takes a function that only
+    // asks ahead for one without effect, and leaves the call out.
     [[gnu::always_inline]] void prefetch_sample(RowId row) const {
         const std::uint32_t sample = season_.batch.sample[row];
         if (sample == kNone)
@@ -92,6 +94,14 @@ class ReadingsTable final : public Table {
             __builtin_prefetch(&season_.batch.lines[about.line]);
         if (about.plot != kNone)
             __builtin_prefetch(&season_.batch.plots[about.plot]);
+    }
+    [[gnu::always_inline]] void prefetch_of_line(RowId row) const {
+        const std::uint32_t sample = season_.batch.sample[row];
+        if (sample == kNone || season_.batch.samples[sample].line == kNone)
+            return;
+        const batch::Line& line = season_.batch.lines[season_.batch.samples[sample].line];
+        __builtin_prefetch(line.name.data());
+        __builtin_prefetch(line.trial.data());
     }
 
     void list_flagged() {

@@ -3,6 +3,7 @@
 #include "report/fixed_decimals.hpp"
 #include "report/plain_text.hpp"
 #include "report/text_cells.hpp"
+#include "report/time_text.hpp"
 
 #include <catch2/catch.hpp>
 #include <thresh/report/write.hpp>
@@ -12,7 +13,9 @@
 #include <cmath>
 #include <cstdint>
 #include <limits>
+#include <memory>
 #include <random>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -69,7 +72,7 @@ class Grouped final : public summary::Table {
             sink.begin_row();
             const std::string_view texts[] = {any_text(), any_text()};
             sink.texts(texts);
-            sink.integer(static_cast<std::int64_t>(random()));
+            sink.integer(static_cast<std::int64_t>(random() >> random() % 64));
             const double numbers[] = {any_number(), any_number(), any_number()};
             sink.numbers(numbers);
             const double counts[] = {static_cast<double>(random() % 30), any_number(),
@@ -140,58 +143,119 @@ TEST_CASE("what is negative, large, at a tie or no number is not written quickly
     CHECK(quickly(-0.0, 1) == "0.0");
 }
 
-TEST_CASE("digits of many numbers are those of each, with wider registers and without") {
+namespace {
+
+using PutMany = report::PutNumbers (*)(const FixedDecimals&, char, std::span<const double>,
+                                       std::span<const bool>, char*);
+
+// What is written before a number comes that is not for here, and how many there are.
+std::pair<std::string, std::size_t> put(PutMany how, int decimals, std::span<const double> values,
+                                        std::span<const bool> whole) {
+    std::string text(values.size() * report::kRoomOfNumber, '#');
+    const report::PutNumbers got = how(FixedDecimals(decimals), ';', values, whole, text.data());
+    text.resize(static_cast<std::size_t>(got.end - text.data()));
+    return {text, got.count};
+}
+
+// The same, each number by itself.
+std::pair<std::string, std::size_t> put_singly(int decimals, std::span<const double> values,
+                                               std::span<const bool> whole) {
+    std::string text;
+    for (std::size_t i = 0; i < values.size(); ++i) {
+        const std::string number = quickly(values[i], decimals);
+        if (number.empty() && !std::isnan(values[i]))
+            return {text, i};
+        text += ';';
+        text += whole.empty() || !whole[i] ? number : number.substr(0, number.find('.'));
+    }
+    return {text, values.size()};
+}
+
+} // namespace
+
+TEST_CASE("many numbers are written as each is, with wider registers and without") {
     std::mt19937_64 random(7);
+    std::size_t stopped = 0;
     for (int decimals = 0; decimals <= FixedDecimals::kMostDecimals + 1; ++decimals)
-        for (std::size_t count = 0; count < 40; ++count) {
+        for (std::size_t round = 0; round < 400; ++round) {
+            const std::size_t count = round % 40;
             std::vector<double> values(count);
-            for (double& value : values) {
-                value = static_cast<double>(random() % 2'000'001) / 20000.0;
-                if (random() % 4 == 0)
-                    value =
-                        std::ldexp(static_cast<double>(random() >> 11), static_cast<int>(random() % 34) - 60);
+            const auto whole = std::make_unique<bool[]>(count);
+            for (std::size_t i = 0; i < count; ++i) {
+                values[i] = static_cast<double>(random() % 2'000'001) / 20000.0 + 0.000001;
+                whole[i] = random() % 3 == 0;
+                if (whole[i])
+                    values[i] = static_cast<double>(random() % 12);
                 if (random() % 8 == 0)
-                    value = static_cast<double>(random() % 1'000'003) / 1024.0;
-                if (random() % 8 == 0)
-                    value = std::nan("");
-                if (random() % 8 == 0)
-                    value = -value;
+                    values[i] = std::nan("");
+                if (round % 2 == 0)
+                    continue;
                 if (random() % 16 == 0)
-                    value = std::numeric_limits<double>::infinity();
+                    values[i] = static_cast<double>(random() % 1'000'003) / (whole[i] ? 1 : 1024);
+                if (random() % 32 == 0)
+                    values[i] = -values[i];
+                if (random() % 32 == 0)
+                    values[i] = std::numeric_limits<double>::infinity();
             }
-            std::vector<std::uint64_t> wide(count + 1, 42), plain(count + 1, 42);
-            report::digits_of_all(FixedDecimals(decimals), values, wide.data());
-            report::digits_one_by_one(FixedDecimals(decimals), values, plain.data());
-            REQUIRE(wide == plain);
-            REQUIRE(plain.back() == 42);
+            const std::span<const bool> flags =
+                round % 3 == 0 ? std::span<const bool>() : std::span<const bool>(whole.get(), count);
+            const auto wanted = put_singly(decimals, values, flags);
+            stopped += wanted.second < count ? 1U : 0U;
+            REQUIRE(put(report::put_numbers, decimals, values, flags) == wanted);
+            REQUIRE(put(report::put_one_by_one, decimals, values, flags) == wanted);
         }
+    CHECK(stopped > 500);
     // Every pattern of digits, four at a time.
-    const FixedDecimals decimals(4);
     for (unsigned first = 0; first < 10000; ++first) {
         const double values[] = {first / 10000.0 + 0.00001, first + 0.00001,
                                  first + first / 10000.0 + 0.00001, 9999 - first + first / 10000.0 + 0.00001};
-        std::uint64_t wide[4], plain[4];
-        report::digits_of_all(decimals, values, wide);
-        report::digits_one_by_one(decimals, values, plain);
-        REQUIRE(std::equal(std::begin(wide), std::end(wide), std::begin(plain)));
+        REQUIRE(put(report::put_numbers, 4, values, {}) == put_singly(4, values, {}));
     }
 }
 
-TEST_CASE("a text is copied unless one of four bytes stands anywhere in it") {
-    for (std::size_t size = 0; size < 40; ++size) {
+TEST_CASE("texts are copied and it is told whether one of four bytes stands anywhere in them") {
+    using Copier = report::PlainCopier<',', '"', '\n', '\r'>;
+    for (std::size_t size = 0; size < 70; ++size) {
         std::string text(size, 'x');
         for (std::size_t i = 0; i < size; ++i)
             text[i] = static_cast<char>(i % 2 == 0 ? '\x80' + static_cast<int>(i) : '-');
-        std::string into(size, '#');
-        char* end = report::put_unless_holding<',', '"', '\n', '\r'>(into.data(), text);
-        REQUIRE(end == into.data() + size);
-        REQUIRE(into == text);
+        std::string into(size + 2, '#');
+        Copier copier;
+        char* end = copier.put(into.data() + 1, text);
+        REQUIRE(end == into.data() + 1 + size);
+        REQUIRE(into == "#" + text + "#");
+        REQUIRE_FALSE(copier.held_any());
         for (std::size_t at = 0; at < size; ++at)
             for (const char special : {',', '"', '\n', '\r'}) {
                 std::string with = text;
                 with[at] = special;
-                REQUIRE(report::put_unless_holding<',', '"', '\n', '\r'>(into.data(), with) == nullptr);
+                Copier fresh;
+                fresh.put(into.data() + 1, with);
+                fresh.put(into.data() + 1, text); // which has none, and takes nothing back
+                REQUIRE(fresh.held_any());
             }
+    }
+}
+
+TEST_CASE("a time written quickly is the one written by itself, whatever day came before") {
+    std::mt19937_64 random(5);
+    report::TimeText times;
+    for (int i = 0; i < 20000; ++i) {
+        const std::int64_t day = 86400;
+        std::int64_t seconds = static_cast<std::int64_t>(random() % (40000U * 86400U)) - 20000 * day;
+        if (i % 2 == 0) // around a midnight, before 1970 too
+            seconds = (static_cast<std::int64_t>(random() % 4) - 2) * day +
+                      static_cast<std::int64_t>(random() % 5) - 2;
+        if (i % 64 == 1)
+            seconds = (i % 128 == 1 ? 1 : -1) * 4'000'000 * day;
+        const Time time = Time::of(seconds, static_cast<Time::Precision>(random() % 4));
+        std::string wanted;
+        report::append_time(wanted, time);
+        char buffer[report::TimeText::kRoom];
+        const char* end = times.put(buffer, time);
+        if (end != nullptr)
+            REQUIRE(std::string(static_cast<const char*>(buffer), end) == wanted);
+        REQUIRE((end != nullptr || i % 64 == 1));
     }
 }
 
