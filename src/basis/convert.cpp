@@ -10,10 +10,6 @@
 
 namespace thresh::basis {
 
-bool valid_moisture(double moisture) {
-    return moisture >= 0 && moisture < 100; // false for NaN
-}
-
 double convert(double value, double from, double to) {
     assert(valid_moisture(from) && valid_moisture(to));
     return value * factor(from, to);

@@ -6,6 +6,7 @@
 #include "rules/key_values.hpp"
 #include "rules/limits.hpp"
 #include "rules/link_kinds.hpp"
+#include "rules/reading_order.hpp"
 
 #include <algorithm>
 #include <cassert>
@@ -20,7 +21,7 @@ namespace thresh::rules {
 namespace {
 
 constexpr std::uint32_t kSamplesAPiece = 8192;
-constexpr std::uint32_t kAhead = 32; // readings whose verdicts and sessions are asked for ahead
+constexpr std::uint32_t kAhead = 32; // readings that are asked for ahead where they lie far apart
 // A sample read in more sessions than this links so many that it always stays.
 constexpr std::size_t kMostSessions = 6;
 
@@ -39,64 +40,48 @@ Readings seed_readings(const batch::Batch& batch, std::uint32_t sample) {
     return {sample, batch.rows_of(sample), batch.sample_begin[sample]};
 }
 
-// A usable reading of a sample as one number, so that numbers in order are readings in order of material,
-// session, row: a season has a million of them, and nearly all are only counted.
-using Ordered = std::uint64_t;
-constexpr unsigned kNthBits = 29, kSessionBits = 27;
-
-Ordered ordered(std::uint8_t material, std::uint32_t session, std::size_t nth) {
-    return Ordered{material} << (kNthBits + kSessionBits) | Ordered{session} << kNthBits | nth;
-}
-std::size_t nth_of(Ordered reading) {
-    return reading & ((Ordered{1} << kNthBits) - 1);
-}
-std::uint32_t session_of(Ordered reading) {
-    return static_cast<std::uint32_t>(reading >> kNthBits & ((1U << kSessionBits) - 1));
-}
-std::uint8_t read_as(Ordered reading) { // material
-    return static_cast<std::uint8_t>(reading >> (kNthBits + kSessionBits));
-}
-
-// Samples have few readings in no order that a processor could guess, so a few are sorted without branches.
-void sort_readings(std::span<Ordered> readings) {
-    constexpr std::size_t kFew = 6;
-    if (readings.size() > kFew) {
-        std::sort(readings.begin(), readings.end());
-        return;
+// What the choice asks of readings: from KeyValues, where they lie in the order of the samples, or where
+// there are none (and of controls) from the batch, where they lie far apart.
+class Usable {
+  public:
+    explicit Usable(const Evidence& evidence) : evidence_(evidence) {
+        assert(evidence.batch.sessions.size() < (1U << OrderedReading::kSessionBits));
     }
-    for (std::size_t last = 1; last < readings.size(); ++last)
-        for (std::size_t i = last; i > 0; --i) {
-            const Ordered a = readings[i - 1], b = readings[i];
-            readings[i - 1] = std::min(a, b);
-            readings[i] = std::max(a, b);
+    // The usable readings in order of material, session, row; in memory that is used again.
+    std::span<const OrderedReading> operator()(const Readings& of) {
+        const batch::Batch& batch = evidence_.batch;
+        assert(of.rows.size() < (std::size_t{1} << OrderedReading::kNthBits));
+        if (of.rows.size() < 2)
+            return {};
+        memory_.resize(std::max(memory_.size(), of.rows.size()));
+        found_ = 0;
+        if (evidence_.key_values != nullptr && of.first_place != kNone) {
+            for (std::size_t nth = 0; nth < of.rows.size(); ++nth)
+                add(evidence_.key_values->material(of.place(nth)),
+                    evidence_.key_values->session(of.place(nth)), nth);
+        } else {
+            for (std::size_t nth = 0; nth < of.rows.size(); ++nth) {
+                const RowId row = of.rows[nth];
+                const bool usable = evidence_.so_far.verdict[row] <= Verdict::review;
+                add(usable ? batch.material[row] : batch::kNoMaterial, batch.session[row], nth);
+            }
         }
-}
-
-// The usable readings in order, none where one session read all; in memory that is used again.
-std::span<const Ordered> usable(const Evidence& evidence, std::span<const RowId> rows,
-                                std::vector<Ordered>& memory) {
-    const batch::Batch& batch = evidence.batch;
-    assert(rows.size() < (std::size_t{1} << kNthBits) && batch.sessions.size() < (1U << kSessionBits));
-    if (rows.size() < 2)
-        return {};
-    memory.resize(std::max(memory.size(), rows.size()));
-    const std::uint32_t first_session = batch.session[rows.front()];
-    bool several = false;
-    std::size_t n = 0;
-    for (std::size_t nth = 0; nth < rows.size(); ++nth) {
-        const RowId row = rows[nth];
-        const std::uint32_t session = batch.session[row];
-        const std::uint8_t material = batch.material[row];
-        several |= session != first_session;
-        memory[n] = ordered(material, session, nth); // the next one takes its place when it is not usable
-        n += static_cast<std::size_t>(evidence.so_far.verdict[row] <= Verdict::review) &
-             static_cast<std::size_t>(session != kNone) &
-             static_cast<std::size_t>(material != batch::kNoMaterial);
+        const std::span<OrderedReading> found = std::span(memory_).first(found_);
+        sort_readings(found);
+        return found;
     }
-    const std::span<Ordered> found = std::span(memory).first(several ? n : 0);
-    sort_readings(found);
-    return found;
-}
+
+  private:
+    void add(std::uint8_t material, std::uint32_t session, std::size_t nth) {
+        // The next one takes its place when it is not usable.
+        memory_[found_] = OrderedReading::by_material(material, session, nth);
+        found_ += static_cast<std::size_t>(session != kNone) &
+                  static_cast<std::size_t>(material != batch::kNoMaterial);
+    }
+    const Evidence& evidence_;
+    std::vector<OrderedReading> memory_;
+    std::size_t found_ = 0;
+};
 
 // Controls that are judged by a chart do not link: what they show is told already.
 std::set<std::uint32_t> charted_controls(const Evidence& evidence) {
@@ -124,11 +109,11 @@ RowsOfControls rows_of_controls(const Evidence& evidence) {
 
 // Calls take(readings) for each material that several sessions read.
 template <typename Take>
-void for_materials(std::span<const Ordered> readings, const Take& take) {
+void for_materials(std::span<const OrderedReading> readings, const Take& take) {
     for (std::size_t first = 0, last = 0; first < readings.size(); first = last) {
-        while (last < readings.size() && read_as(readings[last]) == read_as(readings[first]))
+        while (last < readings.size() && readings[last].material() == readings[first].material())
             ++last;
-        if (session_of(readings[first]) != session_of(readings[last - 1]))
+        if (readings[first].session() != readings[last - 1].session())
             take(readings.subspan(first, last - first));
     }
 }
@@ -148,12 +133,12 @@ class Counting {
     }
 
     // Adds the kinds of a sample's `readings` in one material.
-    void count(const Readings& of, std::span<const Ordered> readings, LinkKinds& kinds) const {
-        const std::uint8_t material = read_as(readings.front());
+    void count(const Readings& of, std::span<const OrderedReading> readings, LinkKinds& kinds) const {
+        const std::uint8_t material = readings.front().material();
         std::array<std::uint32_t, kMostSessions> sessions;
         std::size_t known = 0;
         for (std::size_t i = 0; i < readings.size(); ++i) {
-            const std::uint32_t session = session_of(readings[i]);
+            const std::uint32_t session = readings[i].session();
             if (known > 0 && session == sessions[known - 1])
                 continue;
             if (known == kMostSessions) {
@@ -171,10 +156,10 @@ class Counting {
   private:
     static constexpr std::size_t kNoPlace = static_cast<std::size_t>(-1);
 
-    bool changed(const Readings& of, std::span<const Ordered> readings) const {
+    bool changed(const Readings& of, std::span<const OrderedReading> readings) const {
         double low = std::numeric_limits<double>::infinity(), high = -low;
-        for (const Ordered reading : readings) {
-            const double moisture = moisture_in(of, nth_of(reading), read_as(reading));
+        for (const OrderedReading reading : readings) {
+            const double moisture = moisture_in(of, reading.nth(), reading.material());
             low = moisture < low ? moisture : low; // false for NaN
             high = moisture > high ? moisture : high;
         }
@@ -255,9 +240,9 @@ std::vector<std::vector<ChosenLink>> choose_links(const Evidence& evidence,
     RowsOfControls controls; // the last piece
     std::vector<LinkKinds> counted(of_seed + 1);
     parallel_for(counted.size(), threads, [&](std::size_t p) {
-        std::vector<Ordered> memory;
+        Usable usable(evidence);
         const auto count = [&](const Readings& of) {
-            for_materials(usable(evidence, of.rows, memory), [&](std::span<const Ordered> readings) {
+            for_materials(usable(of), [&](std::span<const OrderedReading> readings) {
                 counting.count(of, readings, counted[p]);
             });
         };
@@ -269,7 +254,8 @@ std::vector<std::vector<ChosenLink>> choose_links(const Evidence& evidence,
         }
         const auto first = static_cast<std::uint32_t>(p * kSamplesAPiece);
         for (std::uint32_t sample = first; sample < std::min(samples, first + kSamplesAPiece); ++sample) {
-            ask_ahead(evidence, sample);
+            if (evidence.key_values == nullptr)
+                ask_ahead(evidence, sample);
             if (!reused.contains(sample))
                 count(seed_readings(batch, sample));
         }
@@ -277,14 +263,14 @@ std::vector<std::vector<ChosenLink>> choose_links(const Evidence& evidence,
     const Totals totals = totals_of(counted);
     std::vector<std::vector<ChosenLink>> chosen(counted.size());
     parallel_for(counted.size(), threads, [&](std::size_t p) {
-        std::vector<Ordered> memory;
+        Usable usable(evidence);
         for_staying(batch, counted[p], totals, [&](std::uint32_t sample, std::uint8_t material) {
             const Readings of =
                 p < of_seed ? seed_readings(batch, sample) : Readings{sample, controls.at(sample), kNone};
-            for (const Ordered reading : usable(evidence, of.rows, memory))
-                if (read_as(reading) == material)
-                    chosen[p].push_back({sample, of.rows[nth_of(reading)], of.place(nth_of(reading)),
-                                         session_of(reading), material});
+            for (const OrderedReading reading : usable(of))
+                if (reading.material() == material)
+                    chosen[p].push_back({sample, of.rows[reading.nth()], of.place(reading.nth()),
+                                         reading.session(), material});
         });
     });
     return chosen;

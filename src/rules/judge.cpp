@@ -264,6 +264,8 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             repeats.emplace(Evidence{batch, rules, made, nullptr, &*key_values});
             made.repeatability_sd = repeats->in_force;
         }
+        if (phase == Phase::drift)
+            key_values->leave_out(batch, made.verdict, threads);
         if (phase > Phase::drift)
             key_values.reset();
         const Evidence evidence{batch, rules, made, repeats ? &*repeats : nullptr,

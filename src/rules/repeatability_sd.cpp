@@ -3,13 +3,14 @@
 #include "rules/repeatability_sd.hpp"
 
 #include "rules/limits.hpp"
+#include "rules/reading_order.hpp"
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <thresh/core/parallel.hpp>
 #include <thresh/stats/repeatability.hpp>
 #include <thresh/stats/summary.hpp>
-#include <tuple>
 
 namespace thresh::rules {
 
@@ -31,60 +32,52 @@ std::optional<double> ComparableValues::value(const Block& block, std::size_t ro
 
 namespace {
 
-// The places of a sample's usable readings that belong to a session.
-void usable_places(const Evidence& evidence, std::uint32_t sample, std::vector<std::size_t>& places) {
-    const batch::Batch& batch = evidence.batch;
-    places.clear();
-    if (batch.sample_begin[sample + 1] - batch.sample_begin[sample] < 2)
-        return;
-    for (std::size_t place = batch.sample_begin[sample]; place < batch.sample_begin[sample + 1]; ++place)
-        if (evidence.key_values->material(place) != batch::kNoMaterial &&
-            batch.session[batch.sample_rows[place]] != kNone)
-            places.push_back(place);
-}
-
-// `places`: of the group that was added last.
-void add_spreads(const Evidence& evidence, std::span<const std::size_t> places, RepeatPiece& into) {
-    const Material* material = evidence.rules.material(into.groups.back().material);
+// Adds a spread for each key constituent of the group that was added last; its readings are those of a sample
+// whose first has the place `begin`.
+void add_spreads(const KeyValues& values, std::uint32_t begin, std::span<const OrderedReading> readings,
+                 RepeatPiece& into) {
     for (std::size_t k = 0; k < into.width; ++k) {
-        double low = 0, high = 0;
+        double low = std::numeric_limits<double>::infinity(), high = -low;
         std::uint32_t n = 0;
-        for (const std::size_t place : places) {
-            if (material == nullptr || k >= material->key.size())
-                break;
-            const double value = evidence.key_values->of(place)[k];
-            if (std::isnan(value))
-                continue;
-            low = n == 0 ? value : std::min(low, value);
-            high = n == 0 ? value : std::max(high, value);
-            ++n;
+        for (const OrderedReading reading : readings) {
+            const double value = values.of(begin + reading.nth())[k];
+            low = value < low ? value : low; // false for NaN
+            high = value > high ? value : high;
+            n += std::isnan(value) ? 0U : 1U;
         }
-        into.add_spread(n, high - low);
+        into.add_spread(n, n == 0 ? 0 : high - low);
     }
 }
 
-// Splits a sample's usable readings by session and material; most samples have one of each. `places` is room
+// Splits a sample's usable readings by session and material; most samples have one of each. `memory` is room
 // to work in.
-void add_groups(const Evidence& evidence, std::uint32_t sample, std::vector<std::size_t>& places,
+void add_groups(const Evidence& evidence, std::uint32_t sample, std::vector<OrderedReading>& memory,
                 RepeatPiece& into) {
-    const batch::Batch& batch = evidence.batch;
-    usable_places(evidence, sample, places);
-    if (places.size() < 2)
+    const KeyValues& values = *evidence.key_values;
+    const std::uint32_t begin = evidence.batch.sample_begin[sample];
+    const std::size_t rows = evidence.batch.sample_begin[sample + 1] - begin;
+    if (rows < 2)
         return;
-    const auto key = [&](std::size_t place) {
-        return std::pair(batch.session[batch.sample_rows[place]], evidence.key_values->material(place));
-    };
-    std::stable_sort(places.begin(), places.end(),
-                     [&](std::size_t a, std::size_t b) { return key(a) < key(b); });
-    for (std::size_t first = 0, last = 0; first < places.size(); first = last) {
-        while (last < places.size() && key(places[last]) == key(places[first]))
+    memory.resize(std::max(memory.size(), rows));
+    std::size_t usable = 0;
+    for (std::size_t nth = 0; nth < rows; ++nth) {
+        // The next one takes its place when it is not usable.
+        memory[usable] =
+            OrderedReading::by_session(values.session(begin + nth), values.material(begin + nth), nth);
+        usable += static_cast<std::size_t>(values.session(begin + nth) != kNone) &
+                  static_cast<std::size_t>(values.material(begin + nth) != batch::kNoMaterial);
+    }
+    const std::span<OrderedReading> readings = std::span(memory).first(usable);
+    sort_readings(readings);
+    for (std::size_t first = 0, last = 0; first < readings.size(); first = last) {
+        while (last < readings.size() && readings[last].group() == readings[first].group())
             ++last;
         if (last - first < 2)
             continue;
-        into.groups.push_back({static_cast<std::uint16_t>(sample - into.first_sample),
-                               evidence.key_values->material(places[first]),
-                               batch.sample_rows[places[first]]});
-        add_spreads(evidence, std::span(places).subspan(first, last - first), into);
+        const std::size_t place = begin + readings[first].nth();
+        into.groups.push_back({static_cast<std::uint16_t>(sample - into.first_sample), values.material(place),
+                               evidence.batch.sample_rows[place]});
+        add_spreads(values, begin, readings.subspan(first, last - first), into);
     }
 }
 
@@ -92,81 +85,101 @@ RepeatGroups repeat_groups(const Evidence& evidence) {
     const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
     RepeatGroups pieces((samples + RepeatPiece::kSamples - 1) / RepeatPiece::kSamples);
     parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t piece) {
-        std::vector<std::size_t> places;
+        std::vector<OrderedReading> memory;
         RepeatPiece& into = pieces[piece];
         into.width = evidence.key_values->width();
         into.first_sample = static_cast<std::uint32_t>(piece * RepeatPiece::kSamples);
         const std::uint32_t last = std::min(samples, into.first_sample + RepeatPiece::kSamples);
-        const batch::Batch& batch = evidence.batch;
-        for (std::uint32_t sample = into.first_sample; sample < last; ++sample) {
-            // A sample's readings lie far apart in the season: their sessions are asked for ahead.
-            constexpr std::size_t kAhead = 24;
-            for (std::size_t place = batch.sample_begin[sample] + kAhead;
-                 place <
-                 std::min<std::size_t>(batch.sample_begin[last], batch.sample_begin[sample + 1] + kAhead);
-                 ++place)
-                __builtin_prefetch(&batch.session[batch.sample_rows[place]]);
-            add_groups(evidence, sample, places, into);
-        }
+        for (std::uint32_t sample = into.first_sample; sample < last; ++sample)
+            add_groups(evidence, sample, memory, into);
         into.finish();
     });
     return pieces;
 }
 
-// Each re-read sample gives one estimate: its range over the median range of so many normals.
-std::vector<double> estimates(const RepeatGroups& groups, std::uint8_t material, std::size_t key) {
-    // Calls visit(range, number of values).
-    const auto for_each_range = [&](const auto& visit) {
-        for (const RepeatPiece& piece : groups)
-            for (std::size_t g = 0; g < piece.groups.size(); ++g)
-                if (const std::uint32_t n = piece.n(g, key); piece.groups[g].material == material && n >= 2)
-                    visit(piece.range(g, key), n);
-    };
-    std::size_t count = 0; // they are too many to let the array grow
-    for_each_range([&](double, std::uint32_t) { ++count; });
-    std::vector<double> found, median_range; // the latter by number of values; 0: not known yet
-    found.reserve(count);
-    for_each_range([&](double range, std::uint32_t n) {
-        if (median_range.size() <= n)
-            median_range.resize(n + 1, 0);
-        if (!(median_range[n] > 0))
-            median_range[n] = stats::critical_range_factor(static_cast<int>(n), 0.5);
-        found.push_back(range / median_range[n]);
+// By number of values: the median range of so many normals, where counts has it.
+std::vector<double> median_ranges(const RepeatCounts& counts, unsigned threads) {
+    std::set<std::uint32_t> met;
+    for (const auto& [material, n] : counts)
+        met.insert(n);
+    const std::vector<std::uint32_t> wanted(met.begin(), met.end());
+    std::vector<double> ranges(wanted.empty() ? 0 : wanted.back() + 1);
+    parallel_for(wanted.size(), threads, [&](std::size_t i) {
+        ranges[wanted[i]] = stats::critical_range_factor(static_cast<int>(wanted[i]), 0.5);
+    });
+    return ranges;
+}
+
+// What the ranges of a piece are, by material and key constituent (material * width + key).
+struct KnownRanges {
+    std::vector<std::size_t> count;      // of at least two values
+    std::vector<std::vector<bool>> many; // by material: the numbers of values met
+};
+
+KnownRanges ranges_of(const RepeatPiece& piece, std::size_t materials) {
+    KnownRanges ranges{std::vector<std::size_t>(materials * piece.width),
+                       std::vector<std::vector<bool>>(materials)};
+    for (std::size_t g = 0; g < piece.groups.size(); ++g)
+        for (std::size_t k = 0; k < piece.width; ++k) {
+            const std::uint32_t n = piece.n(g, k);
+            if (n < 2)
+                continue;
+            const std::uint8_t material = piece.groups[g].material;
+            ++ranges.count[material * piece.width + k];
+            std::vector<bool>& many = ranges.many[material];
+            if (many.size() <= n)
+                many.resize(n + 1);
+            many[n] = true;
+        }
+    return ranges;
+}
+
+RepeatCounts counts_met(const std::vector<KnownRanges>& pieces) {
+    RepeatCounts counts;
+    for (const KnownRanges& ranges : pieces)
+        for (std::size_t m = 0; m < ranges.many.size(); ++m)
+            for (std::size_t n = 0; n < ranges.many[m].size(); ++n)
+                if (ranges.many[m][n])
+                    counts.emplace(static_cast<std::uint8_t>(m), static_cast<std::uint32_t>(n));
+    return counts;
+}
+
+// Each re-read sample gives one estimate: its range over the median range of so many normals. By material and
+// key constituent.
+std::vector<std::vector<double>> estimates(const RepeatGroups& groups, const std::vector<KnownRanges>& pieces,
+                                           const std::vector<double>& median_range, unsigned threads) {
+    std::vector<std::vector<double>> found(pieces.empty() ? 0 : pieces.front().count.size());
+    std::vector<std::vector<std::size_t>> begin(pieces.size(), std::vector<std::size_t>(found.size()));
+    for (std::size_t of = 0; of < found.size(); ++of) {
+        std::size_t next = 0;
+        for (std::size_t p = 0; p < pieces.size(); ++p) {
+            begin[p][of] = next;
+            next += pieces[p].count[of];
+        }
+        found[of].resize(next); // they are too many to let the array grow
+    }
+    parallel_for(groups.size(), threads, [&](std::size_t p) {
+        const RepeatPiece& piece = groups[p];
+        for (std::size_t g = 0; g < piece.groups.size(); ++g)
+            for (std::size_t k = 0; k < piece.width; ++k)
+                if (const std::uint32_t n = piece.n(g, k); n >= 2) {
+                    const std::size_t of = piece.groups[g].material * piece.width + k;
+                    found[of][begin[p][of]++] = piece.range(g, k) / median_range[n];
+                }
     });
     return found;
 }
 
-std::map<SdKey, RepeatabilitySd> repeatability_in_force(const Evidence& evidence,
-                                                        const RepeatGroups& groups) {
-    std::vector<SdKey> keys;
-    std::vector<std::size_t> place; // among the key constituents
-    for (std::uint8_t m = 0; m < evidence.rules.batch.material_names.size(); ++m)
-        if (const Material* material = evidence.rules.material(m))
-            for (std::size_t k = 0; k < material->key.size(); ++k) {
-                keys.emplace_back(m, material->key[k]);
-                place.push_back(k);
-            }
-    std::vector<std::optional<RepeatabilitySd>> known(keys.size());
-    parallel_for(keys.size(), evidence.rules.batch.threads, [&](std::size_t k) {
-        const auto [m, id] = keys[k];
-        const Material& material = *evidence.rules.material(m);
-        const auto given = material.repeatability_sd.find(id);
-        const bool is_given = given != material.repeatability_sd.end();
-        if (is_given && material.repeatability_sd_given.contains(id)) {
-            known[k] = {given->second, 0};
-            return;
-        }
-        std::vector<double> own = estimates(groups, m, place[k]);
-        if (!own.empty() && static_cast<int>(own.size()) >= evidence.rules.tests.repeats_own_sd)
-            known[k] = {*stats::median_in_place(own), own.size()};
-        else if (is_given)
-            known[k] = {given->second, 0};
-    });
-    std::map<SdKey, RepeatabilitySd> in_force;
-    for (std::size_t k = 0; k < keys.size(); ++k)
-        if (known[k])
-            in_force[keys[k]] = *known[k];
-    return in_force;
+// `own`: the season's estimates, of which it takes the median in place.
+std::optional<RepeatabilitySd> in_force_of(const Material& material, ConstituentId id, const Ruleset& rules,
+                                           std::span<double> own) {
+    const auto given = material.repeatability_sd.find(id);
+    const bool is_given = given != material.repeatability_sd.end();
+    if (is_given && material.repeatability_sd_given.contains(id))
+        return RepeatabilitySd{given->second, 0};
+    if (!own.empty() && static_cast<int>(own.size()) >= rules.tests.repeats_own_sd)
+        return RepeatabilitySd{*stats::median_in_place(own), own.size()};
+    return is_given ? std::optional(RepeatabilitySd{given->second, 0}) : std::nullopt;
 }
 
 } // namespace
@@ -186,18 +199,37 @@ void RepeatPiece::finish() {
 
 std::vector<RowId> repeated_rows(const Evidence& evidence, std::uint32_t sample, const RepeatGroup& group) {
     const batch::Batch& batch = evidence.batch;
-    std::vector<std::size_t> places;
-    usable_places(evidence, sample, places);
+    const std::uint32_t session = batch.session[group.first];
     std::vector<RowId> rows;
-    for (const std::size_t place : places)
-        if (const RowId row = batch.sample_rows[place];
-            evidence.key_values->material(place) == group.material &&
-            batch.session[row] == batch.session[group.first])
-            rows.push_back(row);
+    for (std::size_t place = batch.sample_begin[sample]; place < batch.sample_begin[sample + 1]; ++place)
+        if (evidence.key_values->material(place) == group.material &&
+            evidence.key_values->session(place) == session)
+            rows.push_back(batch.sample_rows[place]);
     return rows;
 }
 
-RepeatEvidence::RepeatEvidence(const Evidence& evidence)
-    : groups(repeat_groups(evidence)), in_force(repeatability_in_force(evidence, groups)) {}
+RepeatEvidence::RepeatEvidence(const Evidence& evidence) : groups(repeat_groups(evidence)) {
+    const Ruleset& rules = evidence.rules;
+    const unsigned threads = rules.batch.threads;
+    std::vector<KnownRanges> pieces(groups.size());
+    parallel_for(groups.size(), threads,
+                 [&](std::size_t p) { pieces[p] = ranges_of(groups[p], rules.batch.material_names.size()); });
+    counts = counts_met(pieces);
+    std::vector<std::vector<double>> own = estimates(groups, pieces, median_ranges(counts, threads), threads);
+    const std::size_t width = evidence.key_values->width();
+    own.resize(rules.batch.material_names.size() * width); // none where there is no sample at all
+    std::vector<std::pair<SdKey, std::optional<RepeatabilitySd>>> known(own.size());
+    parallel_for(own.size(), threads, [&](std::size_t of) {
+        const auto m = static_cast<std::uint8_t>(of / width);
+        const Material* material = rules.material(m);
+        if (material == nullptr || of % width >= material->key.size())
+            return;
+        const ConstituentId id = material->key[of % width];
+        known[of] = {{m, id}, in_force_of(*material, id, rules, own[of])};
+    });
+    for (const auto& [key, sd] : known)
+        if (sd)
+            in_force[key] = *sd;
+}
 
 } // namespace thresh::rules

@@ -6,6 +6,7 @@
 
 #include <limits>
 #include <map>
+#include <set>
 #include <thresh/basis/values.hpp>
 
 namespace thresh::rules {
@@ -51,10 +52,14 @@ using RepeatGroups = std::vector<RepeatPiece>; // in order of samples; their cut
 // The readings of a group of a sample, in canonical order.
 std::vector<RowId> repeated_rows(const Evidence& evidence, std::uint32_t sample, const RepeatGroup& group);
 
+// Every material and number of values, two at least, that some group has of some key constituent.
+using RepeatCounts = std::set<std::pair<std::uint8_t, std::uint32_t>>;
+
 // What the rules of the phase `repeats` share.
 struct RepeatEvidence {
     explicit RepeatEvidence(const Evidence& evidence); // with its key_values
     RepeatGroups groups;
+    RepeatCounts counts; // of the groups
     // A rules file's own value first; else the season's, from samples read again within a session, when there
     // are enough of them (`repeats_own_sd`); else the built-in one. Nothing where none is known.
     std::map<SdKey, RepeatabilitySd> in_force;

@@ -32,27 +32,15 @@ constexpr Declaration kDeclared[] = {
 // quadrature, so they are computed once, side by side.
 class CriticalFactors {
   public:
-    CriticalFactors(const Evidence& evidence, const RepeatGroups& groups)
+    explicit CriticalFactors(const Evidence& evidence)
         : by_material_(evidence.rules.batch.material_names.size()) {
-        for (const RepeatPiece& piece : groups)
-            for (std::size_t g = 0; g < piece.groups.size(); ++g)
-                for (std::size_t k = 0; k < piece.width; ++k) {
-                    const std::uint32_t n = piece.n(g, k);
-                    if (n < 2)
-                        continue;
-                    std::vector<double>& of = by_material_[piece.groups[g].material];
-                    if (of.size() <= n)
-                        of.resize(n + 1, 0);
-                    of[n] = 1; // wanted
-                }
-        std::vector<std::pair<std::size_t, std::size_t>> wanted;
-        for (std::size_t m = 0; m < by_material_.size(); ++m)
-            for (std::size_t n = 0; n < by_material_[m].size(); ++n)
-                if (by_material_[m][n] > 0)
-                    wanted.emplace_back(m, n);
+        const RepeatCounts& counts = evidence.repeats->counts;
+        for (const auto& [m, n] : counts) // in order, so the last of a material is its largest
+            by_material_[m].resize(n + 1);
+        const std::vector<RepeatCounts::value_type> wanted(counts.begin(), counts.end());
         parallel_for(wanted.size(), evidence.rules.batch.threads, [&](std::size_t i) {
             const auto [m, n] = wanted[i];
-            const std::size_t family = evidence.rules.material(static_cast<std::uint8_t>(m))->key.size();
+            const std::size_t family = evidence.rules.material(m)->key.size();
             by_material_[m][n] =
                 stats::critical_range_factor(static_cast<int>(n), 1 - evidence.rules.tests.repeats_percent /
                                                                           100 / static_cast<double>(family));
@@ -73,7 +61,7 @@ class Repeats final : public Rule {
         const RepeatGroups& groups = evidence.repeats->groups;
         const auto& in_force = evidence.repeats->in_force;
         const std::vector<bool> flagged = rows_out_of_range(evidence);
-        const CriticalFactors factor(evidence, groups);
+        const CriticalFactors factor(evidence);
         // By material and key constituent; null where none is known.
         std::vector<std::vector<const RepeatabilitySd*>> sd_of(evidence.rules.batch.material_names.size());
         for (std::uint8_t m = 0; m < sd_of.size(); ++m) {

@@ -26,7 +26,8 @@ struct Evidence {
     const Ruleset& rules;
     const Judgement& so_far;
     const RepeatEvidence* repeats = nullptr; // only while rules of the phase `repeats` check
-    // From the phase `repeats` to `drift`, as of the beginning of `repeats`: later marks are not in them.
+    // From the phase `repeats` to `drift`. Marks are those of the beginning of `repeats`; what was excluded
+    // since has no material from the beginning of `drift` on.
     const KeyValues* key_values = nullptr;
     // In check_rows(), of the rows it looks at: other_rows() of limits.hpp, where they are known.
     const std::vector<std::uint32_t>* other_rows = nullptr;

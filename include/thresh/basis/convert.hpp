@@ -10,7 +10,9 @@
 namespace thresh::basis {
 
 // 0 <= moisture < 100 is the whole domain; outside it there is no answer.
-bool valid_moisture(double moisture);
+constexpr bool valid_moisture(double moisture) {
+    return moisture >= 0 && moisture < 100; // false for NaN
+}
 
 // `value` stated at `from` percent moisture, restated at `to`. Preconditions: both valid.
 double convert(double value, double from, double to);
