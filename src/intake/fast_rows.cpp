@@ -64,6 +64,29 @@ void FastRows::find_lanes() {
         return;
     for (const NumberPlan& number : plan_.numbers)
         positions_.push_back(number.position);
+    if (positions_.size() >= ColumnLanes::kLanes)
+        column_lanes_.emplace(positions_, plan_.style.mark);
+}
+
+// All numbers of the row at once, where its columns have the decimals that they had before. What a single row
+// has of its own changes nothing; where more than a few do, asking costs more than it saves.
+bool FastRows::numbers_as_before(std::string_view text, std::size_t first, bool& good) {
+    if (rows_to_wait_ > 0) {
+        --rows_to_wait_;
+        return false;
+    }
+    if (column_lanes_->read(text.data(), rows_.ends.data() + first, numbers_.data(), good)) {
+        trust_ = std::min(trust_ + 1, kMostTrust);
+        unlike_ = 0;
+        return true;
+    }
+    ++unlike_;
+    trust_ -= kMostTrust / 8;
+    if (trust_ < 0) {
+        trust_ = kMostTrust / 2;
+        rows_to_wait_ = 256;
+    }
+    return false;
 }
 
 Cell FastRows::one_number(std::size_t column, std::string_view value, bool quoted, Met& met) {
@@ -86,20 +109,20 @@ Cell FastRows::one_number(std::size_t column, std::string_view value, bool quote
 
 bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size_t begin, bool quoted,
                              Block& block) {
-    const std::size_t before = block.cells.size(), side_before = block.side.size();
-    const std::size_t width = plan_.numbers.size();
-    block.cells.resize(before + width);
-    Cell* const cells = block.cells.data() + before;
+    const std::size_t side_before = block.side.size(), width = plan_.numbers.size();
+    Cell* const cells = numbers_.data();
     Met met;
     const auto read_one = [&](std::size_t c) {
         const Cell read =
             one_number(c, cell(text, first, begin, plan_.numbers[c].position, quoted), quoted, met);
         cells[c] = read;
     };
-    std::size_t c = 0;
-    // Four at a time: not the first row, before which nothing need be readable.
-    if (!positions_.empty() && first > 0 && begin > 8)
-        while (width - c >= 4) {
+    // Several at a time: not the first row, before which nothing need be readable.
+    const bool lanes = !positions_.empty() && first > 0 && begin > 8;
+    if (!(lanes && column_lanes_ && !quoted && numbers_as_before(text, first, met.good))) {
+        met = {};
+        std::size_t c = 0;
+        while (lanes && width - c >= 4) {
             const std::size_t count = std::min(width - c, kMostLanes);
             const LanesRead read = read_number_lanes(
                 text.data(), rows_.ends.data() + first, std::span(positions_).subspan(c, count),
@@ -109,13 +132,19 @@ bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size
                 read_one(c + static_cast<std::size_t>(std::countr_zero(left)));
             c += count;
         }
-    for (; c < width; ++c)
-        read_one(c);
-    if (!met.good || met.odd) {
-        block.cells.resize(before);
-        block.side.resize(side_before);
+        for (; c < width; ++c)
+            read_one(c);
     }
-    return met.good && !met.odd;
+    if (!met.good || met.odd) {
+        block.side.resize(side_before);
+        return false;
+    }
+    if (unlike_ > 1) {
+        column_lanes_->expect(numbers_);
+        unlike_ = 0;
+    }
+    block.cells.insert(block.cells.end(), numbers_.begin(), numbers_.end());
+    return true;
 }
 
 // Sample IDs come in any order, so the pool's memory is asked for some rows ahead.
@@ -153,7 +182,13 @@ bool FastRows::plain_row(std::string_view text, std::size_t row, std::size_t beg
     if (!sample_is_plain(coming_[row % kAhead], known))
         return false;
     Block& block = builder_.open_block();
-    if (!plain_numbers(text, first, begin, quoted, block))
+    // Numbers end before a carriage return.
+    std::uint32_t& row_end = rows_.ends[rows_.row_last[row]];
+    const bool returns = row_end > begin && text[row_end - 1] == '\r';
+    row_end -= returns;
+    const bool numbers = plain_numbers(text, first, begin, quoted, block);
+    row_end += returns;
+    if (!numbers)
         return false;
     const std::uint32_t line = part_.lines;
     if (known == kNoText && sample.front() != '\'')

@@ -3,11 +3,13 @@
 #pragma once
 
 #include "intake/block_builder.hpp"
+#include "intake/column_lanes.hpp"
 #include "intake/file_data.hpp"
 #include "intake/scan.hpp"
 
 #include <array>
 #include <cstdint>
+#include <optional>
 #include <string_view>
 
 namespace thresh::intake {
@@ -17,7 +19,7 @@ class FastRows {
     FastRows(const TablePlan& plan, const HeadingDictionary& dictionary, Pools& pools, Part& part,
              Dialect dialect, const ReadSettings& settings)
         : plan_(plan), pools_(pools), part_(part), dialect_(dialect), settings_(settings), rows_(pools.rows),
-          builder_(plan, dictionary, pools, part) {
+          builder_(plan, dictionary, pools, part), numbers_(plan.numbers.size()) {
         find_lanes();
     }
 
@@ -42,6 +44,7 @@ class FastRows {
     struct Met {
         bool good = false, odd = false;
     };
+    bool numbers_as_before(std::string_view text, std::size_t first, bool& good);
     Cell one_number(std::size_t column, std::string_view value, bool quoted, Met& met);
     void ask_ahead(std::string_view text, std::size_t row, std::size_t origin, bool quoted);
     struct ComingId {
@@ -62,7 +65,14 @@ class FastRows {
     std::size_t taken_ = 0;
     bool ascii_ = false;
     std::vector<std::uint32_t>
-        positions_; // of the number columns; empty when they are not read four at a time
+        positions_;             // of the number columns; empty when they are not read four at a time
+    std::vector<Cell> numbers_; // of the row at hand
+    // Nothing: the table has too few number columns, or lanes are not used at all.
+    std::optional<ColumnLanes> column_lanes_;
+    unsigned unlike_ = 0; // rows one after the other that were not as column_lanes_ expects
+    static constexpr int kMostTrust = 32;
+    int trust_ = kMostTrust / 2; // in column_lanes_: grows with every row that is as expected
+    unsigned rows_to_wait_ = 0;  // until column_lanes_ is tried again
     // Sample IDs of the row being taken and of those to come, by row.
     static constexpr std::size_t kAhead = 16;
     std::array<ComingId, kAhead> coming_{};

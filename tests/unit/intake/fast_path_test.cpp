@@ -121,6 +121,35 @@ TEST_CASE("numbers of up to nine characters are the same on every way, however t
     check_all_ways(text);
 }
 
+TEST_CASE("a number that is spelled unlike those above it in its column is the same on every way") {
+    // Nine number columns: eight of them at a time, the last eight once more; not all side by side.
+    const std::vector<std::string> usual = {"38",    "20.5", "4.75",  "me",    "5.125",
+                                            "12.25", "1.00", "10.25", "0.125", "1.234567"};
+    for (const std::string end : {"\n", "\r\n"}) {
+        std::string text =
+            "Sample,Protein,Oil,Ash,Operator,Fiber,Starch,Sucrose,Moisture,Raffinose,Stachyose" + end;
+        const auto add = [&](const std::vector<std::string>& cells) {
+            text += "S";
+            for (const std::string& cell : cells)
+                text += "," + cell;
+            text += end;
+        };
+        for (const char* odd :
+             {"",     "5",    "12.5",     "1.25",      "1.125",    ".5",        ".25",        "5.",
+              "12.",  ".",    "99999999", "123456789", "1234.567", "12345.678", "1.23456789", "-1.25",
+              "1.2.", "1/25", "1:25",     "1 25",      "10,25",    "x"})
+            for (std::size_t column = 0; column < usual.size(); ++column) {
+                std::vector<std::string> cells = usual;
+                cells[column] = odd;
+                add(cells);
+                for (int i = 0; i < 8; ++i)
+                    add(usual);
+            }
+        add(std::vector<std::string>(usual.size()));
+        check_all_ways(text);
+    }
+}
+
 TEST_CASE("quoted text gives the same readings on every way") {
     for (const char* end : {"\n", "\r\n"})
         check_all_ways(mixed_rows(400, ';', true, end));
