@@ -7,6 +7,7 @@
 #include <cmath>
 #include <limits>
 #include <span>
+#include <thresh/basis/convert.hpp>
 #include <thresh/basis/fatty_acids.hpp>
 
 namespace thresh::basis {
@@ -149,24 +150,36 @@ std::optional<double> make_critical_amino_acids(const Inputs& in, Scale& /*scale
     return sum;
 }
 
+constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
+
+std::optional<double> unless_nan(double value) {
+    return std::isnan(value) ? std::nullopt : std::optional(value);
+}
+
+// Of meal at the moisture that the seed's percentages stand on: dry matter without oil grows to dry matter.
+double meal_protein(double protein, double oil, double moisture) {
+    if (!valid_moisture(moisture))
+        return kNothing;
+    const double dry_matter = 100 - moisture;
+    const double oil_free = dry_matter - oil;
+    return oil_free <= 0 ? kNothing : protein * (dry_matter / oil_free);
+}
+
+double moisture_of_basis(const Inputs& in) {
+    return in.basis.kind == Basis::Kind::fixed ? in.basis.percent : in.moisture.value_or(kNothing);
+}
+
+double quotient(double over, double under) {
+    return under <= 0 ? kNothing : over / under;
+}
+
 std::optional<double> make_defatted_meal_protein(const Inputs& in, Scale& /*scale*/) {
     const auto p = share_of_sample(in, protein), o = share_of_sample(in, oil);
-    const auto moisture_of_basis =
-        in.basis.kind == Basis::Kind::fixed ? std::optional(in.basis.percent) : in.moisture;
-    if (!p || !o || !moisture_of_basis || !(*moisture_of_basis >= 0 && *moisture_of_basis < 100))
-        return std::nullopt;
-    // Meal at the moisture that the seed's percentages stand on: dry matter without oil grows to dry matter.
-    const double dry_matter = 100 - *moisture_of_basis;
-    const double oil_free = dry_matter - *o;
-    if (oil_free <= 0)
-        return std::nullopt;
-    return *p * (dry_matter / oil_free);
+    return p && o ? unless_nan(meal_protein(*p, *o, moisture_of_basis(in))) : std::nullopt;
 }
 
 std::optional<double> make_oleic_linoleic(const Inputs& in, Scale& scale) {
-    if (!present(in, oleic) || !present(in, linoleic) || !scale() || in.at(linoleic) <= 0)
-        return std::nullopt;
-    return in.at(oleic) / in.at(linoleic);
+    return scale() ? unless_nan(quotient(in.at(oleic), in.at(linoleic))) : std::nullopt;
 }
 
 struct Entry {
@@ -267,50 +280,50 @@ std::optional<double> derive(ConstituentId id, const Inputs& inputs) {
 Derivations::Derivations(std::span<const ConstituentId> ids, std::span<const PartOf> part_of,
                          const std::vector<bool>& read, std::span<const std::size_t> place) {
     const auto place_of = [&](ConstituentId id) { return place.empty() ? std::size_t{id} : place[id]; };
+    const auto add_sum = [&](ConstituentId id, std::span<const Term> terms) {
+        std::vector<WeightedSums::Term> needed, optional;
+        for (const Term& term : terms)
+            if (term.needed)
+                needed.push_back({term.weight, place_of(term.id)});
+            else if (read[term.id])
+                optional.push_back({term.weight, place_of(term.id)});
+        sums_.add(place_of(id), needed, optional);
+    };
     for (const ConstituentId id : ids)
         for (std::size_t i = 0; i < entries().size(); ++i) {
             const Entry& entry = entries()[i];
             if (entry.recipe.id != id)
                 continue;
-            const bool all_placed =
-                std::all_of(entry.sum.begin(), entry.sum.end(), [&](const basis::Term& term) {
-                    return !term.needed || place_of(term.id) != kNoPlace;
-                });
-            if (!is_plain_sum(entry, part_of) || !all_placed) {
+            const std::vector<ConstituentId>& inputs = entry.recipe.needed;
+            const bool placed = std::all_of(inputs.begin(), inputs.end(),
+                                            [&](ConstituentId input) { return place_of(input) != kNoPlace; });
+            const bool of_sample = std::all_of(inputs.begin(), inputs.end(), [&](ConstituentId input) {
+                return part_of[input] == PartOf::sample;
+            });
+            if (placed && is_plain_sum(entry, part_of))
+                add_sum(id, entry.sum);
+            else if (placed && id == defatted_meal_protein && of_sample)
+                meals_.push_back({place_of(id), place_of(protein), place_of(oil)});
+            else if (placed && id == oleic_linoleic && !any_of_sample(part_of))
+                quotients_.push_back({place_of(id), place_of(oleic), place_of(linoleic)});
+            else
                 others_.push_back({i, place_of(id)});
-                continue;
-            }
-            Sum& sum = sums_.emplace_back(Sum{place_of(id), terms_.size(), 0, 0});
-            for (const basis::Term& term : entry.sum)
-                if (term.needed)
-                    terms_.push_back({term.weight, place_of(term.id)});
-            sum.optional = terms_.size();
-            for (const basis::Term& term : entry.sum)
-                if (!term.needed && read[term.id])
-                    terms_.push_back({term.weight, place_of(term.id)});
-            sum.last = terms_.size();
         }
 }
 
 void Derivations::compute(const Inputs& inputs, std::span<double> values) const {
     const double* const value = inputs.value.data();
-    const Term* const terms = terms_.data();
-    for (const Sum& sum : sums_) {
-        double total = 0;
-        std::size_t i = sum.first;
-        for (; i < sum.optional; ++i)
-            total += terms[i].weight * value[terms[i].place];
-        for (; i < sum.last; ++i) {
-            const double one = value[terms[i].place];
-            total += std::isnan(one) ? 0 : terms[i].weight * one;
-        }
-        values[sum.place] = total;
-    }
+    sums_.compute(value, values.data());
+    for (const OfTwo& meal : meals_)
+        values[meal.place] = meal_protein(value[meal.first], value[meal.second], moisture_of_basis(inputs));
+    for (const OfTwo& ratio : quotients_)
+        values[ratio.place] = quotient(value[ratio.first], value[ratio.second]);
+    if (others_.empty())
+        return;
     Scale scale(inputs);
     const std::vector<Entry>& table = entries();
     for (const Other& other : others_)
-        values[other.place] =
-            table[other.recipe].make(inputs, scale).value_or(std::numeric_limits<double>::quiet_NaN());
+        values[other.place] = table[other.recipe].make(inputs, scale).value_or(kNothing);
 }
 
 const std::vector<Recipe>& recipes() {

@@ -33,14 +33,6 @@ double number_or_nan(const Block& block, Cell cell, double of_limit = kNothing) 
     }
 }
 
-// NaN unless the moisture is in the domain.
-double usable_moisture(const Block& block, std::size_t row, std::optional<std::size_t> column) {
-    if (!column)
-        return kNothing;
-    const double moisture = number_or_nan(block, block.cell(row, *column));
-    return valid_moisture(moisture) ? moisture : kNothing;
-}
-
 bool converts(const Column& column) {
     return column.part_of == PartOf::sample && column.constituent != constituent::moisture;
 }
@@ -76,10 +68,24 @@ Plan::Plan(const TableColumns& table, Basis wanted, std::optional<double> below_
         };
         const auto at = std::find_if(factors_.begin(), factors_.end(), same);
         factor_of_.push_back(static_cast<std::uint32_t>(at - factors_.begin()));
-        if (at == factors_.end())
-            factors_.push_back(factor);
-        needs_row_ = needs_row_ || kind == Kind::from_as_is || kind == Kind::to_as_is;
+        own_.push_back(is_of_row(factor) ? kFactorOfRow : own_factor);
+        if (at != factors_.end())
+            continue;
+        if (is_of_row(factor)) {
+            of_row_ = factors_.size();
+            ++varying_;
+        }
+        factors_.push_back(factor);
     }
+    own_.resize(room_for(own_.size()), 1);
+}
+
+double Plan::moisture_for(const Block& block, std::size_t row) const {
+    if (varying_ == 0 || !moisture_column_)
+        return kNothing;
+    const Cell cell = block.cells[row * factor_of_.size() + *moisture_column_];
+    const double moisture = number_or_nan(block, cell);
+    return valid_moisture(moisture) ? moisture : kNothing;
 }
 
 double Plan::in_row(const Factor& factor, double moisture) const {
@@ -104,25 +110,36 @@ const double* Plan::all_in_row(double moisture, double* few, std::vector<double>
     return factors;
 }
 
-void Plan::convert_row(const Block& block, std::size_t row, double* values,
-                       std::optional<double> corrected) const {
-    double moisture = needs_row_ ? usable_moisture(block, row, moisture_column_) : kNothing;
-    if (corrected)
-        moisture = valid_moisture(*corrected) ? *corrected : kNothing;
+// Columns of several stated moistures, wanted as-is.
+void Plan::convert_by_several(const Cell* cells, double moisture, double* values) const {
     double few[kFewFactors];
     std::vector<double> many;
     const double* const factors = all_in_row(moisture, few, many);
+    for (std::size_t i = 0; i < factor_of_.size(); ++i)
+        values[i] = cells[i].or_nan() * factors[factor_of_[i]];
+}
+
+void Plan::convert_row(const Block& block, std::size_t row, std::span<double> values,
+                       std::optional<double> corrected) const {
+    assert(values.size() >= room());
+    double moisture = moisture_for(block, row);
+    if (corrected)
+        moisture = valid_moisture(*corrected) ? *corrected : kNothing;
     const std::size_t columns = factor_of_.size();
     const Cell* cells = block.cells.data() + row * columns;
-    const bool beside = multiply(cells, factor_of_.data(), factors, columns, values);
+    const double of_row = varying_ == 0 ? 1 : in_row(factors_[of_row_], moisture);
+    const bool beside = multiply(cells, own_.data(), of_row, columns, values.data());
+    if (varying_ > 1)
+        convert_by_several(cells, moisture, values.data());
     for (std::size_t i = 0; beside && i < columns; ++i)
         if (cells[i].beside())
-            values[i] = number_or_nan(block, cells[i], below_limit_) * factors[factor_of_[i]];
+            values[i] =
+                number_or_nan(block, cells[i], below_limit_) * in_row(factors_[factor_of_[i]], moisture);
 }
 
 void Plan::convert_some(const Block& block, std::size_t row, std::span<const std::uint32_t> columns,
                         double* values) const {
-    const double moisture = needs_row_ ? usable_moisture(block, row, moisture_column_) : kNothing;
+    const double moisture = moisture_for(block, row);
     double few[kFewFactors];
     std::vector<double> many;
     const double* const factors = all_in_row(moisture, few, many);
@@ -134,7 +151,7 @@ void Plan::convert_some(const Block& block, std::size_t row, std::span<const std
 }
 
 std::optional<double> Plan::value(const Block& block, std::size_t row, std::size_t column) const {
-    const double moisture = needs_moisture(column) ? usable_moisture(block, row, moisture_column_) : kNothing;
+    const double moisture = moisture_for(block, row);
     const double number = number_or_nan(block, block.cell(row, column), below_limit_) *
                           in_row(factors_[factor_of_[column]], moisture);
     if (number != number)

@@ -24,9 +24,8 @@ constexpr Declaration kDeclared[] = {
 class Numbers {
   public:
     Numbers(const Block& block, Basis wanted, const Ruleset& rules)
-        : block_(block), rules_(rules), plan_(*block.table, wanted), wanted_(wanted),
-          columns_(block.table->numbers.size()), value_(constituent::kBuiltInCount, kNothing),
-          part_of_(constituent::kBuiltInCount, PartOf::none) {
+        : block_(block), rules_(rules), plan_(*block.table, wanted), wanted_(wanted), columns_(plan_.room()),
+          value_(constituent::kBuiltInCount, kNothing), part_of_(constituent::kBuiltInCount, PartOf::none) {
         for (const Column& column : block.table->numbers)
             if (column.constituent < part_of_.size())
                 part_of_[column.constituent] = column.part_of;
@@ -35,8 +34,8 @@ class Numbers {
     }
 
     void read(std::size_t row) {
-        plan_.convert_row(block_, row, columns_.data());
-        for (std::size_t c = 0; c < columns_.size(); ++c)
+        plan_.convert_row(block_, row, columns_);
+        for (std::size_t c = 0; c < block_.table->numbers.size(); ++c)
             if (block_.table->numbers[c].constituent < value_.size())
                 value_[block_.table->numbers[c].constituent] = columns_[c];
         moisture_ = basis::moisture_of(block_, row);

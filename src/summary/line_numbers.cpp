@@ -29,10 +29,9 @@ void LineArithmetic::name_adjusted(std::uint32_t sample, std::uint8_t material) 
 // A plot of one sample (else null) has its means: what they would be by adding to nothing and dividing by
 // one.
 void LineArithmetic::close_plot(const double* one_sample) {
-    const std::size_t slots = plot_sum_.size();
+    const std::size_t slots = line_.mean.size();
     if (one_sample == nullptr)
-        for (std::size_t slot = 0; slot < slots; ++slot)
-            plot_sum_[slot] = plot_n_[slot] > 0 ? plot_sum_[slot] / plot_n_[slot] : kNothing;
+        divide_sums(plot_n_.data(), slots, plot_sum_.data());
     const double* const mean = one_sample != nullptr ? one_sample : plot_sum_.data();
     line_.plot_means.insert(line_.plot_means.end(), mean, mean + slots);
     add_values(mean, slots, line_.mean.data(), line_.n.data());
@@ -69,8 +68,10 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
     line_.plot_rows = 0;
     for (std::uint32_t i = group.first; i < group.last;) {
         const std::uint32_t plot = groups.members[i].plot;
-        plot_sum_.assign(slots, 0.0);
-        plot_n_.assign(slots, 0);
+        // Most plots have one sample, and then nothing needs to be summed.
+        const bool alone = !shares_ && (i + 1 == group.last || groups.members[i + 1].plot != plot);
+        plot_sum_.assign(alone ? 0 : slots, 0.0);
+        plot_n_.assign(alone ? 0 : slots, 0);
         plot_inverse_.assign(shares_ ? slots : 0, 0.0);
         bool read = false, used = false;
         const std::uint32_t first = i;
@@ -80,7 +81,7 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
                 prefetch(groups.members[i + kAhead].sample);
             const std::uint32_t sample = groups.members[i].sample;
             numbers = sample_numbers({sample, group.material_index}, of);
-            add_values(numbers.mean, slots, plot_sum_.data(), plot_n_.data());
+            add_values(numbers.mean, plot_sum_.size(), plot_sum_.data(), plot_n_.data());
             for (std::size_t slot = 0; slot < plot_inverse_.size(); ++slot)
                 if (sample_.n[slot] > 0)
                     plot_inverse_[slot] += 1.0 / sample_.n[slot];
@@ -96,7 +97,8 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
         }
         line_.plots += read ? 1U : 0U;
         const bool valued =
-            std::any_of(plot_n_.begin(), plot_n_.end(), [](std::uint32_t n) { return n > 0; });
+            alone ? std::any_of(numbers.mean, numbers.mean + slots, [](double v) { return !std::isnan(v); })
+                  : std::any_of(plot_n_.begin(), plot_n_.end(), [](std::uint32_t n) { return n > 0; });
         line_.plots_used += used && valued ? 1U : 0U;
         close_plot(i == first + 1 ? numbers.mean : nullptr);
     }
@@ -104,15 +106,10 @@ void LineArithmetic::add_plots(const LineGroups& groups, const LineGroup& group,
 
 void LineArithmetic::spread() {
     const std::size_t slots = line_.mean.size();
-    for (std::size_t slot = 0; slot < slots; ++slot)
-        line_.mean[slot] = line_.n[slot] > 0 ? line_.mean[slot] / line_.n[slot] : kNothing;
+    divide_sums(line_.n.data(), slots, line_.mean.data());
     line_.sd.assign(slots, 0.0);
     for (std::uint32_t plot = 0; plot < line_.plot_rows; ++plot)
-        for (std::size_t slot = 0; slot < slots; ++slot) {
-            const double value = line_.plot_means[plot * slots + slot];
-            const double off = std::isnan(value) ? 0.0 : value - line_.mean[slot];
-            line_.sd[slot] += off * off;
-        }
+        add_squares(line_.plot_means.data() + plot * slots, line_.mean.data(), slots, line_.sd.data());
     line_.se.assign(slots, kNothing);
     for (std::size_t slot = 0; slot < slots; ++slot) {
         const std::uint32_t n = line_.n[slot];

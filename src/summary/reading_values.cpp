@@ -1,5 +1,5 @@
-// Which column of a table goes to which slot is known beforehand, so that a row costs its conversion, one
-// copy of each value and its derived constituents.
+// Where a table's values stand and which slots they go to is known beforehand, so that a row costs its
+// conversion and its derived constituents.
 #include "summary/reading_values.hpp"
 
 #include <algorithm>
@@ -53,10 +53,10 @@ ReadingValues::ReadingValues(const Season& season) : season_(season), adjuster_(
 }
 
 void ReadingValues::list_tables() {
-    std::unordered_map<const TableColumns*, std::uint32_t> known;
+    std::unordered_map<const TableColumns*, std::size_t> known;
+    std::vector<std::size_t> table_of_block;
     for (const Block& block : season_.batch.readings.blocks) {
-        const auto [at, fresh] =
-            known.try_emplace(block.table.get(), static_cast<std::uint32_t>(tables_.size()));
+        const auto [at, fresh] = known.try_emplace(block.table.get(), tables_.size());
         if (fresh) {
             TableInfo info;
             info.table = block.table.get();
@@ -64,8 +64,11 @@ void ReadingValues::list_tables() {
                 info.plans.emplace_back(*info.table, wanted, share_below_limit(season_.rules.below_limit));
             tables_.push_back(std::move(info));
         }
-        table_of_block_.push_back(at->second);
+        table_of_block.push_back(at->second);
     }
+    for (const Block& block : season_.batch.readings.blocks)
+        blocks_.push_back({block.first + block.rows, &block, &tables_[table_of_block[blocks_.size()]],
+                           block.table->numbers.size()});
 }
 
 // The usual share of a constituent where any table states it, else that of the first table that has it.
@@ -137,32 +140,47 @@ void ReadingValues::list_constituents() {
         }
 }
 
+// Derived constituents stand together behind the columns.
+void ReadingValues::lay_out(TableInfo& info) {
+    info.at.assign(slot_.size(), kNoSlot);
+    std::vector<bool> filled(slots());
+    const auto place = [&](ConstituentId id, std::size_t at) {
+        info.at[id] = at;
+        filled[slot_[id]] = true;
+        info.layout.places.push_back({static_cast<std::uint32_t>(at), static_cast<std::uint32_t>(slot_[id])});
+    };
+    for (std::size_t c = 0; c < info.table->numbers.size(); ++c)
+        if (const Column& column = info.table->numbers[c]; enters(column))
+            place(column.constituent, c);
+    std::size_t next = info.plans.front().room();
+    const auto make = [&](ConstituentId id) {
+        info.made.push_back(static_cast<std::uint32_t>(next));
+        place(id, next++);
+    };
+    for (const ConstituentId id : info.derived)
+        make(id);
+    for (const std::size_t i : info.traits)
+        make(season_.rules.traits[i].id);
+    info.layout.width = (next + 7) / 8 * 8;
+    for (std::uint32_t slot = 0; slot < slots(); ++slot)
+        if (!filled[slot])
+            info.layout.unfilled.push_back(slot);
+    info.derivations = basis::Derivations(info.derived, parts_, info.here, info.at);
+}
+
 void ReadingValues::list_slots() {
-    for (TableInfo& info : tables_) {
-        std::vector<bool> filled(slots());
-        const auto fills = [&](ConstituentId id) {
-            filled[slot_[id]] = true;
-            return static_cast<std::uint32_t>(slot_[id]);
-        };
-        for (std::uint32_t c = 0; c < info.table->numbers.size(); ++c)
-            if (const Column& column = info.table->numbers[c]; enters(column))
-                info.entering.push_back({c, fills(column.constituent)});
-        for (const ConstituentId id : info.derived)
-            info.made.push_back(fills(id));
-        for (const std::size_t i : info.traits)
-            info.made.push_back(fills(season_.rules.traits[i].id));
-        for (std::uint32_t slot = 0; slot < slots(); ++slot)
-            if (!filled[slot])
-                info.unfilled.push_back(slot);
-        info.derivations = basis::Derivations(info.derived, parts_, info.here, slot_);
-    }
+    for (TableInfo& info : tables_)
+        lay_out(info);
     for (const ConstituentId id : constituents_)
         if (is_ratio(id)) {
-            Ratio ratio{slot_[id], id, {}, std::vector<std::size_t>(slot_.size(), kNoSlot)};
+            Ratio ratio{slot_[id], {}, std::vector<std::size_t>(slot_.size(), kNoSlot), {}};
+            ratio.place[id] = slot_[id];
             for (const ConstituentId input : inputs_of(id)) {
                 ratio.inputs.push_back(slot_[input]);
                 ratio.place[input] = slot_[input];
             }
+            ratio.derivation = basis::Derivations(std::span(&id, 1), parts_,
+                                                  std::vector<bool>(slot_.size(), true), ratio.place);
             ratios_.push_back(std::move(ratio));
         }
 }
@@ -171,8 +189,8 @@ ReadingValues::Scratch ReadingValues::scratch() const {
     Scratch made;
     std::size_t widest = 0;
     for (const TableInfo& info : tables_)
-        widest = std::max(widest, info.table->numbers.size());
-    made.columns.resize(widest);
+        widest = std::max(widest, info.layout.width);
+    made.values.resize(widest);
     for (const rules::TraitFormula& trait : season_.rules.traits)
         made.traits.emplace_back(trait.compiled);
     return made;
@@ -183,10 +201,17 @@ bool ReadingValues::enters(const Column& column) const {
            column.part_of == parts_[column.constituent];
 }
 
-void ReadingValues::drop_marked(Marks marks, Mark least, double* values) const {
+void ReadingValues::drop_marked(const TableInfo& info, Marks marks, Mark least, double* values) {
     for (const auto& mark : marks)
-        if (const std::size_t slot = slot_of(mark.constituent); mark.mark >= least && slot != kNoSlot)
-            values[slot] = kNothing;
+        if (mark.mark >= least && mark.constituent < info.at.size() && info.at[mark.constituent] != kNoSlot)
+            values[info.at[mark.constituent]] = kNothing;
+}
+
+void ReadingValues::spread(const InLayout& from, double* values) const {
+    for (const Place& place : from.layout.places)
+        values[place.slot] = from.values[place.at];
+    for (const std::uint32_t slot : from.layout.unfilled)
+        values[slot] = kNothing;
 }
 
 // A ratio among the inputs is that of this reading; elsewhere ratios are of means.
@@ -198,48 +223,46 @@ void ReadingValues::compute_traits(const TableInfo& info, const basis::Inputs& i
         for (const ConstituentId id : trait.compiled.inputs())
             scratch.inputs.push_back(is_ratio(id) ? basis::derive(id, inputs).value_or(kNothing)
                                                   : inputs.at(id));
-        values[slot_[trait.id]] = scratch.traits[i](scratch.inputs);
+        values[info.at[trait.id]] = scratch.traits[i](scratch.inputs);
     }
 }
 
-void ReadingValues::fill(RowId row, Scratch& scratch, double* values, std::optional<Mark> drop) const {
-    const Block& block = season_.batch.block_of(row);
-    const TableInfo& info =
-        tables_[table_of_block_[static_cast<std::size_t>(&block - season_.batch.readings.blocks.data())]];
-    const std::uint8_t wanted = basis_of_material_[season_.batch.material[row]];
-    info.plans[wanted].convert_row(block, row - block.first, scratch.columns.data(),
+ReadingValues::InLayout ReadingValues::fill(RowId row, RowState state, Scratch& scratch,
+                                            std::optional<Mark> drop) const {
+    const BlockInfo& here = info_of(row);
+    const Block& block = *here.block;
+    const TableInfo& info = *here.table;
+    const std::uint8_t wanted = basis_of_material_[state.material()];
+    const std::span<double> all(scratch.values.data(), info.layout.width);
+    double* const values = all.data();
+    info.plans[wanted].convert_row(block, row - block.first, all,
                                    adjuster_.active() ? adjuster_.moisture(row) : std::nullopt);
-    for (const Entering& one : info.entering)
-        values[one.slot] = scratch.columns[one.column];
-    for (const std::uint32_t slot : info.unfilled)
-        values[slot] = kNothing;
     if (adjuster_.active())
         adjuster_.apply(
             row, bases_[wanted],
             adjuster_.moisture(row).value_or(basis::moisture_of(block, row - block.first).value_or(kNothing)),
-            parts_, slot_, values);
-    if (!drop || info.made.empty()) {
-        for (const std::uint32_t slot : info.made)
-            values[slot] = kNothing;
-        if (drop)
-            drop_marked(season_.judgement.marks_of(row), *drop, values);
-        return;
+            parts_, info.at, values);
+    if (!drop) {
+        for (const std::uint32_t at : info.made)
+            values[at] = kNothing;
+        return {info.layout, values};
     }
-    const Marks marks = season_.judgement.marks_of(row);
-    drop_marked(marks, *drop, values);
-    const std::size_t moisture_slot = slot_[constituent::moisture];
-    const double moisture = moisture_slot == kNoSlot ? kNothing : values[moisture_slot];
-    const basis::Inputs inputs{std::span(values, slots()), parts_, bases_[wanted],
-                               std::isnan(moisture) ? std::nullopt : std::optional(moisture), slot_};
-    info.derivations.compute(inputs, std::span(values, slots()));
-    drop_marked(marks, *drop, values);
+    const Marks marks = state.has_marks() ? season_.judgement.marks_of(row) : Marks();
+    drop_marked(info, marks, *drop, values);
+    if (info.made.empty())
+        return {info.layout, values};
+    const std::size_t moisture_at = info.at[constituent::moisture];
+    const double moisture = moisture_at == kNoSlot ? kNothing : values[moisture_at];
+    const basis::Inputs inputs{all, parts_, bases_[wanted],
+                               std::isnan(moisture) ? std::nullopt : std::optional(moisture), info.at};
+    info.derivations.compute(inputs, all);
+    drop_marked(info, marks, *drop, values);
     compute_traits(info, inputs, scratch, values);
+    return {info.layout, values};
 }
 
-double ReadingValues::of_means(const Ratio& ratio, const double* means) const {
-    return basis::derive(ratio.id,
-                         {std::span(means, slots()), parts_, Basis::as_is(), std::nullopt, ratio.place})
-        .value_or(kNothing);
+void ReadingValues::set_ratio(const Ratio& ratio, std::span<double> means) const {
+    ratio.derivation.compute({means, parts_, Basis::as_is(), std::nullopt, ratio.place}, means);
 }
 
 const std::vector<ConstituentId>& ReadingValues::inputs_of(ConstituentId id) const {
@@ -247,15 +270,13 @@ const std::vector<ConstituentId>& ReadingValues::inputs_of(ConstituentId id) con
 }
 
 void ReadingValues::prefetch(RowId row) const {
-    const Block& block = season_.batch.block_of(row);
-    const std::size_t columns = block.table->numbers.size();
-    const Cell* cells = block.cells.data() + (row - block.first) * columns;
-    for (std::size_t c = 0; c < columns; c += 64 / sizeof(Cell))
+    const BlockInfo& info = info_of(row);
+    if (info.columns == 0)
+        return;
+    const Cell* cells = info.block->cells.data() + (row - info.block->first) * info.columns;
+    for (std::size_t c = 0; c < info.columns; c += 64 / sizeof(Cell))
         __builtin_prefetch(cells + c);
-    __builtin_prefetch(cells + (columns == 0 ? 0 : columns - 1));
-    __builtin_prefetch(&season_.judgement.verdict[row]);
-    __builtin_prefetch(&season_.judgement.row_flags[row]);
-    __builtin_prefetch(&season_.batch.material[row]);
+    __builtin_prefetch(cells + info.columns - 1);
 }
 
 } // namespace thresh::summary

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "summary/adjuster.hpp"
+#include "summary/row_states.hpp"
 
 #include <thresh/basis/derived.hpp>
 #include <thresh/basis/values.hpp>
@@ -29,9 +30,20 @@ class ReadingValues {
     PartOf part_of(ConstituentId id) const { return parts_[id]; }
     const std::vector<std::string>& other_shares() const { return other_shares_; }
 
+    // Where one table's values are worked out: its columns as they stand, behind them what is derived. Sums
+    // may be made there too; they are carried over to slots once.
+    struct Place {
+        std::uint32_t at, slot;
+    };
+    struct Layout {
+        std::size_t width = 0;               // room for a reading, a multiple of 8
+        std::vector<Place> places;           // of what is a value of the season, each slot at most once
+        std::vector<std::uint32_t> unfilled; // slots without a value here; ratios are never of readings
+    };
+
     // Room for one thread.
     struct Scratch {
-        std::vector<double> columns, inputs;
+        std::vector<double> values, inputs;
         std::vector<rules::FormulaValue> traits; // by trait of the rules
     };
     Scratch scratch() const;
@@ -41,24 +53,35 @@ class ReadingValues {
     //   all     the values read and converted, excluded ones too, nothing derived
     //   certain usable, without values whose own mark is review
     void usable(RowId row, Scratch& scratch, double* values) const {
-        fill(row, scratch, values, Mark::exclude);
+        spread(usable_in_layout(row, RowState(season_, row), scratch), values);
     }
-    void all(RowId row, Scratch& scratch, double* values) const { fill(row, scratch, values, std::nullopt); }
-    void certain(RowId row, Scratch& scratch, double* values) const {
-        fill(row, scratch, values, Mark::review);
+    void all(RowId row, Scratch& scratch, double* values) const {
+        spread(fill(row, RowState(season_, row), scratch, std::nullopt), values);
     }
+    // The same in the layout of the reading's table, until the scratch is used again.
+    struct InLayout {
+        const Layout& layout;
+        const double* values;
+    };
+    InLayout usable_in_layout(RowId row, RowState state, Scratch& scratch) const {
+        return fill(row, state, scratch, Mark::exclude);
+    }
+    InLayout certain_in_layout(RowId row, RowState state, Scratch& scratch) const {
+        return fill(row, state, scratch, Mark::review);
+    }
+    void spread(const InLayout& from, double* values) const;
 
     // What a derived constituent or ratio is computed from.
     const std::vector<ConstituentId>& inputs_of(ConstituentId id) const;
     struct Ratio {
         std::size_t slot;
-        ConstituentId id;
         std::vector<std::size_t> inputs; // slots
         std::vector<std::size_t> place;  // of basis::Inputs: no other value counts
+        basis::Derivations derivation;
     };
     const std::vector<Ratio>& ratios() const { return ratios_; }
-    // From mean inputs, given the means of all slots; NaN where there is none.
-    double of_means(const Ratio& ratio, const double* means) const;
+    // Sets a ratio from mean inputs, given the means of all slots; NaN where there is none.
+    void set_ratio(const Ratio& ratio, std::span<double> means) const;
 
     Basis wanted(RowId row) const { return bases_[basis_of_material_[season_.batch.material[row]]]; }
     bool is_ratio(ConstituentId id) const { return season_.rules.constituents[id].group == Group::ratio; }
@@ -74,9 +97,6 @@ class ReadingValues {
     const Adjuster& adjuster() const { return adjuster_; }
 
   private:
-    struct Entering {
-        std::uint32_t column, slot;
-    };
     struct TableInfo {
         const TableColumns* table = nullptr;
         std::vector<bool> here;             // by ConstituentId: some column enters the season's values
@@ -84,29 +104,41 @@ class ReadingValues {
         std::vector<std::size_t> traits;    // of the rules, the same
         std::vector<basis::Plan> plans;     // by basis
         // When slots are known:
-        std::vector<Entering> entering;      // those columns
-        basis::Derivations derivations;      // of `derived`
-        std::vector<std::uint32_t> made;     // slots of `derived` and `traits`
-        std::vector<std::uint32_t> unfilled; // slots without a value here; ratios are never of readings
+        Layout layout;
+        std::vector<std::size_t> at;     // by ConstituentId: where it stands in the layout, else kNoSlot
+        basis::Derivations derivations;  // of `derived`
+        std::vector<std::uint32_t> made; // where `derived` and `traits` stand in the layout
     };
-
+    struct BlockInfo {
+        std::size_t end; // number of the first row behind it
+        const Block* block;
+        const TableInfo* table;
+        std::size_t columns;
+    };
+    const BlockInfo& info_of(RowId row) const {
+        const BlockInfo* info = blocks_.data() + season_.batch.block_hint[row / batch::Batch::kHintRows];
+        while (row >= info->end)
+            ++info;
+        return *info;
+    }
     void list_tables();
     // Whether a column's values are values of the season: not numbers about the reading, of the usual share.
     bool enters(const Column& column) const;
     void choose_parts();
     void list_constituents();
     void list_slots();
+    void lay_out(TableInfo& info);
     // Values with a mark of at least `drop` are left out; without it none is, and nothing is derived.
-    void fill(RowId row, Scratch& scratch, double* values, std::optional<Mark> drop) const;
+    InLayout fill(RowId row, RowState state, Scratch& scratch, std::optional<Mark> drop) const;
     using Marks = std::span<const rules::Judgement::ValueMark>;
-    void drop_marked(Marks marks, Mark least, double* values) const;
+    static void drop_marked(const TableInfo& info, Marks marks, Mark least, double* values);
     void compute_traits(const TableInfo& info, const basis::Inputs& inputs, Scratch& scratch,
                         double* values) const;
 
     Season season_;
     Adjuster adjuster_;
     std::vector<TableInfo> tables_;
-    std::vector<std::uint32_t> table_of_block_;
+    std::vector<BlockInfo> blocks_;
     std::vector<Basis> bases_; // the wanted ones, each once
     std::array<std::uint8_t, 256> basis_of_material_{};
     std::vector<ConstituentId> constituents_;

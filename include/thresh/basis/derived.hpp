@@ -1,6 +1,7 @@
 // Traits computed from converted inputs (INTERFACE: derived constituents and ratios), each with its source.
 #pragma once
 
+#include <thresh/basis/weighted_sums.hpp>
 #include <thresh/core/basis.hpp>
 #include <thresh/core/constituent.hpp>
 
@@ -37,7 +38,7 @@ struct Inputs {
 // Negative predictions enter as they are.
 std::optional<double> derive(ConstituentId id, const Inputs& inputs);
 
-// Several of them for many readings: what they share is computed once a reading.
+// Several of them for many readings: what need not be asked for each is found out once.
 class Derivations {
   public:
     Derivations() = default; // of nothing
@@ -50,20 +51,16 @@ class Derivations {
     void compute(const Inputs& inputs, std::span<double> values) const;
 
   private:
-    struct Term {
-        double weight;
-        std::size_t place;
-    };
-    // What is a weighted sum of its inputs as they are. In terms_: those that make it NaN when absent, behind
-    // them those that count as nothing then.
-    struct Sum {
-        std::size_t place, first, optional, last;
+    // What needs no look at what its inputs are a share of, or whether they have places.
+    struct OfTwo {
+        std::size_t place, first, second;
     };
     struct Other {
         std::size_t recipe, place; // index into the table of recipes
     };
-    std::vector<Sum> sums_;
-    std::vector<Term> terms_;
+    WeightedSums sums_;
+    std::vector<OfTwo> meals_;     // protein of defatted meal, from protein and oil
+    std::vector<OfTwo> quotients_; // first over second
     std::vector<Other> others_;
 };
 

@@ -47,7 +47,9 @@ class Plan {
     // `values[i]` for each of table.numbers: the converted number, NaN where there is none (missing,
     // doubtful, below limit, or moisture needed and absent). For hot loops; everyone else takes `value`.
     // `moisture`: what conversions rest on in place of the reading's own, where it was corrected.
-    void convert_row(const Block& block, std::size_t row, double* values,
+    // Precondition: `values` has room(). What is written behind the columns means nothing.
+    std::size_t room() const { return own_.size(); }
+    void convert_row(const Block& block, std::size_t row, std::span<double> values,
                      std::optional<double> moisture = std::nullopt) const;
     // The same for some columns only: values[i] of columns[i], NaN too where columns[i] is kNoColumn.
     static constexpr std::uint32_t kNoColumn = static_cast<std::uint32_t>(-1);
@@ -56,10 +58,7 @@ class Plan {
     // One value.
     std::optional<double> value(const Block& block, std::size_t row, std::size_t column) const;
     // Whether this column needs the reading's moisture to get to the wanted basis.
-    bool needs_moisture(std::size_t column) const {
-        const Kind kind = factors_[factor_of_[column]].kind;
-        return kind == Kind::from_as_is || kind == Kind::to_as_is;
-    }
+    bool needs_moisture(std::size_t column) const { return is_of_row(factors_[factor_of_[column]]); }
 
   private:
     enum class Kind : std::uint8_t { keep, from_as_is, to_as_is, fixed_factor };
@@ -71,15 +70,23 @@ class Plan {
     };
     // The factor in a row of this moisture.
     double in_row(const Factor& factor, double moisture) const;
+    bool is_of_row(const Factor& factor) const {
+        return factor.kind == Kind::from_as_is || factor.kind == Kind::to_as_is;
+    }
+    // NaN unless the moisture of the row is needed and in the domain.
+    double moisture_for(const Block& block, std::size_t row) const;
+    void convert_by_several(const Cell* cells, double moisture, double* values) const;
     // All of them, by index; room for more than a few is made in `many`.
     const double* all_in_row(double moisture, double* few, std::vector<double>& many) const;
 
     std::vector<Factor> factors_;          // each once
     std::vector<std::uint32_t> factor_of_; // by column: index into factors_
+    std::vector<double> own_;              // by column: its own factor or kFactorOfRow; behind them: room
+    std::size_t of_row_ = 0;               // index of the factor that stands in its place
+    std::size_t varying_ = 0;              // how many factors differ from row to row
     std::optional<std::size_t> moisture_column_;
     Basis wanted_;
-    double below_limit_;     // share of the limit, NaN: no value
-    bool needs_row_ = false; // some column needs the reading's moisture
+    double below_limit_; // share of the limit, NaN: no value
 };
 
 } // namespace thresh::basis

@@ -10,6 +10,7 @@
 namespace thresh::summary {
 
 class ReadingValues;
+class RowState;
 
 // One sample in one material.
 struct SampleNumbers {
@@ -65,6 +66,7 @@ class SampleMeans {
   private:
     Season season_;
     std::unique_ptr<const ReadingValues> values_;
+    std::vector<RowState> states_;
 };
 
 } // namespace thresh::summary

@@ -21,8 +21,10 @@ Block block_of(std::vector<Row> rows) {
 }
 
 std::vector<double> converted(const Block& block, Basis wanted, std::size_t row = 0) {
-    std::vector<double> values(block.table->numbers.size());
-    Plan(*block.table, wanted).convert_row(block, row, values.data());
+    const Plan plan(*block.table, wanted);
+    std::vector<double> values(plan.room());
+    plan.convert_row(block, row, values);
+    values.resize(block.table->numbers.size());
     return values;
 }
 
@@ -55,6 +57,19 @@ TEST_CASE("from one fixed basis to another no moisture is needed") {
     CHECK(values[0] == Approx(34.8).epsilon(1e-15));
     CHECK(values[1] == 17.4);
     CHECK_FALSE(Plan(*block.table, Basis::at(13)).needs_moisture(0));
+}
+
+TEST_CASE("columns of several stated moistures, wanted as-is, each take their own factor") {
+    const Block block = block_of(
+        {{.values = {{"moisture", "20"}, {"protein@dry", "40"}, {"oil@13", "17.4"}, {"fiber", "5"}}},
+         {.values = {
+              {"moisture", "<20"}, {"protein@dry", "1e-12"}, {"oil@13", "17.4"}, {"fiber", "1e-12"}}}});
+    CHECK(converted(block, Basis::as_is()) ==
+          std::vector<double>{20, 40 * (80.0 / 100), 17.4 * (80.0 / 87), 5});
+    const auto without = converted(block, Basis::as_is(), 1);
+    CHECK(std::isnan(without[1]));
+    CHECK(std::isnan(without[2]));
+    CHECK(without[3] == 1e-12);
 }
 
 TEST_CASE("a fixed basis wanted as-is takes the reading's moisture") {
@@ -101,7 +116,7 @@ TEST_CASE("missing, unreadable, doubtful and below-limit cells have no number, w
 
 TEST_CASE("a value below its limit counts for the wanted share of the limit") {
     const Block block = block_of({{.values = {{"moisture", "20"}, {"starch", "<0.05"}}}});
-    double values[2] = {};
+    std::vector<double> values(room_for(2));
     Plan(*block.table, Basis::dry(), 0.5).convert_row(block, 0, values);
     CHECK(values[1] == Approx(0.03125).epsilon(1e-15));
     CHECK(Plan(*block.table, Basis::dry(), 0.0).value(block, 0, 1) == 0.0);
@@ -128,11 +143,12 @@ TEST_CASE("the moisture of a reading is the number of its own column") {
 TEST_CASE("many cells at once become the same numbers, bit by bit, as one by one") {
     std::mt19937 twister(7); // the same numbers on every machine
     const auto random = [&] { return static_cast<std::uint32_t>(twister()); };
-    const double factors[] = {1, 0.87 / 0.93, 1 / 0.93, std::nan("")};
+    const double factors[] = {1, 0.87 / 0.93, kFactorOfRow, kFactorOfRow};
     for (std::size_t count = 0; count <= 41; ++count)
         for (int beside : {0, 1, 2}) {
             std::vector<Cell> cells;
-            std::vector<std::uint32_t> factor_of;
+            std::vector<double> own;
+            const double of_row = count % 7 == 3 ? std::nan("") : 1 / 0.93;
             for (std::size_t i = 0; i < count; ++i) {
                 const auto digits =
                     static_cast<std::int32_t>(random() % (2U * Cell::kMaxDigits)) - Cell::kMaxDigits;
@@ -140,14 +156,14 @@ TEST_CASE("many cells at once become the same numbers, bit by bit, as one by one
                                 : random() % 9 == 0
                                     ? Cell::unreadable(random() % 100)
                                     : Cell::decimal(digits, random() % (Cell::kMaxDecimals + 1)));
-                factor_of.push_back(random() % 4);
+                own.push_back(factors[random() % 4]);
             }
             if (count > 0 && beside > 0)
                 cells[random() % count] = beside == 1 ? Cell::wide(3) : Cell::below_limit(0);
-            std::vector<double> wide(count), plain(count);
-            const bool found = basis::multiply(cells.data(), factor_of.data(), factors, count, wide.data());
-            CHECK(found ==
-                  basis::multiply_plainly(cells.data(), factor_of.data(), factors, count, plain.data()));
+            own.resize(room_for(count), 1);
+            std::vector<double> wide(room_for(count)), plain(room_for(count));
+            const bool found = basis::multiply(cells.data(), own.data(), of_row, count, wide.data());
+            CHECK(found == basis::multiply_plainly(cells.data(), own.data(), of_row, count, plain.data()));
             CHECK(found == (count > 0 && beside > 0));
             for (std::size_t i = 0; i < count; ++i) {
                 CHECK(std::isnan(wide[i]) == std::isnan(plain[i]));

@@ -155,11 +155,22 @@ TEST_CASE("an export without a column gives no value for it, whatever the readin
     full.values.emplace_back("oil", "20.0");
     test::Row poor = reading("A", "6.0", "37.0");
     poor.source = "b.csv";
-    const auto holder = make_season({full, poor}, {entry("A", "L-1")});
+    test::Row turned = reading("A", "6.0", "38.5");
+    turned.source = "c.csv";
+    turned.values.emplace_back("oil", "19.0");
+    std::reverse(turned.values.begin(), turned.values.end());
+    const auto holder = make_season({full, poor, turned}, {entry("A", "L-1")});
     const auto table = rows_of(*samples_table(holder->season(), *sample_means(holder->season())));
-    CHECK(table.rows[0].at("protein_n") == "2");
-    CHECK(table.rows[0].at("oil_n") == "1");
-    CHECK(table.numbers.at({0, "oil"}) == Approx(at13(20.0, 6.0)).epsilon(1e-14));
+    CHECK(table.rows[0].at("protein_n") == "3");
+    CHECK(table.rows[0].at("oil_n") == "2");
+    CHECK(table.rows[0].at("protein_plus_oil_n") == "2");
+    CHECK(table.numbers.at({0, "protein"}) == Approx(at13(37.1666666666666667, 6.0)).epsilon(1e-14));
+    CHECK(table.numbers.at({0, "oil"}) == Approx(at13(19.5, 6.0)).epsilon(1e-14));
+    const auto readings = rows_of(*readings_table(holder->season(), {}));
+    CHECK(readings.numbers.at({0, "oil"}) == Approx(at13(20.0, 6.0)).epsilon(1e-14));
+    CHECK(readings.rows[1].at("oil").empty());
+    CHECK(readings.rows[1].at("protein_plus_oil").empty());
+    CHECK(readings.numbers.at({2, "oil"}) == Approx(at13(19.0, 6.0)).epsilon(1e-14));
 }
 
 TEST_CASE("a fatty acid stated as part of the sample is not averaged with shares of the oil") {

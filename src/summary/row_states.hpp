@@ -1,0 +1,33 @@
+// What means ask about every reading, together: where readings are far apart, each look costs a wait.
+#pragma once
+
+#include <thresh/summary/tables.hpp>
+
+#include <cstdint>
+#include <vector>
+
+namespace thresh::summary {
+
+class RowState {
+  public:
+    RowState() = default;
+    RowState(std::uint8_t material, Verdict verdict, bool has_marks)
+        : bits_(static_cast<std::uint16_t>(material | static_cast<unsigned>(verdict) << kVerdict |
+                                           (has_marks ? kMarked : 0U))) {}
+    RowState(const Season& season, RowId row)
+        : RowState(season.batch.material[row], season.judgement.verdict[row],
+                   season.judgement.has_marks(row)) {}
+
+    std::uint8_t material() const { return static_cast<std::uint8_t>(bits_); }
+    Verdict verdict() const { return static_cast<Verdict>(bits_ >> kVerdict & 7U); }
+    bool has_marks() const { return (bits_ & kMarked) != 0; } // some value of the row
+
+  private:
+    static constexpr unsigned kVerdict = 8, kMarked = 1U << 15U;
+    std::uint16_t bits_ = 0;
+};
+
+// By RowId.
+std::vector<RowState> row_states(const Season& season);
+
+} // namespace thresh::summary
