@@ -22,7 +22,7 @@ namespace thresh::report {
 namespace {
 
 // The bytes of some rows, in a string that is as long as the text may become: nothing is filled in twice or
-// copied once more. finish() cuts it to what was written.
+// copied once more.
 class RowBytes {
   public:
     // What `into` holds is written over.
@@ -36,11 +36,11 @@ class RowBytes {
     }
     void end_at(char* end) { end_ = end; }
     void append(std::string_view text) { end_ = std::copy(text.begin(), text.end(), room(text.size())); }
-    void finish() { into_.resize(static_cast<std::size_t>(end_ - into_.data())); }
+    std::size_t size() const { return static_cast<std::size_t>(end_ - into_.data()); }
 
   private:
     void grow(std::size_t count) {
-        const auto used = end_ - into_.data();
+        const std::size_t used = size();
         into_.resize(std::max(into_.capacity(), into_.size() + into_.size() / 8 + count + 4096));
         end_ = into_.data() + used;
         limit_ = into_.data() + into_.size();
@@ -58,8 +58,8 @@ class DelimitedSink final : public summary::RowSink {
           same_digits_(std::all_of(columns_.begin(), columns_.end(),
                                    [](const summary::OutColumn& column) { return column.significant == 0; })),
           row_(into) {}
-    // Cuts the string to what was written.
-    void finish() { row_.finish(); }
+    // Bytes written.
+    std::size_t size() const { return row_.size(); }
     void begin_row() override { column_ = 0; }
     void text(std::string_view value) override {
         char* at = next(value.size());
@@ -212,21 +212,21 @@ template <char kDelimiter>
 class DelimitedWriter final : public FormatWriter {
   public:
     explicit DelimitedWriter(std::optional<int> digits) : digits_(digits) {}
-    void head(const summary::Table& table, std::string& into) const override {
+    std::size_t head(const summary::Table& table, std::string& into) const override {
         DelimitedSink<kDelimiter> sink(into, digits_, table);
         sink.begin_row();
         for (const summary::OutColumn& column : table.columns())
             sink.text(column.name);
         sink.end_row();
-        sink.finish();
+        return sink.size();
     }
-    void rows(const summary::Table& table, std::size_t first, std::size_t last,
-              std::string& into) const override {
+    std::size_t rows(const summary::Table& table, std::size_t first, std::size_t last,
+                     std::string& into) const override {
         DelimitedSink<kDelimiter> sink(into, digits_, table);
         table.write(first, last, sink);
-        sink.finish();
+        return sink.size();
     }
-    void tail(const summary::Table&, std::string& into) const override { into.clear(); }
+    std::size_t tail(const summary::Table&, std::string&) const override { return 0; }
 
   private:
     std::optional<int> digits_;

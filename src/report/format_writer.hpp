@@ -4,6 +4,7 @@
 #include <thresh/report/write.hpp>
 #include <thresh/summary/table.hpp>
 
+#include <cstddef>
 #include <memory>
 #include <string>
 
@@ -20,13 +21,13 @@ inline std::optional<int> digits_of_column(const summary::OutColumn& column, dou
 class FormatWriter {
   public:
     virtual ~FormatWriter() = default;
-    // Each puts its text in the place of what `into` held, which need not be empty: room that was used
-    // before.
-    virtual void head(const summary::Table& table, std::string& into) const = 0;
+    // Each writes its text over what `room` held, which need not be empty, from its front on, and tells how
+    // long the text is. What stands behind it means nothing: to cut it off would have it filled again.
+    virtual std::size_t head(const summary::Table& table, std::string& room) const = 0;
     // Rows [first, last). Called for neighbouring ranges from several threads.
-    virtual void rows(const summary::Table& table, std::size_t first, std::size_t last,
-                      std::string& into) const = 0;
-    virtual void tail(const summary::Table& table, std::string& into) const = 0;
+    virtual std::size_t rows(const summary::Table& table, std::size_t first, std::size_t last,
+                             std::string& room) const = 0;
+    virtual std::size_t tail(const summary::Table& table, std::string& room) const = 0;
 };
 
 std::unique_ptr<FormatWriter> csv_writer(const WriteOptions& options);

@@ -65,17 +65,24 @@ class JsonSink final : public summary::RowSink {
 class JsonWriter final : public FormatWriter {
   public:
     JsonWriter(std::optional<int> digits, bool lines) : digits_(digits), lines_(lines) {}
-    void head(const summary::Table&, std::string& into) const override { into = lines_ ? "" : "[\n"; }
-    void rows(const summary::Table& table, std::size_t first, std::size_t last,
-              std::string& into) const override {
+    std::size_t head(const summary::Table&, std::string& into) const override {
+        into = lines_ ? "" : "[\n";
+        return into.size();
+    }
+    std::size_t rows(const summary::Table& table, std::size_t first, std::size_t last,
+                     std::string& into) const override {
         into.clear();
         const std::vector<std::string> keys = keys_of(table);
         JsonSink sink(into, keys, table.columns(), digits_, lines_);
         table.write(first, last, sink);
         if (!lines_ && last == table.rows() && last > first)
             into.erase(into.size() - 2, 1); // no comma after the last object
+        return into.size();
     }
-    void tail(const summary::Table&, std::string& into) const override { into = lines_ ? "" : "]\n"; }
+    std::size_t tail(const summary::Table&, std::string& into) const override {
+        into = lines_ ? "" : "]\n";
+        return into.size();
+    }
 
   private:
     // `"name":` with the comma before all but the first.

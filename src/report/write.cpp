@@ -22,6 +22,13 @@ std::size_t rows_a_range(std::size_t rows, unsigned threads) {
     return std::clamp<std::size_t>(rows / (16 * std::max(1U, threads)), 64, 512);
 }
 
+// At the front of a string that is kept for its room.
+struct Text {
+    std::string room;
+    std::size_t size = 0;
+    std::string_view view() const { return std::string_view(room).substr(0, size); }
+};
+
 class OrderedOutput {
   public:
     OrderedOutput(const Output& output, std::size_t ahead) : output_(output), ahead_(ahead) {}
@@ -33,16 +40,16 @@ class OrderedOutput {
         return !closed_;
     }
 
-    // Takes the text of range `number`; gives back a string whose room may be used again.
-    std::string put(std::size_t number, std::string text) {
+    // Takes the text of range `number`; gives back one whose room may be used again.
+    Text put(std::size_t number, Text text) {
         std::unique_lock lock(mutex_);
         shelf_.emplace(number, std::move(text));
         while (!carrying_ && !closed_ && !shelf_.empty() && shelf_.begin()->first == next_) {
-            std::string next = std::move(shelf_.begin()->second);
+            Text next = std::move(shelf_.begin()->second);
             shelf_.erase(shelf_.begin());
             carrying_ = true;
             lock.unlock();
-            const bool wanted = output_(next);
+            const bool wanted = output_(next.view());
             lock.lock();
             used_.push_back(std::move(next));
             carrying_ = false;
@@ -52,7 +59,7 @@ class OrderedOutput {
         }
         if (used_.empty())
             return {};
-        std::string used = std::move(used_.back());
+        Text used = std::move(used_.back());
         used_.pop_back();
         return used;
     }
@@ -64,8 +71,8 @@ class OrderedOutput {
     std::size_t ahead_;
     std::mutex mutex_;
     std::condition_variable moved_;
-    std::map<std::size_t, std::string> shelf_;
-    std::vector<std::string> used_;
+    std::map<std::size_t, Text> shelf_;
+    std::vector<Text> used_;
     std::size_t next_ = 0;
     bool carrying_ = false, closed_ = false;
 };
@@ -80,12 +87,12 @@ bool write_rows(const summary::Table& table, const FormatWriter& format, unsigne
     OrderedOutput ordered(output, 4 * crew);
     std::atomic<std::size_t> taken{0};
     const auto work = [&] {
-        std::string text;
+        Text text;
         for (std::size_t range = taken++; range < ranges; range = taken++) {
             if (!ordered.may_start(range))
                 return;
             const std::size_t first = range * step;
-            format.rows(table, first, std::min(rows, first + step), text);
+            text.size = format.rows(table, first, std::min(rows, first + step), text.room);
             text = ordered.put(range, std::move(text));
         }
     };
@@ -119,15 +126,15 @@ void write_table(const summary::Table& table, const WriteOptions& options, const
         format = json_writer(options, true);
         break;
     }
-    std::string text;
-    format->head(table, text);
-    if (!text.empty() && !output(text))
+    Text text;
+    text.size = format->head(table, text.room);
+    if (text.size > 0 && !output(text.view()))
         return;
     if (!write_rows(table, *format, options.threads, output))
         return;
-    format->tail(table, text);
-    if (!text.empty())
-        output(text);
+    text.size = format->tail(table, text.room);
+    if (text.size > 0)
+        output(text.view());
 }
 
 } // namespace thresh::report

@@ -199,9 +199,10 @@ class ReadingsTable final : public Table {
         }
     }
     void send_together(Room& room, RowSink& sink) const {
-        room.plain.clear();
-        for (const std::size_t slot : shown_slots_)
-            room.plain.push_back(room.values[slot]);
+        if (room.plain.size() != shown_slots_.size())
+            room.plain.resize(shown_slots_.size());
+        for (std::size_t i = 0; i < shown_slots_.size(); ++i)
+            room.plain[i] = room.values[shown_slots_[i]];
         sink.numbers(room.plain);
     }
     // A value that its own findings exclude: people see what it was.

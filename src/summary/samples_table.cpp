@@ -214,11 +214,12 @@ class SamplesTable final : public Table {
         }
     }
     void send_together(SampleMeans::Group group, Room& room, RowSink& sink) const {
-        room.cells.clear();
-        for (std::size_t slot = 0; slot < room.low.size(); ++slot) {
-            const double mean = room.numbers.n[slot] > 0 ? room.numbers.mean[slot] : kNothing;
-            const double value = quoted(slot, group.material, room).value_or(kNothing);
-            room.cells.insert(room.cells.end(), {mean, static_cast<double>(room.numbers.n[slot]), value});
+        room.cells.resize(3 * room.low.size());
+        double* cell = room.cells.data();
+        for (std::size_t slot = 0; slot < room.low.size(); ++slot, cell += 3) {
+            cell[0] = room.numbers.n[slot] > 0 ? room.numbers.mean[slot] : kNothing;
+            cell[1] = static_cast<double>(room.numbers.n[slot]);
+            cell[2] = quoted(slot, group.material, room).value_or(kNothing);
         }
         sink.numbers(room.cells, {whole_.get(), room.cells.size()});
     }
@@ -233,15 +234,21 @@ class SamplesTable final : public Table {
         order_by_time(room);
         const batch::Batch& batch = season_.batch;
         sink.begin_row();
-        sink.text(material_name(batch, group.material));
-        sink.text(batch.samples[group.sample].id);
         const SampleDesign design = sample_design(batch, group.sample);
-        for (const std::string_view text :
-             {design.line, design.trial, design.environment, design.rep, design.block, design.plot})
-            sink.text(text);
-        sink.text(sample_attribute(batch, group.sample, "check"));
-        sink.text(room.numbers.used == 0 ? "exclude" : room.numbers.review > 0 ? "review" : "use");
-        sink.text(room.codes.joined());
+        const std::string_view texts[] = {material_name(batch, group.material),
+                                          batch.samples[group.sample].id,
+                                          design.line,
+                                          design.trial,
+                                          design.environment,
+                                          design.rep,
+                                          design.block,
+                                          design.plot,
+                                          sample_attribute(batch, group.sample, "check"),
+                                          room.numbers.used == 0    ? "exclude"
+                                          : room.numbers.review > 0 ? "review"
+                                                                    : "use",
+                                          room.codes.joined()};
+        sink.texts(texts);
         if (const Adjuster& adjuster = means_.values().adjuster(); adjuster.active()) {
             std::vector<bool> adjusted;
             for (const RowId row : room.used)
