@@ -39,23 +39,47 @@ bool IdPattern::has(PlaceField field) const {
     return std::ranges::any_of(pieces_, [&](const Piece& piece) { return piece.field == field; });
 }
 
-std::optional<PlaceTexts> IdPattern::match(std::string_view id) const {
-    PlaceTexts texts;
-    for (std::size_t p = 0; p < pieces_.size(); ++p) {
-        if (!id.starts_with(pieces_[p].literal))
-            return std::nullopt;
-        id.remove_prefix(pieces_[p].literal.size());
-        const std::string& next = p + 1 < pieces_.size() ? pieces_[p + 1].literal : tail_;
-        const std::size_t length = next.empty() ? id.size() : std::min(id.find(next.front()), id.size());
-        if (length == 0)
-            return std::nullopt;
-        if (pieces_[p].field)
-            texts[static_cast<std::size_t>(*pieces_[p].field)] = id.substr(0, length);
-        id.remove_prefix(length);
+bool IdPattern::take_literal(std::size_t piece, std::string_view& id) const {
+    const std::string& literal = pieces_[piece].literal;
+    if (!id.starts_with(literal))
+        return false;
+    id.remove_prefix(literal.size());
+    return true;
+}
+
+bool IdPattern::take_placeholder(std::size_t piece, std::string_view& id, PlaceTexts& texts) const {
+    const std::string& next = piece + 1 < pieces_.size() ? pieces_[piece + 1].literal : tail_;
+    const std::size_t length = next.empty() ? id.size() : std::min(id.find(next.front()), id.size());
+    if (length == 0)
+        return false;
+    if (pieces_[piece].field)
+        texts[static_cast<std::size_t>(*pieces_[piece].field)] = id.substr(0, length);
+    id.remove_prefix(length);
+    return true;
+}
+
+const PlaceTexts* IdMatcher::match(std::string_view id) {
+    const std::size_t pieces = pattern_.pieces_.size();
+    std::string_view rest = id;
+    if (!same_.empty() && id.starts_with(same_)) {
+        rest.remove_prefix(same_.size());
+        if (!pattern_.take_placeholder(pieces - 1, rest, texts_))
+            return nullptr;
+    } else {
+        texts_ = {};
+        same_ = {};
+        for (std::size_t p = 0; p < pieces; ++p) {
+            if (!pattern_.take_literal(p, rest))
+                return nullptr;
+            // Without a character between them the placeholder before would not end where it does.
+            if (p + 1 == pieces && !pattern_.pieces_[p].literal.empty())
+                same_ = id.substr(0, id.size() - rest.size());
+            if (!pattern_.take_placeholder(p, rest, texts_))
+                return nullptr;
+        }
     }
-    if (id != tail_ || texts[static_cast<std::size_t>(PlaceField::line)].empty())
-        return std::nullopt;
-    return texts;
+    const bool has_line = !texts_[static_cast<std::size_t>(PlaceField::line)].empty();
+    return rest == pattern_.tail_ && has_line ? &texts_ : nullptr;
 }
 
 } // namespace thresh::batch

@@ -10,7 +10,6 @@
 #include <numeric>
 #include <span>
 #include <thresh/core/parallel.hpp>
-#include <tuple>
 #include <utility>
 
 namespace thresh::batch {
@@ -32,23 +31,43 @@ std::uint32_t root_of(const Batch& batch, std::uint32_t sample) {
     return sample;
 }
 
-// One sample of a line with its place.
+// One sample of a line with its place: environment, rep, block, plot, year.
 struct Member {
     std::uint32_t sample = 0;
-    PlaceTexts texts;
-    // Plots of a line are in this order.
-    auto order() const {
-        return std::tie(texts[kEnvironment], texts[kRep], texts[kBlock], texts[kPlot], texts[kYear]);
+    std::array<std::string_view, 5> place;
+    Member(std::uint32_t number, const PlaceTexts& texts)
+        : sample(number),
+          place{texts[kEnvironment], texts[kRep], texts[kBlock], texts[kPlot], texts[kYear]} {}
+    // Plots of a line are in this order. Most texts are absent or the same piece of memory.
+    friend bool operator<(const Member& a, const Member& b) {
+        for (std::size_t i = 0; i < a.place.size(); ++i)
+            if (a.place[i].data() != b.place[i].data() || a.place[i].size() != b.place[i].size())
+                if (const int order = a.place[i].compare(b.place[i]); order != 0)
+                    return order < 0;
+        return false;
     }
 };
 
 // Environment and rep are often all that is known of a place, so that millions of plots share a few hundred
 // places, which then lie in the cache. The last ones are looked through by hash, in two spots each, so that
-// hardly ever two take turns in one; one that was forgotten is kept once more.
+// hardly ever two take turns in one; one that was forgotten is kept once more. Before that the place is tried
+// that came next after the last one before: reps come in the same order in every line.
 class PlaceKeeper {
   public:
     PlaceKeeper() { recent_.fill(kNone); }
     std::uint32_t keep(const Place& place) {
+        if (last_ != kNone && next_[last_] != kNone && places[next_[last_]] == place)
+            return last_ = next_[last_];
+        const std::uint32_t number = look_up(place);
+        next_.resize(places.size(), kNone);
+        if (last_ != kNone)
+            next_[last_] = number;
+        return last_ = number;
+    }
+    std::vector<Place> places;
+
+  private:
+    std::uint32_t look_up(const Place& place) {
         std::uint64_t mixed = 0;
         for (const std::string_view text : {place.environment, place.rep, place.block, place.plot})
             mixed = mixed * 31 + (text.empty() ? 0 : hash_bytes(text));
@@ -62,10 +81,9 @@ class PlaceKeeper {
         places.push_back(place);
         return fresh;
     }
-    std::vector<Place> places;
-
-  private:
     std::array<std::uint32_t, 1024> recent_{};
+    std::vector<std::uint32_t> next_; // by place: the one that came after it last
+    std::uint32_t last_ = kNone;
 };
 
 // Lines whose samples follow each other in the order of lines. Lines, plots and places are numbered from 0
@@ -79,22 +97,19 @@ struct Piece {
     std::vector<std::uint32_t> place_in_batch;  // by number
 };
 
-// One line: its samples become plots. `members` in order of samples.
-void add_line(Batch& batch, std::vector<Member>& members, PlaceKeeper& places, Piece& piece) {
+// One line: its samples become plots. `members` in order of samples; `line` with its names.
+void add_line(Batch& batch, Line line, std::vector<Member>& members, PlaceKeeper& places, Piece& piece) {
     const auto line_index = static_cast<std::uint32_t>(piece.lines.size());
-    Line line;
-    line.trial = members[0].texts[kTrial];
-    line.name = members[0].texts[kLine];
-    const auto before = [](const Member& a, const Member& b) { return a.order() < b.order(); };
-    if (!std::is_sorted(members.begin(), members.end(), before)) // IDs often follow the field
-        std::stable_sort(members.begin(), members.end(), before);
+    if (!std::is_sorted(members.begin(), members.end())) // IDs often follow the field
+        std::stable_sort(members.begin(), members.end());
     for (std::size_t m = 0; m < members.size(); ++m) {
         const auto& [sample, texts] = members[m];
-        const bool named = batch.has_plots && !texts[kPlot].empty();
-        if (!named || m == 0 || members[m].order() != members[m - 1].order()) {
+        const auto& [environment, rep, block, plot_text, year] = texts;
+        const bool named = batch.has_plots && !plot_text.empty();
+        if (!named || m == 0 || members[m - 1] < members[m]) {
             Plot plot;
             plot.line = line_index;
-            plot.place = places.keep({texts[kEnvironment], texts[kRep], texts[kBlock], texts[kPlot]});
+            plot.place = places.keep({environment, rep, block, plot_text});
             piece.plots.push_back(plot);
             if (batch.list.given())
                 ++line.listed_plots;
@@ -126,15 +141,23 @@ std::vector<Piece> cut(const std::vector<Placed>& placed) {
 }
 
 void fill(Batch& batch, const IdPattern* pattern, const std::vector<Placed>& placed, Piece& piece) {
+    PlaceFinder finder(batch, pattern);
     PlaceKeeper places;
     piece.plots.reserve(piece.end - piece.begin);
     std::vector<Member> members;
     for (std::size_t i = piece.begin; i < piece.end;) {
         const std::size_t first = i;
+        Line line;
         members.clear();
-        for (; i < piece.end && same_line(placed[i], placed[first]); ++i)
-            members.push_back({placed[i].sample, place_of(batch, pattern, placed[i].sample)});
-        add_line(batch, members, places, piece);
+        for (; i < piece.end && same_line(placed[i], placed[first]); ++i) {
+            const PlaceTexts& texts = finder.place(placed[i].sample);
+            if (i == first) {
+                line.trial = texts[kTrial];
+                line.name = texts[kLine];
+            }
+            members.emplace_back(placed[i].sample, texts);
+        }
+        add_line(batch, line, members, places, piece);
     }
     piece.places = std::move(places.places);
 }

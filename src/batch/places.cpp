@@ -25,37 +25,42 @@ PlaceTexts listed_place(const SampleList& list, std::uint32_t entry) {
 // Interns texts that mostly are the same as the one before: samples come in bytewise order.
 class RunPool {
   public:
+    // The text must live on.
     TextId intern(std::string_view text) {
-        if (last_ == kNoText || text != pool_[last_])
+        const bool same_bytes = text.data() == last_text_.data() && text.size() == last_text_.size();
+        if (last_ == kNoText || (!same_bytes && text != last_text_))
             last_ = pool_.intern(text);
+        last_text_ = text;
         return last_;
     }
     TextPool& pool() { return pool_; }
 
   private:
     TextPool pool_;
+    std::string_view last_text_;
     TextId last_ = kNoText;
 };
 
-// Samples of one piece; trials and lines are numbers of its own pools.
+// Samples of one piece that have a place; trials and lines are numbers of its own pools.
 struct Piece {
-    std::vector<Placed> placed;
+    std::size_t begin = 0, end = 0; // where they stand among the placed samples
     RunPool trials, lines;
 };
 
-Piece find_some(const Batch& batch, const IdPattern* pattern, std::uint32_t begin, std::uint32_t end) {
-    Piece piece;
-    piece.placed.reserve(end - begin);
-    for (std::uint32_t s = begin; s < end; ++s) {
+// `piece.begin` and `piece.end`: all its samples, and then those that have a place.
+void find_some(const Batch& batch, const IdPattern* pattern, Piece& piece, std::vector<Placed>& placed) {
+    PlaceFinder finder(batch, pattern);
+    std::size_t to = piece.begin;
+    for (auto s = static_cast<std::uint32_t>(piece.begin); s < piece.end; ++s) {
         const Sample& sample = batch.samples[s];
         const bool has_place = batch.list.given() ? sample.entry != kNone && sample.original == kNone
                                                   : !batch.rows_of(s).empty();
         if (!has_place)
             continue;
-        const PlaceTexts texts = place_of(batch, pattern, s);
-        piece.placed.push_back({s, piece.trials.intern(texts[kTrial]), piece.lines.intern(texts[kLine])});
+        const PlaceTexts& texts = finder.place(s);
+        placed[to++] = {s, piece.trials.intern(texts[kTrial]), piece.lines.intern(texts[kLine])};
     }
-    return piece;
+    piece.end = to;
 }
 
 // Stable counting sort by one of the ranks.
@@ -81,32 +86,33 @@ std::size_t rank(std::vector<Piece>& pieces, RunPool Piece::*kind, unsigned thre
 
 } // namespace
 
-PlaceTexts place_of(const Batch& batch, const IdPattern* pattern, std::uint32_t sample) {
-    if (batch.list.given())
-        return listed_place(batch.list, batch.samples[sample].entry);
-    if (const auto match = pattern ? pattern->match(batch.samples[sample].id) : std::nullopt)
+const PlaceTexts& PlaceFinder::place(std::uint32_t sample) {
+    if (batch_.list.given())
+        return texts_ = listed_place(batch_.list, batch_.samples[sample].entry);
+    if (const PlaceTexts* const match = matcher_ ? matcher_->match(batch_.samples[sample].id) : nullptr)
         return *match;
-    PlaceTexts texts;
-    texts[kLine] = batch.samples[sample].id;
-    return texts;
+    texts_[kLine] = batch_.samples[sample].id;
+    return texts_;
 }
 
 std::vector<Placed> find_places(const Batch& batch, const IdPattern* pattern, unsigned threads) {
     constexpr std::size_t kPiece = 16384;
     const std::size_t samples = batch.samples.size();
+    std::vector<Placed> placed(samples);
     std::vector<Piece> pieces((samples + kPiece - 1) / kPiece);
     parallel_for(pieces.size(), threads, [&](std::size_t p) {
-        pieces[p] = find_some(batch, pattern, static_cast<std::uint32_t>(p * kPiece),
-                              static_cast<std::uint32_t>(std::min(samples, (p + 1) * kPiece)));
+        pieces[p].begin = p * kPiece;
+        pieces[p].end = std::min(samples, (p + 1) * kPiece);
+        find_some(batch, pattern, pieces[p], placed);
     });
     std::vector<std::vector<TextId>> trial_ranks, line_ranks;
     const std::size_t trials = rank(pieces, &Piece::trials, threads, trial_ranks);
     const std::size_t lines = rank(pieces, &Piece::lines, threads, line_ranks);
-    std::vector<Placed> placed;
-    placed.reserve(samples);
+    std::size_t to = 0; // those without a place leave gaps
     for (std::size_t p = 0; p < pieces.size(); ++p)
-        for (const Placed& one : pieces[p].placed)
-            placed.push_back({one.sample, trial_ranks[p][one.trial], line_ranks[p][one.line]});
+        for (std::size_t i = pieces[p].begin; i < pieces[p].end; ++i)
+            placed[to++] = {placed[i].sample, trial_ranks[p][placed[i].trial], line_ranks[p][placed[i].line]};
+    placed.resize(to);
     const auto by_line = [](const Placed& a, const Placed& b) {
         return std::tie(a.trial, a.line) < std::tie(b.trial, b.line);
     };

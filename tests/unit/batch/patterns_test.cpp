@@ -7,6 +7,17 @@
 using namespace thresh;
 using namespace thresh::batch;
 
+namespace {
+
+// What an ID matches when it is the first one.
+std::optional<PlaceTexts> match_alone(const IdPattern& pattern, std::string_view id) {
+    IdMatcher matcher(pattern);
+    const PlaceTexts* const texts = matcher.match(id);
+    return texts ? std::optional(*texts) : std::nullopt;
+}
+
+} // namespace
+
 TEST_CASE("a pattern covers the whole text, case ignored") {
     CHECK(matches("*soy*whole*", "Soybean WHOLE v3"));
     CHECK_FALSE(matches("soy", "soybean"));
@@ -49,26 +60,48 @@ TEST_CASE("the first condition that holds wins, also among more than 64") {
 
 TEST_CASE("a sample ID is cut at the characters that follow the placeholders") {
     const IdPattern pattern("{trial}-{line}-{rep}");
-    const auto match = pattern.match("T1-L7-2");
+    const auto match = match_alone(pattern, "T1-L7-2");
     REQUIRE(match);
     CHECK((*match)[static_cast<std::size_t>(PlaceField::trial)] == "T1");
     CHECK((*match)[static_cast<std::size_t>(PlaceField::line)] == "L7");
     CHECK((*match)[static_cast<std::size_t>(PlaceField::rep)] == "2");
-    CHECK((*pattern.match("T1-L7-2-b"))[static_cast<std::size_t>(PlaceField::rep)] == "2-b");
-    CHECK_FALSE(pattern.match("T1-L7"));
-    CHECK_FALSE(pattern.match("T1--2"));
-    CHECK_FALSE(pattern.match(""));
+    CHECK((*match_alone(pattern, "T1-L7-2-b"))[static_cast<std::size_t>(PlaceField::rep)] == "2-b");
+    CHECK_FALSE(match_alone(pattern, "T1-L7"));
+    CHECK_FALSE(match_alone(pattern, "T1--2"));
+    CHECK_FALSE(match_alone(pattern, ""));
     CHECK(pattern.has(PlaceField::rep));
     CHECK_FALSE(pattern.has(PlaceField::plot));
 }
 
 TEST_CASE("literals of a sample ID pattern must stand where they are written") {
     const IdPattern pattern("S{year}_{line}/P{plot}x");
-    CHECK(pattern.match("S26_L7/P12x"));
-    CHECK_FALSE(pattern.match("S26_L7/P12"));
-    CHECK_FALSE(pattern.match("R26_L7/P12x"));
-    CHECK_FALSE(pattern.match("S26_L7/Q12x"));
-    CHECK_FALSE(pattern.match("S26_L7/P1xx")); // the placeholder holds no x
-    CHECK(IdPattern("{line}.{packet}").match("L7.3"));
-    CHECK_FALSE(IdPattern("{packet}").match("L7")); // no line in it
+    CHECK(match_alone(pattern, "S26_L7/P12x"));
+    CHECK_FALSE(match_alone(pattern, "S26_L7/P12"));
+    CHECK_FALSE(match_alone(pattern, "R26_L7/P12x"));
+    CHECK_FALSE(match_alone(pattern, "S26_L7/Q12x"));
+    CHECK_FALSE(match_alone(pattern, "S26_L7/P1xx")); // the placeholder holds no x
+    CHECK(match_alone(IdPattern("{line}.{packet}"), "L7.3"));
+    CHECK_FALSE(match_alone(IdPattern("{packet}"), "L7")); // no line in it
+}
+
+TEST_CASE("an ID is cut in the same way whatever ID came before it") {
+    const std::vector<std::string> ids = {
+        "T1-L7-2", "T1-L7-3",  "T1-L7-3-b", "T1-L7-", "T1-L7X-3", "T1-L7",    "T1-L8-1", "T1-L8-1x", "T1-L8-x",
+        "T1--2",   "T1-L7-22", "T2-L7-2",   "",       "T1",       "T1-L7-2x", "T1-L7/2", "T-L7/2x",  "T1L72"};
+    for (const std::string_view written :
+         {"{trial}-{line}-{rep}", "{trial}-{line}{rep}", "{line}", "T{line}", "{trial}-{line}", "{line}-{rep}x",
+          "T{trial}-L{line}-{line}", "{trial}-{packet}", "{line}--{rep}", "{line}-L{rep}-{plot}", "T1"}) {
+        INFO(written);
+        const IdPattern pattern(written);
+        IdMatcher matcher(pattern);
+        for (const std::string& before : ids)
+            for (const std::string& id : ids) {
+                matcher.match(before);
+                const PlaceTexts* const texts = matcher.match(id);
+                const std::optional<PlaceTexts> expected = match_alone(pattern, id);
+                REQUIRE((texts != nullptr) == expected.has_value());
+                if (texts)
+                    REQUIRE(*texts == *expected);
+            }
+    }
 }
