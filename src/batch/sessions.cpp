@@ -54,49 +54,53 @@ struct Instrument {
     std::vector<Cut> without_times, cuts;
 };
 
-// Adds a reading to the newest session or begins one; returns the session's number.
-std::uint32_t add(std::vector<Cut>& cuts, Time time, std::uint32_t file, double gap_seconds) {
+// Adds a reading to the newest session or begins one.
+void add(std::vector<Cut>& cuts, Time time, std::uint32_t file, double gap_seconds) {
     if (cuts.empty() || cuts.back().file != file ||
-        static_cast<double>(time.seconds() - cuts.back().end.seconds()) > gap_seconds) {
+        static_cast<double>(time.seconds() - cuts.back().end.seconds()) > gap_seconds) [[unlikely]] {
         cuts.emplace_back();
         cuts.back().file = file;
         cuts.back().start = time;
     }
     cuts.back().end = time;
     ++cuts.back().rows;
-    return static_cast<std::uint32_t>(cuts.size() - 1);
 }
 
-// Calls visit(instrument, time, file, row) for every row that takes part, in canonical order.
+// Calls visit(instrument, time, file, row) for every row that takes part, in canonical order; `instrument` is
+// its number, the unnamed one `unnamed`.
 template <typename Visit>
-void for_each_row(const Batch& batch, std::vector<Instrument>& instruments, const Visit& visit) {
-    for (const Block& block : batch.readings.blocks)
-        for (std::size_t r = 0; r < block.rows; ++r) {
-            const auto row = static_cast<RowId>(block.first + r);
-            if (batch.kind[row] == Kind::repeated)
-                continue;
-            const std::size_t id = block.text_of(TextField::instrument, r); // kNoText: the last
-            visit(instruments[std::min(id, instruments.size() - 1)], block.time_of(r), block.file, row);
-        }
+void for_each_row(const Batch& batch, std::size_t unnamed, const Visit& visit) {
+    for (const Block& block : batch.readings.blocks) {
+        // What is written must not seem to change where columns lie.
+        const TextColumn::View instrument = block.texts(TextField::instrument);
+        const TimeColumn::View time = block.time.view();
+        const Kind* const kind = batch.kind.data() + block.first;
+        for (std::size_t r = 0; r < block.rows; ++r)
+            if (kind[r] != Kind::repeated)
+                visit(std::min<std::size_t>(instrument[r], unnamed), time[r], block.file,
+                      static_cast<RowId>(block.first + r));
+    }
 }
 
-// Numbers every row within its instrument, in batch.session, and fills the instruments' cuts.
-void cut(Batch& batch, std::vector<Instrument>& instruments, double gap_seconds, unsigned threads) {
+// Fills the instruments' cuts, and `timed` of those that need it.
+void cut(const Batch& batch, std::vector<Instrument>& instruments, double gap_seconds, unsigned threads) {
+    const std::size_t unnamed = instruments.size() - 1;
     bool all_in_order = true;
-    for_each_row(batch, instruments, [&](Instrument& instrument, Time time, std::uint32_t file, RowId row) {
+    for_each_row(batch, unnamed, [&](std::size_t i, Time time, std::uint32_t file, RowId) {
+        Instrument& instrument = instruments[i];
         if (time.missing()) {
-            batch.session[row] = add(instrument.without_times, time, file, gap_seconds);
+            add(instrument.without_times, time, file, gap_seconds);
         } else if (instrument.in_order) {
             instrument.in_order = instrument.cuts.empty() || instrument.cuts.back().end <= time;
             all_in_order = all_in_order && instrument.in_order;
-            batch.session[row] = add(instrument.cuts, time, kNone, gap_seconds);
+            add(instrument.cuts, time, kNone, gap_seconds);
         }
     });
     if (all_in_order)
         return;
-    for_each_row(batch, instruments, [&](Instrument& instrument, Time time, std::uint32_t, RowId row) {
-        if (!instrument.in_order && !time.missing())
-            instrument.timed.push_back({time.packed, row});
+    for_each_row(batch, unnamed, [&](std::size_t i, Time time, std::uint32_t, RowId row) {
+        if (!instruments[i].in_order && !time.missing())
+            instruments[i].timed.push_back({time.packed, row});
     });
     parallel_for(instruments.size(), threads, [&](std::size_t i) {
         Instrument& instrument = instruments[i];
@@ -105,9 +109,29 @@ void cut(Batch& batch, std::vector<Instrument>& instruments, double gap_seconds,
         instrument.cuts.clear();
         sort_by_time(instrument.timed);
         for (const Timed& timed : instrument.timed)
-            batch.session[timed.row] = add(instrument.cuts, Time{timed.time}, kNone, gap_seconds);
+            add(instrument.cuts, Time{timed.time}, kNone, gap_seconds);
     });
 }
+
+// Deals rows out to sessions that follow each other: as many to each as it has room for.
+class Dealer {
+  public:
+    explicit Dealer(std::size_t first_session) : next_(first_session) {}
+    void deal(Batch& batch, RowId row) {
+        if (to_ == end_) [[unlikely]] {
+            std::vector<RowId>& rows = batch.sessions[next_++].rows;
+            to_ = rows.data();
+            end_ = to_ + rows.size();
+        }
+        *to_++ = row;
+        batch.session[row] = static_cast<std::uint32_t>(next_ - 1);
+    }
+
+  private:
+    RowId* to_ = nullptr;
+    RowId* end_ = nullptr;
+    std::size_t next_;
+};
 
 std::string label(const Readings& readings, TextId instrument, const Cut& cut, bool seconds) {
     const std::string_view name = instrument == kNoText ? std::string_view("unnamed")
@@ -126,32 +150,30 @@ void make_sessions(Batch& batch, const Settings& settings) {
     const Readings& readings = batch.readings;
     const std::size_t named = readings.pool(TextField::instrument).size();
     std::vector<Instrument> instruments(named + 1); // the unnamed one last
-    batch.session.assign(readings.rows, kNone);
     cut(batch, instruments, settings.session_gap_hours * 3600, settings.threads);
 
     const bool seconds = settings.session_gap_hours * 60 < 1; // two may start in one minute
-    std::vector<std::uint32_t> first(instruments.size(), 0);  // session of each instrument's first cut
+    std::vector<Dealer> without_times, timed;                 // of each instrument
     for (std::size_t i = 0; i < instruments.size(); ++i) {
-        first[i] = static_cast<std::uint32_t>(batch.sessions.size());
         const TextId id = i == named ? kNoText : static_cast<TextId>(i);
+        without_times.emplace_back(batch.sessions.size());
+        timed.emplace_back(batch.sessions.size() + instruments[i].without_times.size());
         for (const auto* cuts : {&instruments[i].without_times, &instruments[i].cuts})
-            for (const Cut& one : *cuts) {
-                batch.sessions.push_back({label(readings, id, one, seconds), id, one.start, one.end, {}});
-                batch.sessions.back().rows.reserve(one.rows);
-            }
+            for (const Cut& one : *cuts)
+                batch.sessions.push_back({label(readings, id, one, seconds), id, one.start, one.end,
+                                          std::vector<RowId>(one.rows)});
     }
     // Rows into their sessions: sorted ones from the sorted array, the others as they come.
-    for_each_row(batch, instruments, [&](Instrument& instrument, Time time, std::uint32_t, RowId row) {
-        std::uint32_t& session = batch.session[row];
-        session += first[static_cast<std::size_t>(&instrument - instruments.data())];
-        if (!time.missing())
-            session += static_cast<std::uint32_t>(instrument.without_times.size());
-        if (instrument.in_order || time.missing())
-            batch.sessions[session].rows.push_back(row);
+    batch.session.assign(readings.rows, kNone);
+    for_each_row(batch, named, [&](std::size_t i, Time time, std::uint32_t, RowId row) {
+        if (time.missing())
+            without_times[i].deal(batch, row);
+        else if (instruments[i].in_order)
+            timed[i].deal(batch, row);
     });
-    for (const Instrument& instrument : instruments)
-        for (const Timed& timed : instrument.timed)
-            batch.sessions[batch.session[timed.row]].rows.push_back(timed.row);
+    for (std::size_t i = 0; i < instruments.size(); ++i)
+        for (const Timed& one : instruments[i].timed)
+            timed[i].deal(batch, one.row);
     for (const Repeat& repeat : batch.repeats)
         batch.session[repeat.row] = batch.session[repeat.first];
 }
