@@ -29,8 +29,8 @@ class IdPattern {
         std::string literal;             // before the placeholder
         std::optional<PlaceField> field; // of the placeholder, when it is one of ours
     };
-    // These take what is before the placeholder, and the placeholder, off the beginning of `id`; false when it
-    // does not fit.
+    // These take what is before the placeholder, and the placeholder, off the beginning of `id`; false when
+    // it does not fit.
     bool take_literal(std::size_t piece, std::string_view& id) const;
     bool take_placeholder(std::size_t piece, std::string_view& id, PlaceTexts& texts) const;
     std::vector<Piece> pieces_;
@@ -42,8 +42,8 @@ class IdPattern {
 class IdMatcher {
   public:
     explicit IdMatcher(const IdPattern& pattern) : pattern_(pattern) {}
-    // Null when the ID does not match as a whole, or the line would be blank. A placeholder takes at least one
-    // character and none that is the character following it in the pattern. The texts stay until the next
+    // Null when the ID does not match as a whole, or the line would be blank. A placeholder takes at least
+    // one character and none that is the character following it in the pattern. The texts stay until the next
     // call. They are views of this ID or of one given before, which must live on.
     const PlaceTexts* match(std::string_view id);
 

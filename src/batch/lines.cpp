@@ -36,8 +36,8 @@ struct Member {
     std::uint32_t sample = 0;
     std::array<std::string_view, 5> place;
     Member(std::uint32_t number, const PlaceTexts& texts)
-        : sample(number),
-          place{texts[kEnvironment], texts[kRep], texts[kBlock], texts[kPlot], texts[kYear]} {}
+        : sample(number), place{texts[kEnvironment], texts[kRep], texts[kBlock], texts[kPlot], texts[kYear]} {
+    }
     // Plots of a line are in this order. Most texts are absent or the same piece of memory.
     friend bool operator<(const Member& a, const Member& b) {
         for (std::size_t i = 0; i < a.place.size(); ++i)

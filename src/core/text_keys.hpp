@@ -40,6 +40,21 @@ inline TextHead head_of(std::string_view text, std::size_t readable) {
     return head;
 }
 
+// Writes the text of a head of up to 23 bytes and returns the end of it. `end`: as far as may be written;
+// from 24 bytes on it goes quicker.
+inline char* write_text(const TextHead& head, char* to, const char* end) {
+    const std::size_t size = head.back() & 0xFF;
+    TextHead words = head;
+    if constexpr (std::endian::native == std::endian::little)
+        for (std::uint64_t& word : words)
+            word = __builtin_bswap64(word);
+    if (static_cast<std::size_t>(end - to) >= sizeof words)
+        std::memcpy(to, words.data(), sizeof words); // what is too much will be written over
+    else if (size > 0)
+        std::memcpy(to, words.data(), size);
+    return to + size;
+}
+
 // The bits in which some of the heads differ.
 class VaryingBits {
   public:
@@ -52,6 +67,8 @@ class VaryingBits {
     }
     void see_all_of(const VaryingBits& other);
     const TextHead& mask() const { return mask_; }
+    // One of the heads.
+    const TextHead& first() const { return first_; }
 
   private:
     TextHead first_{}, mask_{};
@@ -70,6 +87,20 @@ class KeyMaker {
             key = key << run_[i].width | (head[run_[i].word] >> run_[i].shift & run_[i].mask);
         return key;
     }
+    // The head that has this key. Precondition: exact().
+    TextHead head(std::uint64_t key) const {
+        TextHead head = same_;
+        for (std::size_t i = 0; i < runs_; ++i)
+            head[run_[i].word] |= (key >> run_[i].in_key & run_[i].mask) << run_[i].shift;
+        return head;
+    }
+    // How long the text of this key is, 24: longer. Precondition: exact().
+    std::size_t text_size(std::uint64_t key) const {
+        std::uint64_t last = same_.back();
+        for (std::size_t i = last_word_; i < runs_; ++i)
+            last |= (key >> run_[i].in_key & run_[i].mask) << run_[i].shift;
+        return last & 0xFF;
+    }
     // Equal keys are equal heads.
     bool exact() const { return exact_; }
     // Keys are below 2^bits.
@@ -79,10 +110,11 @@ class KeyMaker {
     // Neighbouring bits that vary.
     struct Run {
         std::uint64_t mask = 0;
-        unsigned word = 0, shift = 0, width = 0;
+        unsigned word = 0, shift = 0, width = 0, in_key = 0;
     };
-    std::array<Run, 64> run_{}; // the first bits first
-    std::size_t runs_ = 0;
+    std::array<Run, 64> run_{};            // the first bits first
+    std::size_t runs_ = 0, last_word_ = 0; // `last_word_`: first run of the last word
+    TextHead same_{};                      // what all heads share, zeros where they vary
     unsigned bits_ = 0;
     bool exact_ = true;
 };

@@ -1,11 +1,15 @@
 // Texts become 64-bit keys that order as they do (text_keys.hpp), without the beginning that all of them
 // share. The keys are cut into stretches of about equal size by some of them, as a sample shows; each stretch
 // is sorted digit by digit, and texts whose keys say nothing of their order, long ones mostly, are compared.
+// Keys that say all are the texts in other words: then the pool is written from them, in order, and the texts
+// that lie anywhere in theirs are not looked at again.
 // Where a text stands depends on the texts alone, so neither stretches nor threads show in the result.
 #include "core/text_keys.hpp"
 
 #include <algorithm>
 #include <array>
+#include <memory>
+#include <span>
 #include <thresh/core/parallel.hpp>
 #include <thresh/core/text_pool.hpp>
 #include <utility>
@@ -14,11 +18,11 @@ namespace thresh {
 
 namespace {
 
-// A text of one of the pools.
+// A text of one of the pools. Not initialised: there are hundreds of thousands.
 struct Item {
-    std::uint64_t key = 0; // once it is ranked: its rank within the stretch
-    std::uint32_t pool = 0;
-    TextId id = kNoText;
+    std::uint64_t key; // once it is ranked: its rank within the stretch
+    std::uint32_t pool;
+    TextId id;
 };
 
 constexpr std::size_t kStretches = 64; // enough for as many threads; a power of two
@@ -27,7 +31,7 @@ constexpr unsigned kDigitBits = 8;
 constexpr std::size_t kDigits = 64 / kDigitBits, kBuckets = std::size_t{1} << kDigitBits;
 
 // By digits from the last to the first; digits that are the same in all are passed over.
-void sort_by_key(std::vector<Item>& items, unsigned bits) {
+void sort_by_key(std::span<Item> items, unsigned bits) {
     constexpr std::size_t kFew = 256; // sorted sooner than counted
     if (items.size() < kFew) {
         std::ranges::sort(items, {}, &Item::key);
@@ -41,18 +45,21 @@ void sort_by_key(std::vector<Item>& items, unsigned bits) {
     for (const Item& item : items)
         for (std::size_t d = 0; d < digits; ++d)
             ++counts[d][digit(item.key, d)];
-    std::vector<Item> sorted(items.size());
+    const auto others = std::make_unique_for_overwrite<Item[]>(items.size());
+    std::span<Item> from = items, to(others.get(), items.size());
     for (std::size_t d = 0; d < digits; ++d) {
         std::array<std::uint32_t, kBuckets>& next = counts[d];
-        if (next[digit(items.front().key, d)] == items.size())
+        if (next[digit(from.front().key, d)] == items.size())
             continue;
         std::uint32_t before = 0;
         for (std::uint32_t& at : next)
             before += std::exchange(at, before);
-        for (const Item& item : items)
-            sorted[next[digit(item.key, d)]++] = item;
-        items.swap(sorted);
+        for (const Item& item : from)
+            to[next[digit(item.key, d)]++] = item;
+        std::swap(from, to);
     }
+    if (from.data() != items.data())
+        std::ranges::copy(from, items.begin());
 }
 
 } // namespace
@@ -72,16 +79,21 @@ class TextPool::Merger {
         find_common();
         const KeyMaker maker = make_keys();
         cut();
+        const bool tell_all = maker.exact() && longest_ <= common_ + kHeadBytes;
+        const bool from_keys = tell_all && common_ == 0;
         parallel_for(stretches_.size(), threads_, [&](std::size_t s) {
             sort_by_key(stretches_[s].items, maker.bits());
-            rank(stretches_[s], maker.exact() && longest_ <= common_ + kHeadBytes);
+            from_keys ? count(stretches_[s], maker) : rank(stretches_[s], tell_all);
         });
-        return write();
+        return write([&](const Stretch& stretch, std::size_t first, char* to, TextPool& merged) {
+            from_keys ? write_keys(stretch, first, to, maker, merged)
+                      : write_texts(stretch, first, to, merged);
+        });
     }
 
   private:
     struct Stretch {
-        std::vector<Item> items;
+        std::span<Item> items;
         std::size_t texts = 0, bytes = 0; // each text once
     };
 
@@ -172,29 +184,41 @@ class TextPool::Merger {
                 ++next[p][s];
             }
         });
-        parallel_for(kStretches, threads_, [&](std::size_t s) {
-            std::size_t items = 0;
+        items_ = std::make_unique_for_overwrite<Item[]>(texts_);
+        std::size_t items = 0;
+        for (std::size_t s = 0; s < kStretches; ++s) {
+            const std::size_t begin = items;
             for (auto& of_pool : next)
                 items += std::exchange(of_pool[s], items);
-            stretches_[s].items.resize(items);
-        });
+            stretches_[s].items = std::span(items_.get() + begin, items - begin);
+        }
         parallel_for(pools_.size(), threads_, [&](std::size_t p) {
             for (TextId id = 0; id < keys_[p].size(); ++id) {
                 const std::size_t s = stretch[p][id];
-                stretches_[s].items[next[p][s]++] = {keys_[p][id], static_cast<std::uint32_t>(p), id};
+                items_[next[p][s]++] = {keys_[p][id], static_cast<std::uint32_t>(p), id};
             }
             std::vector<std::uint64_t>().swap(keys_[p]);
         });
     }
 
+    static bool is_new(std::span<const Item> items, std::size_t i) {
+        return i == 0 || items[i].key != items[i - 1].key;
+    }
+    static void count(Stretch& stretch, const KeyMaker& maker) {
+        for (std::size_t i = 0; i < stretch.items.size(); ++i)
+            if (is_new(stretch.items, i)) {
+                ++stretch.texts;
+                stretch.bytes += maker.text_size(stretch.items[i].key);
+            }
+    }
     // Texts that their keys do not tell apart get into order, then every item gets its rank.
     void rank(Stretch& stretch, bool keys_tell_all) const {
-        std::vector<Item>& items = stretch.items;
+        const std::span<Item> items = stretch.items;
         for (std::size_t i = 0, end = 0; i < items.size(); i = end) {
             end = i + 1;
             while (end < items.size() && items[end].key == items[i].key)
                 ++end;
-            const std::span alike = std::span(items).subspan(i, end - i);
+            const std::span alike = items.subspan(i, end - i);
             if (!keys_tell_all)
                 std::ranges::sort(alike, {}, [&](const Item& item) { return text(item); });
             for (std::size_t k = 0; k < alike.size(); ++k) {
@@ -218,7 +242,36 @@ class TextPool::Merger {
         __builtin_prefetch(&new_ids_[items[kNear].pool][items[kNear].id], 1);
     }
 
-    TextPool write() {
+    // These put a stretch into the merged pool: its first text gets the id `first` and begins at `to`.
+    void write_keys(const Stretch& stretch, std::size_t first, char* to, const KeyMaker& maker,
+                    TextPool& merged) {
+        const char* const end = to + stretch.bytes;
+        auto next = static_cast<TextId>(first);
+        for (std::size_t i = 0; i < stretch.items.size(); ++i) {
+            const Item& item = stretch.items[i];
+            if (is_new(stretch.items, i)) {
+                to = write_text(maker.head(item.key), to, end);
+                merged.offsets_[++next] = static_cast<std::uint64_t>(to - merged.bytes_.data());
+            }
+            new_ids_[item.pool][item.id] = next - 1;
+        }
+    }
+    void write_texts(const Stretch& stretch, std::size_t first, char* to, TextPool& merged) {
+        const std::span<const Item> items = stretch.items;
+        for (std::size_t i = 0; i < items.size(); ++i) {
+            ask_ahead(items.subspan(i));
+            const auto id = static_cast<TextId>(first + items[i].key);
+            new_ids_[items[i].pool][items[i].id] = id;
+            if (!is_new(items, i))
+                continue;
+            const std::string_view once = text(items[i]);
+            to = std::copy(once.begin(), once.end(), to); // an empty text may point nowhere
+            merged.offsets_[id + 1] = static_cast<std::uint64_t>(to - merged.bytes_.data());
+        }
+    }
+
+    template <typename WriteStretch>
+    TextPool write(const WriteStretch& write_stretch) {
         struct Start {
             std::size_t text = 0, byte = 0;
         };
@@ -226,21 +279,14 @@ class TextPool::Merger {
         for (const Stretch& stretch : stretches_)
             starts.push_back({starts.back().text + stretch.texts, starts.back().byte + stretch.bytes});
         TextPool merged;
-        merged.offsets_.resize(starts.back().text + 1);
-        merged.bytes_.resize(starts.back().byte);
+        parallel_for(2, threads_, [&](std::size_t part) {
+            if (part == 0)
+                merged.offsets_.resize(starts.back().text + 1);
+            else
+                merged.bytes_.resize(starts.back().byte);
+        });
         parallel_for(stretches_.size(), threads_, [&](std::size_t s) {
-            const std::vector<Item>& items = stretches_[s].items;
-            char* to = merged.bytes_.data() + starts[s].byte;
-            for (std::size_t i = 0; i < items.size(); ++i) {
-                ask_ahead(std::span(items).subspan(i));
-                const auto id = static_cast<TextId>(starts[s].text + items[i].key);
-                new_ids_[items[i].pool][items[i].id] = id;
-                if (i > 0 && items[i].key == items[i - 1].key)
-                    continue;
-                const std::string_view once = text(items[i]);
-                to = std::copy(once.begin(), once.end(), to); // an empty text may point nowhere
-                merged.offsets_[id + 1] = static_cast<std::uint64_t>(to - merged.bytes_.data());
-            }
+            write_stretch(stretches_[s], starts[s].text, merged.bytes_.data() + starts[s].byte, merged);
         });
         return merged;
     }
@@ -251,6 +297,7 @@ class TextPool::Merger {
     std::size_t texts_ = 0;                        // those of several pools several times
     std::size_t longest_ = 0, common_ = 0;         // bytes
     std::vector<std::vector<std::uint64_t>> keys_; // by pool and id, until they are cut
+    std::unique_ptr<Item[]> items_;                // stretch by stretch
     std::array<Stretch, kStretches> stretches_;
 };
 

@@ -85,12 +85,14 @@ TEST_CASE("literals of a sample ID pattern must stand where they are written") {
 }
 
 TEST_CASE("an ID is cut in the same way whatever ID came before it") {
-    const std::vector<std::string> ids = {
-        "T1-L7-2", "T1-L7-3",  "T1-L7-3-b", "T1-L7-", "T1-L7X-3", "T1-L7",    "T1-L8-1", "T1-L8-1x", "T1-L8-x",
-        "T1--2",   "T1-L7-22", "T2-L7-2",   "",       "T1",       "T1-L7-2x", "T1-L7/2", "T-L7/2x",  "T1L72"};
+    const std::vector<std::string> ids = {"T1-L7-2",  "T1-L7-3", "T1-L7-3-b", "T1-L7-",  "T1-L7X-3",
+                                          "T1-L7",    "T1-L8-1", "T1-L8-1x",  "T1-L8-x", "T1--2",
+                                          "T1-L7-22", "T2-L7-2", "",          "T1",      "T1-L7-2x",
+                                          "T1-L7/2",  "T-L7/2x", "T1L72"};
     for (const std::string_view written :
-         {"{trial}-{line}-{rep}", "{trial}-{line}{rep}", "{line}", "T{line}", "{trial}-{line}", "{line}-{rep}x",
-          "T{trial}-L{line}-{line}", "{trial}-{packet}", "{line}--{rep}", "{line}-L{rep}-{plot}", "T1"}) {
+         {"{trial}-{line}-{rep}", "{trial}-{line}{rep}", "{line}", "T{line}", "{trial}-{line}",
+          "{line}-{rep}x", "T{trial}-L{line}-{line}", "{trial}-{packet}", "{line}--{rep}",
+          "{line}-L{rep}-{plot}", "T1"}) {
         INFO(written);
         const IdPattern pattern(written);
         IdMatcher matcher(pattern);

@@ -64,3 +64,28 @@ TEST_CASE("one text, or the same twice, has a key of no bits") {
     CHECK(one.maker.bits() == 0);
     CHECK(one.keys == std::vector<std::uint64_t>{0, 0});
 }
+
+TEST_CASE("keys that say all give their texts back") {
+    const std::string zeros(8, '\0'), ones(8, '\xff');
+    for (const std::vector<std::string>& texts : std::vector<std::vector<std::string>>{
+             {"T20-L02300-44", "T08-L03728-04", "T20-L02300-4", "", "T20"},
+             {"exactly-23-bytes-long-a", "exactly-23-bytes-long-b", "exactly-23-bytes-long-"},
+             {zeros, ones, ones.substr(0, 7) + "a"},
+             {"S-7", "S-7"},
+             {"", ""}}) {
+        const Keys all(texts);
+        REQUIRE(all.maker.exact());
+        for (std::size_t i = 0; i < texts.size(); ++i) {
+            const TextHead head = all.maker.head(all.keys[i]);
+            CHECK(head == head_of(texts[i], texts[i].size()));
+            CHECK(all.maker.text_size(all.keys[i]) == texts[i].size());
+            // With room for more, and with just enough: nothing behind it is touched.
+            for (const std::size_t room : {sizeof(TextHead), texts[i].size()}) {
+                std::string written(sizeof(TextHead) + 1, '#');
+                const char* const end = write_text(head, written.data(), written.data() + room);
+                CHECK(written.substr(0, static_cast<std::size_t>(end - written.data())) == texts[i]);
+                CHECK(written.substr(room) == std::string(written.size() - room, '#'));
+            }
+        }
+    }
+}
