@@ -99,6 +99,15 @@ TEST_CASE("a sample far from the others of its line is found, its environment ta
             }
     const Judged season = read(rows, "{}", list);
     CHECK(season.told("outlier-in-line") == Told{"review V31:protein"});
+    // A sample without a value changes nothing about the others of its line; H5 comes behind V3 by line.
+    std::vector<std::string> gaps = rows;
+    for (std::string& row : gaps) {
+        if (row.starts_with("V30") || row.starts_with("H20"))
+            row = row.substr(0, 6) + "," + row.substr(row.rfind(','));
+        if (row.starts_with("H51"))
+            row = "H51,6,46.5,20.1";
+    }
+    CHECK(read(gaps, "{}", list).told("outlier-in-line") == Told{"review H51:protein", "review V31:protein"});
     // Plants of a segregating generation differ by right.
     std::string segregating = "sample,line,trial,environment,plot,kind\n";
     for (std::size_t at = list.find('\n') + 1; at < list.size();) {
