@@ -164,6 +164,17 @@ TEST_CASE("an ID read again after more than sixty days may be another packet") {
     };
     CHECK(after("2026-09-30").empty()); // 60 days
     CHECK(after("2026-10-01") == Told{"review A"});
+    // In a long season: by sessions, and within one session that is as long as the season.
+    for (const char* gap : {"24", "2000"}) {
+        const Judged season(
+            {.exports = {{"a.csv", soybeans({"A,6,37,20", "B,6,38,20", "D,6,36,21"}, "2026-06-01")},
+                         {"b.csv", soybeans({"B,6,38.1,20", "C,6,39,20"}, "2026-07-31")},
+                         {"c.csv", soybeans({"A,6,37.1,20", "C,6,39.1,20"}, "2026-08-02")},
+                         {"d.csv", soybeans({"C,6,39.2,20", "D,6,36.1,21"}, "2026-09-28")}},
+             .rules = fmt::format(R"({{"session_gap_hours": {}}})", gap)});
+        CHECK(season.batch().sessions.size() == (gap == std::string("24") ? 4 : 1));
+        CHECK(season.told("id-reused") == Told{"review A", "review D"});
+    }
 }
 
 TEST_CASE("a blank ID, an unknown material and a listed material read as another are told") {
