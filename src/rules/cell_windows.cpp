@@ -62,40 +62,6 @@ void RowWindows::set(std::size_t column, const CellWindow& window, Missing missi
     last_ = std::max(last_, column + 1);
 }
 
-#if defined(__GNUC__)
-__attribute__((always_inline))
-#endif
-inline void
-RowWindows::add_not_held(const Block& block, std::size_t first, std::size_t last,
-                         std::vector<std::uint32_t>& rows) const {
-    for (std::size_t row = first; row < last; ++row)
-        if (!hold(block, row))
-            rows.push_back(static_cast<std::uint32_t>(row));
-}
-
-#if defined(__x86_64__) && defined(__GNUC__)
-
-__attribute__((target("avx2"))) void RowWindows::add_not_held_wide(const Block& block, std::size_t first,
-                                                                   std::size_t last,
-                                                                   std::vector<std::uint32_t>& rows) const {
-    add_not_held(block, first, last, rows);
-}
-
-void RowWindows::find_not_held(const Block& block, std::size_t first, std::size_t last,
-                               std::vector<std::uint32_t>& rows) const {
-    static const bool wide = __builtin_cpu_supports("avx2") != 0;
-    wide ? add_not_held_wide(block, first, last, rows) : add_not_held(block, first, last, rows);
-}
-
-#else
-
-void RowWindows::find_not_held(const Block& block, std::size_t first, std::size_t last,
-                               std::vector<std::uint32_t>& rows) const {
-    add_not_held(block, first, last, rows);
-}
-
-#endif
-
 // One unit of the last place is kept off both bounds, so that no rounding of a sum of doubles matters.
 SumWindow::SumWindow(const Block& block, std::size_t first, const std::vector<std::uint32_t>& needed,
                      const std::vector<std::uint32_t>& more, double low, double high)

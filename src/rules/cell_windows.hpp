@@ -45,10 +45,6 @@ class RowWindows {
     void set(std::size_t column, const CellWindow& window, Missing missing = Missing::held);
     void hold_none() { none_ = yes(true); }
 
-    // Adds the rows of [first, last) that are not held.
-    void find_not_held(const Block& block, std::size_t first, std::size_t last,
-                       std::vector<std::uint32_t>& rows) const;
-
     // Whether every cell of the row is held. When not, the cells may still lie within their windows.
     bool hold(const Block& block, std::size_t row) const {
         const Cell* cells = block.cells.data() + row * tag_mask_.size();
@@ -63,11 +59,7 @@ class RowWindows {
     }
 
   private:
-    // Both do the same; the second where the processor has AVX2.
-    void add_not_held(const Block& block, std::size_t first, std::size_t last,
-                      std::vector<std::uint32_t>& rows) const;
-    void add_not_held_wide(const Block& block, std::size_t first, std::size_t last,
-                           std::vector<std::uint32_t>& rows) const;
+    friend class PlainRows;
     static constexpr std::int32_t yes(bool is) { return is ? -1 : 0; }
     static constexpr std::int32_t kNoCell = std::numeric_limits<std::int32_t>::max(); // bits of no cell
 
@@ -105,6 +97,7 @@ class SumWindow {
     }
 
   private:
+    friend class PlainRows;
     static constexpr std::int32_t kTags = (1 << Cell::kTagBits) - 1;
     static_assert(Cell().bits() >> Cell::kTagBits == 0);
     struct Summand {

@@ -1,6 +1,7 @@
 // impossible-value: a value that no seed can have: outside the material's `possible` range, over 100 %, or
 // further below zero than the prediction's own error explains. Small negative predictions are kept and used.
 #include "rules/limits.hpp"
+#include "rules/plain_rows.hpp"
 
 #include <limits>
 
@@ -128,9 +129,8 @@ bool impossible(const Evidence& evidence, const Block& block, std::size_t row, s
     return value && ((range->low && *value < *range->low) || (range->high && *value > *range->high));
 }
 
-std::vector<std::uint32_t> other_rows(const Evidence& evidence, const Block& block, std::size_t begin,
-                                      std::size_t end) {
-    std::vector<std::uint32_t> others;
+OtherRows other_rows(const Evidence& evidence, const Block& block, std::size_t begin, std::size_t end) {
+    OtherRows others;
     const auto moisture = block.table->find(constituent::moisture);
     constexpr double kOpen = std::numeric_limits<double>::infinity();
     const std::uint8_t* const material_of = evidence.batch.material.data() + block.first;
@@ -139,6 +139,7 @@ std::vector<std::uint32_t> other_rows(const Evidence& evidence, const Block& blo
         while (last < end && material_of[last] == material_of[first])
             ++last;
         RowWindows windows(block, first);
+        std::vector<SumWindow> sums;
         if (const Material* material = evidence.rules.material(material_of[first])) {
             narrow_to_shares(windows, *block.table);
             for (const auto which : {&Material::possible, &Material::expected, &Material::calibrated})
@@ -146,10 +147,14 @@ std::vector<std::uint32_t> other_rows(const Evidence& evidence, const Block& blo
                     .narrow(windows, block);
             if (moisture)
                 windows.set(*moisture, CellWindow(-kOpen, kOpen, 1), RowWindows::Missing::not_held);
+            if (auto told = sum_windows(block, first, material->sums))
+                sums = std::move(*told);
+            else
+                others.sums_told = false;
         } else {
             windows.hold_none();
         }
-        windows.find_not_held(block, first, last, others);
+        PlainRows(std::move(windows), std::move(sums)).find_others(block, first, last, others);
     }
     return others;
 }

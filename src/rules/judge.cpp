@@ -120,10 +120,10 @@ void check_block(std::vector<Running>& running, const Evidence& evidence, std::s
     Evidence here = evidence;
     for (std::size_t first = 0; first < about.rows; first += kRowsAtOnce) {
         const std::size_t last = std::min(about.rows, first + kRowsAtOnce);
-        std::vector<std::uint32_t> others;
+        OtherRows others;
         if (phase == Phase::reading) {
             others = other_rows(evidence, about, first, last);
-            here.other_rows = &others;
+            here.others = &others;
         }
         for (Running& r : running)
             r.listed->rule->check_rows(here, about, first, last, r.sinks[block]);

@@ -127,11 +127,12 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
     });
 }
 
-// Rows of [begin, end) of a block, in order, of which it is not certain that no rule calls a value
-// impossible, unexpected or outside its calibration, and that no moisture is missing where there is a column
-// for it.
-std::vector<std::uint32_t> other_rows(const Evidence& evidence, const Block& block, std::size_t begin,
-                                      std::size_t end);
+// Of the rows [begin, end) of a block.
+OtherRows other_rows(const Evidence& evidence, const Block& block, std::size_t begin, std::size_t end);
+
+// Where they hold a row from `first` on, no sum is off in it; nothing where the table has a sum that such
+// windows cannot tell.
+std::optional<std::vector<SumWindow>> sum_windows(const Block& block, std::size_t first, const Sums& limits);
 
 // The words for a value outside `range`: value, low, high and basis filled in.
 FindingText outside_range_text(const Finding& finding, const Evidence& evidence, Ranges Material::*which,

@@ -17,6 +17,15 @@
 
 namespace thresh::rules {
 
+// Rows of a block, in order, that are not known to be plain: of all others it is certain that no rule calls
+// a value impossible, unexpected or outside its calibration and that no moisture is missing where there is a
+// column for it; or that no sum is off.
+struct OtherRows {
+    std::vector<std::uint32_t> rows;
+    std::vector<std::uint32_t> sums;
+    bool sums_told = true; // false: `sums` means nothing
+};
+
 class KeyValues;
 struct RepeatEvidence;
 
@@ -29,20 +38,18 @@ struct Evidence {
     // From the phase `repeats` to `drift`. Marks are those of the beginning of `repeats`; what was excluded
     // since has no material from the beginning of `drift` on.
     const KeyValues* key_values = nullptr;
-    // In check_rows(), of the rows it looks at: other_rows() of limits.hpp, where they are known.
-    const std::vector<std::uint32_t>* other_rows = nullptr;
+    const OtherRows* others = nullptr; // in check_rows(), of the rows it looks at, where they are known
 };
 
-// Calls look(row) for the rows of [first, last) that are not known to be plain: see other_rows() of
-// limits.hpp.
+// Calls look(row) for the rows of [first, last) that are not known to be plain.
 template <typename Look>
 void for_other_rows(const Evidence& evidence, std::size_t first, std::size_t last, const Look& look) {
-    if (evidence.other_rows == nullptr) {
+    if (evidence.others == nullptr) {
         for (std::size_t row = first; row < last; ++row)
             look(row);
         return;
     }
-    for (const std::uint32_t row : *evidence.other_rows) {
+    for (const std::uint32_t row : evidence.others->rows) {
         assert(row >= first && row < last);
         look(row);
     }

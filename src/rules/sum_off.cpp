@@ -215,42 +215,32 @@ double sum_of(const Evidence& evidence, const Row& row, std::size_t which) {
     return sum(row, kSummands[which].needed, kSummands[which].more);
 }
 
-// Tells nearly every reading whose sums are all as they must be, or cannot be made.
-class PlainSums {
-  public:
-    PlainSums(const Block& block, std::size_t first, const Columns& columns, const Sums& limits) {
-        const auto as_read = [&](std::uint32_t c) {
-            const Column& column = block.table->numbers[c];
-            return column.part_of != PartOf::sample || column.constituent == moisture ||
-                   column.basis.kind != Basis::Kind::fixed;
-        };
-        for (std::size_t which = 0; which < kSums; ++which) {
-            if (!columns.possible(which))
-                continue;
-            const std::vector<std::uint32_t> needed = columns.columns_of(kSummands[which].needed),
-                                             more = columns.columns_of(kSummands[which].more);
-            // The other two are no plain sums; on another basis a sum hangs on the reading's moisture.
-            told_ = told_ && which != kSugars && which != kAminoAcids &&
-                    std::all_of(needed.begin(), needed.end(), as_read) &&
-                    std::all_of(more.begin(), more.end(), as_read);
-            if (!told_)
-                return;
-            constexpr double kOpen = std::numeric_limits<double>::infinity();
-            const SumLimit& limit = limit_of(limits, static_cast<Which>(which));
-            windows_.emplace_back(block, first, needed, more,
-                                  std::max(limit.low.value_or(-kOpen), limit.note_low.value_or(-kOpen)),
-                                  std::min(limit.high.value_or(kOpen), limit.note_high.value_or(kOpen)));
-        }
+// Hold nearly every reading whose sums are all as they must be, or cannot be made.
+std::optional<std::vector<SumWindow>> windows_of(const Block& block, std::size_t first,
+                                                 const Columns& columns, const Sums& limits) {
+    const auto as_read = [&](std::uint32_t c) {
+        const Column& column = block.table->numbers[c];
+        return column.part_of != PartOf::sample || column.constituent == moisture ||
+               column.basis.kind != Basis::Kind::fixed;
+    };
+    std::vector<SumWindow> windows;
+    for (std::size_t which = 0; which < kSums; ++which) {
+        if (!columns.possible(which))
+            continue;
+        const std::vector<std::uint32_t> needed = columns.columns_of(kSummands[which].needed),
+                                         more = columns.columns_of(kSummands[which].more);
+        // The other two are no plain sums; on another basis a sum hangs on the reading's moisture.
+        if (which == kSugars || which == kAminoAcids || !std::all_of(needed.begin(), needed.end(), as_read) ||
+            !std::all_of(more.begin(), more.end(), as_read))
+            return std::nullopt;
+        constexpr double kOpen = std::numeric_limits<double>::infinity();
+        const SumLimit& limit = limit_of(limits, static_cast<Which>(which));
+        windows.emplace_back(block, first, needed, more,
+                             std::max(limit.low.value_or(-kOpen), limit.note_low.value_or(-kOpen)),
+                             std::min(limit.high.value_or(kOpen), limit.note_high.value_or(kOpen)));
     }
-    bool hold(const Block& block, std::size_t row) const {
-        return told_ && std::all_of(windows_.begin(), windows_.end(),
-                                    [&](const SumWindow& window) { return window.holds(block, row); });
-    }
-
-  private:
-    bool told_ = true;
-    std::vector<SumWindow> windows_;
-};
+    return windows;
+}
 
 bool outside(double sum, const std::optional<double>& low, const std::optional<double>& high) {
     return (low && sum < *low) || (high && sum > *high);
@@ -269,19 +259,20 @@ class SumOff final : public Rule {
             return;
         std::uint8_t current = batch::kNoMaterial;
         const Material* material = nullptr;
-        std::optional<PlainSums> plain;
-        for (std::size_t row = first; row < last; ++row) {
+        std::optional<std::vector<SumWindow>> windows;
+        const auto look = [&](std::size_t row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id))
-                continue;
+                return;
             if (evidence.batch.material[id] != current) {
                 current = evidence.batch.material[id];
                 material = evidence.rules.material(current);
-                if (material != nullptr)
-                    plain.emplace(block, row, columns, material->sums);
+                windows =
+                    material != nullptr ? windows_of(block, row, columns, material->sums) : std::nullopt;
             }
-            if (material == nullptr || plain->hold(block, row))
-                continue;
+            const auto holds = [&](const SumWindow& window) { return window.holds(block, row); };
+            if (material == nullptr || (windows && std::all_of(windows->begin(), windows->end(), holds)))
+                return;
             columns.take(block, row);
             for (std::uint32_t which = 0; which < kSums; ++which) {
                 const double sum = sum_of(evidence, columns, which); // NaN is on neither side
@@ -291,7 +282,12 @@ class SumOff final : public Rule {
                 else if (outside(sum, limit.note_low, limit.note_high))
                     sink.reading(0, id, sink.at_most(0, Severity::note), which);
             }
-        }
+        };
+        if (evidence.others != nullptr && evidence.others->sums_told)
+            std::for_each(evidence.others->sums.begin(), evidence.others->sums.end(), look);
+        else
+            for (std::size_t row = first; row < last; ++row)
+                look(row);
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
@@ -315,6 +311,10 @@ class SumOff final : public Rule {
 };
 
 } // namespace
+
+std::optional<std::vector<SumWindow>> sum_windows(const Block& block, std::size_t first, const Sums& limits) {
+    return windows_of(block, first, Columns(*block.table), limits);
+}
 
 const Rule& rule_sum_off() {
     static const SumOff rule;
