@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <thresh/core/parallel.hpp>
 
 namespace thresh::rules {
 
@@ -54,12 +53,8 @@ Drift drift_of(const Evidence& evidence, OffsetsOf wanted) {
     const Links found = links(evidence);
     Drift drift;
     drift.sessions = session_offsets(evidence, found, wanted);
-    parallel_for(2, evidence.rules.batch.threads, [&](std::size_t part) {
-        if (part == 0)
-            drift.instruments = instrument_differences(evidence, found, drift.sessions);
-        else
-            drift.moisture = moisture_slopes(evidence, found, drift.sessions);
-    });
+    drift.instruments = instrument_differences(evidence, found, drift.sessions);
+    drift.moisture = moisture_slopes(evidence, found, drift.sessions);
     return drift;
 }
 

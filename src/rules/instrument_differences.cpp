@@ -7,6 +7,7 @@
 #include <map>
 #include <set>
 #include <span>
+#include <thresh/core/parallel.hpp>
 #include <thresh/stats/distributions.hpp>
 #include <thresh/stats/summary.hpp>
 
@@ -89,6 +90,32 @@ std::vector<double> differences_of(const Links& links, const Off& off, std::size
     return differences;
 }
 
+// One constituent of a pair of instruments.
+struct Test {
+    std::size_t k; // of drift_constituents
+    InstrumentDifference difference;
+};
+
+// Fills what is to be told of enough samples; else only their number.
+void run(const Evidence& evidence, const Links& links, const Off& off, double level, Test& test) {
+    InstrumentDifference& of = test.difference;
+    const std::vector<double> differences = differences_of(links, off, test.k, of);
+    of.samples = differences.size();
+    if (differences.size() < kFewestPairs)
+        return;
+    const double mean = *stats::mean(differences);
+    const double se =
+        *stats::standard_deviation(differences) / std::sqrt(static_cast<double>(differences.size()));
+    const double df = static_cast<double>(differences.size() - 1);
+    const double reach = stats::t_quantile(0.975, df) * se;
+    of.difference = mean;
+    of.low = mean - reach;
+    of.high = mean + reach;
+    of.p = se > 0 ? stats::t_two_sided_p(mean / se, df) : (mean == 0 ? 1.0 : 0.0);
+    of.differ =
+        of.p < level && std::abs(of.difference) >= least_shift(evidence.so_far, of.material, of.constituent);
+}
+
 } // namespace
 
 std::vector<InstrumentDifference> instrument_differences(const Evidence& evidence, const Links& links,
@@ -106,36 +133,27 @@ std::vector<InstrumentDifference> instrument_differences(const Evidence& evidenc
         if (offset.found.shifted)
             off.emplace(offset.session, offset.material, offset.constituent);
 
+    std::vector<Test> wanted;
     for (const auto& [pair, samples] : pairs) {
-        const auto [first, second, material] = pair;
         if (samples < kFewestPairs)
             continue;
+        const auto [first, second, material] = pair;
         const std::vector<ConstituentId> ids = drift_constituents(evidence, material);
         for (std::size_t k = 0; k < ids.size(); ++k) {
-            const ConstituentId id = ids[k];
             InstrumentDifference difference;
             difference.first = first;
             difference.second = second;
             difference.material = material;
-            difference.constituent = id;
-            const std::vector<double> differences = differences_of(links, off, k, difference);
-            difference.samples = differences.size();
-            if (differences.size() < kFewestPairs)
-                continue;
-            const stats::Summary summary = stats::summarize(differences);
-            const double df = static_cast<double>(differences.size() - 1);
-            const double reach = stats::t_quantile(0.975, df) * *summary.se;
-            difference.difference = *summary.mean;
-            difference.low = *summary.mean - reach;
-            difference.high = *summary.mean + reach;
-            difference.p = *summary.se > 0 ? stats::t_two_sided_p(*summary.mean / *summary.se, df)
-                                           : (*summary.mean == 0 ? 1.0 : 0.0);
-            difference.differ =
-                difference.p < evidence.rules.tests.drift_percent / 100 / static_cast<double>(tests) &&
-                std::abs(difference.difference) >= least_shift(evidence.so_far, material, id);
-            found.push_back(std::move(difference));
+            difference.constituent = ids[k];
+            wanted.push_back({k, std::move(difference)});
         }
     }
+    const double level = evidence.rules.tests.drift_percent / 100 / static_cast<double>(tests);
+    parallel_for(wanted.size(), evidence.rules.batch.threads,
+                 [&](std::size_t i) { run(evidence, links, off, level, wanted[i]); });
+    for (Test& test : wanted)
+        if (test.difference.samples >= kFewestPairs)
+            found.push_back(std::move(test.difference));
     return found;
 }
 

@@ -69,15 +69,20 @@ void fill(const Evidence& evidence, const Disagreeing& left_out, std::span<const
     const batch::Batch& batch = evidence.batch;
     Watched watched;
     std::vector<double> moistures;
-    std::size_t group = 0; // first link of the sample and material
+    std::size_t group = 0;  // first link of the sample and material
+    bool disagrees = false; // the sample, in some constituent
     const std::span<Link> links = std::span(into.all).subspan(first, chosen.size());
     for (std::size_t i = 0; i < chosen.size(); ++i) {
         const auto [sample, row, place, session, material] = chosen[i];
         watched.set(evidence, material);
-        // What was decoded for the repeats is still right unless the reading has been marked.
+        if (i == 0 || sample != chosen[i - 1].sample) {
+            const auto at = left_out.lower_bound({sample, ConstituentId{}});
+            disagrees = at != left_out.end() && at->first == sample;
+        }
+        // What was decoded for the repeats is still right unless a value has been excluded since.
         const bool decoded = evidence.key_values != nullptr && place != kNone &&
                              evidence.key_values->material(place) == material &&
-                             !evidence.so_far.has_marks(row);
+                             (evidence.so_far.row_flags[row] & Judgement::kHasExclude) == 0;
         const std::span<const double> known =
             decoded ? evidence.key_values->of(place) : std::span<const double>();
         links[i] = {material,
@@ -92,7 +97,7 @@ void fill(const Evidence& evidence, const Disagreeing& left_out, std::span<const
         double* to = into.values.data() + links[i].values;
         for (std::size_t k = 0; k < watched.values.size(); ++k) {
             auto& [id, value] = watched.values[k];
-            const bool out = !left_out.empty() && left_out.contains({sample, id});
+            const bool out = disagrees && left_out.contains({sample, id});
             to[k] = out ? kNothing : decoded ? known[watched.keys[k]] : value(row).value_or(kNothing);
         }
         if (links[i].sample != links[group].sample || links[i].material != links[group].material) {

@@ -23,11 +23,18 @@ struct SampleSession {
 };
 
 std::vector<SampleSession> cells_of(std::span<const LinkedReading> readings) {
-    std::vector<LinkedReading> sorted(readings.begin(), readings.end());
-    std::stable_sort(sorted.begin(), sorted.end(), [](const LinkedReading& a, const LinkedReading& b) {
+    const auto before = [](const LinkedReading& a, const LinkedReading& b) {
         return std::pair(a.sample, a.session) < std::pair(b.sample, b.session);
-    });
+    };
+    std::span<const LinkedReading> sorted = readings; // mostly they are
+    std::vector<LinkedReading> copy;
+    if (!std::is_sorted(readings.begin(), readings.end(), before)) {
+        copy.assign(readings.begin(), readings.end());
+        std::stable_sort(copy.begin(), copy.end(), before);
+        sorted = copy;
+    }
     std::vector<SampleSession> cells;
+    cells.reserve(sorted.size());
     for (std::size_t first = 0, last = 0; first < sorted.size(); first = last) {
         double sum = 0.0;
         for (; last < sorted.size() && sorted[last].sample == sorted[first].sample &&
