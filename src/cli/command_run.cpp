@@ -151,11 +151,12 @@ Result<std::optional<int>> digits_of(const Settings& settings) {
     return std::optional<int>(digits);
 }
 
+using InputRecords = Result<std::vector<report::RunInput>>;
+
 // SHA-256 of every input that was read, beside its source.
-Result<std::vector<report::RunInput>> hash_inputs(const Prepared& prepared) {
-    const auto& inputs = prepared.found.inputs;
+InputRecords hash_inputs(const std::vector<intake::Input>& inputs, unsigned threads) {
     std::vector<Result<std::string>> hashes(inputs.size(), std::string());
-    parallel_for(inputs.size(), prepared.threads, [&](std::size_t i) {
+    parallel_for(inputs.size(), threads, [&](std::size_t i) {
         if (inputs[i].bytes)
             hashes[i] = sha256(*inputs[i].bytes);
     });
@@ -221,7 +222,7 @@ Result<void> write_report(const std::string& folder, const Settings& settings, c
 // Fills the folder. Tables take their time to be given back, beside what is left to do: the future waits for
 // it.
 Result<std::future<void>> fill(const std::string& folder, const Settings& settings, const Prepared& prepared,
-                               const Wanted& wanted) {
+                               const Wanted& wanted, std::future<InputRecords>& input_hashes) {
     const std::vector<const Member*>& members = wanted.tables;
     const auto digits = digits_of(settings);
     if (!digits)
@@ -243,9 +244,6 @@ Result<std::future<void>> fill(const std::string& folder, const Settings& settin
         from.trials = &*models;
     }
     Progress progress(settings);
-    // Inputs are hashed beside the tables; what they are hashed from is only read.
-    auto input_hashes = std::async(prepared.threads > 1 ? std::launch::async : std::launch::deferred,
-                                   [&] { return hash_inputs(prepared); });
     std::vector<TableToWrite> to_write;
     for (const Member* member : in_order_of_writing(members))
         to_write.push_back({file_of(member), [&from, member] { return member->make(from); }});
@@ -355,7 +353,14 @@ int command_run(const Settings& settings) {
     if (!folder)
         return failed(settings, folder.error());
 
-    auto prepared = prepare(settings);
+    // Inputs are hashed beside what follows, some of which is the work of one thread.
+    std::future<InputRecords> input_hashes;
+    auto prepared = prepare(settings, [&](const Prepared& so_far) {
+        input_hashes = std::async(so_far.threads > 1 ? std::launch::async : std::launch::deferred,
+                                  [inputs = so_far.found.inputs, threads = so_far.threads] {
+                                      return hash_inputs(inputs, threads);
+                                  });
+    });
     if (!prepared)
         return failed(settings, prepared.error());
     // Empty tables in the place of yesterday's results would help nobody.
@@ -373,7 +378,7 @@ int command_run(const Settings& settings) {
     }
     if (!settings.only && !prepared->batch.has_trials)
         std::erase_if(wanted->tables, is_about_trials);
-    const auto filled = fill(folder->staging(), settings, *prepared, *wanted);
+    const auto filled = fill(folder->staging(), settings, *prepared, *wanted, input_hashes);
     if (!filled)
         return failed(settings, filled.error());
     if (const auto unchanged = check_unchanged(*prepared, prepared->states); !unchanged)

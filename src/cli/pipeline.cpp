@@ -54,7 +54,8 @@ bool is_little(const Prepared& prepared) {
 
 } // namespace
 
-Result<Prepared> prepare(const Settings& settings) {
+Result<Prepared> prepare(const Settings& settings,
+                         const std::function<void(const Prepared& so_far)>& when_read) {
     Prepared prepared;
     prepared.threads = thread_count(settings);
 
@@ -108,6 +109,8 @@ Result<Prepared> prepare(const Settings& settings) {
     }
     Readings readings =
         intake::read_exports(prepared.found.inputs, prepared.rules.constituents, reading_options);
+    if (when_read)
+        when_read(prepared);
     if (!lists_are_good())
         return tl::unexpected(lists->error());
     std::move((*lists)->notes.begin(), (*lists)->notes.end(), std::back_inserter(readings.notes));
