@@ -114,12 +114,11 @@ void TextPool::rehash(std::size_t slots) {
     }
 }
 
-TextId TextPool::intern(std::string_view text) {
+TextId TextPool::intern(std::string_view text, std::uint64_t hash) {
     ready_to_find();
     if (slots_.size() < slots_for(size() + 1))
         rehash(slots_.size() * 2);
     const Head head(text);
-    const std::uint64_t hash = hash_bytes(text);
     Slot& slot = slots_[place(text, head, hash)];
     if (slot.id == kNoText) {
         assert(size() < kNoText);

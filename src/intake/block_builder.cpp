@@ -7,27 +7,27 @@
 #include "intake/row_kind.hpp"
 
 #include <algorithm>
+#include <bit>
+#include <cstring>
 #include <fmt/format.h>
 
 namespace thresh::intake {
 
-Block& BlockBuilder::open_block() {
-    if (part_.blocks.empty() || part_.blocks.back().rows == Block::kMaxRows) {
-        Block& block = part_.blocks.emplace_back();
-        block.table = plan_.table;
-        const std::size_t rows = std::min(expected_rows_, Block::kMaxRows);
-        block.cells.reserve(rows * plan_.numbers.size());
-        block.line.reserve(rows);
-        if (plan_.time)
-            block.time.reserve(rows);
-        for (const auto& [field, position] : plan_.texts)
-            block.text[static_cast<std::size_t>(field)].reserve(rows);
-        part_.clock.emplace_back();
-        part_.native.emplace_back();
-        if (plan_.clock)
-            part_.clock.back().reserve(rows);
-    }
-    return part_.blocks.back();
+Block& BlockBuilder::new_block() {
+    Block& block = part_.blocks.emplace_back();
+    block.table = plan_.table;
+    const std::size_t rows = std::min(expected_rows_, Block::kMaxRows);
+    block.cells.reserve(rows * plan_.numbers.size());
+    block.line.reserve(rows);
+    if (plan_.time)
+        block.time.reserve(rows);
+    for (const auto& [field, position] : plan_.texts)
+        block.text[static_cast<std::size_t>(field)].reserve(rows);
+    part_.clock.emplace_back();
+    part_.native.emplace_back();
+    if (plan_.clock)
+        part_.clock.back().reserve(rows);
+    return block;
 }
 
 void BlockBuilder::event(RowEvent kind, std::uint32_t line, std::uint32_t column, std::string_view example) {
@@ -67,14 +67,7 @@ Cell BlockBuilder::store(const NumberCell& number, const CellText& cell) {
     return Cell::unreadable(beside(0));
 }
 
-TextId BlockBuilder::text(TextField field, std::string_view text) {
-    const auto f = static_cast<std::size_t>(field);
-    TextPool& pool = pools_.pools[f];
-    // Columns such as the instrument's or the operator's hold few texts, which nearly always differ here.
-    const std::size_t place = text.empty() ? 0 : text.size() + static_cast<unsigned char>(text.back());
-    Last& last = last_[f][place % kRemembered];
-    if (text.size() == last.text.size() && text == last.text)
-        return last.id;
+TextId BlockBuilder::other_text(TextField field, std::string_view text, Last& last) {
     last.text = text;
     last.id = kNoText;
     text = trim(text);
@@ -84,19 +77,21 @@ TextId BlockBuilder::text(TextField field, std::string_view text) {
     if (text.size() > 1 && text[0] == '\'' &&
         std::string_view("=+-@\t\r").find(text[1]) != std::string_view::npos)
         text.remove_prefix(1);
-    if (const TextId known = pool.find(text); known != kNoText)
+    const std::uint64_t hash = hash_bytes(text);
+    if (const TextId known = pools_.pools[static_cast<std::size_t>(field)].find(text, hash); known != kNoText)
         return last.id = known;
-    return last.id = new_text(field, text);
+    return last.id = new_text(field, text, hash);
 }
 
-TextId BlockBuilder::new_text(TextField field, std::string_view text) {
+TextId BlockBuilder::new_text(TextField field, std::string_view text, std::uint64_t hash) {
     const auto f = static_cast<std::size_t>(field);
     const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
     if (std::any_of(text.begin(), text.end(), control)) {
         scratch_ = heading_text(text); // line breaks as blanks
         text = scratch_;
+        hash = hash_bytes(text);
     }
-    const TextId id = pools_.pools[f].intern(text);
+    const TextId id = pools_.pools[f].intern(text, hash);
     if (field == TextField::sample && id >= pools_.summary_word.size()) {
         pools_.summary_word.resize(id + 1);
         pools_.summary_word[id] = is_summary_word(text);
@@ -105,22 +100,43 @@ TextId BlockBuilder::new_text(TextField field, std::string_view text) {
     return id;
 }
 
+namespace {
+
+// `hh:mm:ss` as seconds of the day; kNoClock for all else. All eight characters are looked at together.
+constexpr std::uint32_t kNoClock = 86400;
+std::uint32_t plain_clock(const char* at) {
+    std::uint64_t word = 0, expected = 0;
+    std::memcpy(&word, at, sizeof word);
+    std::memcpy(&expected, "00:00:00", sizeof expected);
+    word ^= expected; // digits as their values, colons as 0
+    if constexpr (std::endian::native == std::endian::big)
+        word = __builtin_bswap64(word);
+    // The highest bit of a byte: it is above 9 for a digit, above 0 for a colon.
+    if (((word | (word + 0x76767f76767f7676ULL)) & 0x8080808080808080ULL) != 0)
+        return kNoClock;
+    const auto two_digits = [word](unsigned byte) {
+        return static_cast<std::uint32_t>((word >> (8 * byte) & 15) * 10 + (word >> (8 * byte + 8) & 15));
+    };
+    const std::uint32_t hour = two_digits(0), minute = two_digits(3), second = two_digits(6);
+    return hour > 23 || minute > 59 || second > 59 ? kNoClock : hour * 3600 + minute * 60 + second;
+}
+
+} // namespace
+
 // 2026-08-03T07:41 and with seconds, the commonest spelling; the day of the row before is remembered.
 bool BlockBuilder::plain_time(std::string_view text, RawTime& time) {
     if (text.size() != 16 && text.size() != 19)
         return false;
     const bool seconds = text.size() == 19;
-    if ((text[10] != 'T' && text[10] != ' ') || text[13] != ':' || (seconds && text[16] != ':'))
+    if (text[10] != 'T' && text[10] != ' ')
         return false;
-    const auto two_digits = [&](std::size_t at) { // a large number when they are none
-        const unsigned tens = static_cast<unsigned char>(text[at]) - unsigned{'0'};
-        const unsigned ones = static_cast<unsigned char>(text[at + 1]) - unsigned{'0'};
-        return tens <= 9 && ones <= 9 ? tens * 10 + ones : 100U;
-    };
-    const unsigned hour = two_digits(11), minute = two_digits(14), second = seconds ? two_digits(17) : 0;
-    if (hour > 23 || minute > 59 || second > 59)
+    std::array<char, 8> minutes{'0', '0', ':', '0', '0', ':', '0', '0'};
+    if (!seconds)
+        std::copy_n(text.begin() + 11, 5, minutes.begin());
+    const std::uint32_t clock = plain_clock(seconds ? text.data() + 11 : minutes.data());
+    if (clock == kNoClock)
         return false;
-    if (text.substr(0, 10) != day_text_) {
+    if (!same_text(text.substr(0, 10), day_text_)) {
         constexpr std::string_view kPattern = "dddd-dd-dd";
         for (std::size_t i = 0; i < kPattern.size(); ++i)
             if (kPattern[i] == 'd' ? text[i] < '0' || text[i] > '9' : text[i] != kPattern[i])
@@ -131,23 +147,23 @@ bool BlockBuilder::plain_time(std::string_view text, RawTime& time) {
         day_text_ = text.substr(0, 10);
         day_seconds_ = Time{day.raw.bits()}.seconds();
     }
-    time = RawTime::settled(Time::of(day_seconds_ + hour * 3600 + minute * 60 + second,
-                                     seconds ? Time::Precision::second : Time::Precision::minute));
+    time = RawTime::settled(
+        Time::of(day_seconds_ + clock, seconds ? Time::Precision::second : Time::Precision::minute));
     return true;
 }
 
-RawTime BlockBuilder::time(std::size_t which, const CellText& cell, std::uint32_t line) {
+RawTime BlockBuilder::time(std::size_t which, std::string_view text, SheetKind kind, std::uint32_t line) {
     TimeCell time;
-    if (cell.kind == SheetKind::doubtful)
+    if (kind == SheetKind::doubtful)
         time.form = TimeForm::unreadable;
-    else if (plain_time(cell.text, time.raw))
+    else if (plain_time(text, time.raw))
         time.form = TimeForm::year_first;
     else
-        time = read_time_cell(cell.text);
+        time = read_time_cell(text);
     EventCount& count = part_.time_forms[which][static_cast<std::size_t>(time.form)];
     if (count.count++ == 0) {
         count.line = line;
-        count.example = std::string(trim(cell.text).substr(0, 40));
+        count.example = std::string(trim(text).substr(0, 40));
     }
     return time.raw;
 }
@@ -253,10 +269,13 @@ void BlockBuilder::append(const Record& record) {
     }
     for (const auto& [field, position] : plan_.texts)
         block.text[static_cast<std::size_t>(field)].push_back(text(field, at(position).text));
+    const auto time_at = [&](std::size_t which, std::uint32_t position) {
+        return time(which, at(position).text, at(position).kind, record.line);
+    };
     if (plan_.time)
-        block.time.push_back({time(0, at(*plan_.time), record.line).bits()});
+        block.time.push_back({time_at(0, *plan_.time).bits()});
     if (plan_.clock)
-        part_.clock.back().push_back(time(1, at(*plan_.clock), record.line));
+        part_.clock.back().push_back(time_at(1, *plan_.clock));
     block.line.push_back(record.line);
     ++block.rows;
 }

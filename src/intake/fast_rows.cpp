@@ -44,19 +44,6 @@ inline bool plain_number(const char* at, const char* end, char mark, std::int32_
 
 } // namespace
 
-std::string_view FastRows::cell(std::string_view text, std::size_t first, std::size_t begin,
-                                std::size_t position, bool quoted) const {
-    std::size_t from = position == 0 ? begin : std::size_t{rows_.ends[first + position - 1]} + 1;
-    std::size_t to = rows_.ends[first + position];
-    if (text[to] == '\n' && to > from && text[to - 1] == '\r')
-        --to;
-    if (quoted && to > from && text[from] == dialect_.quote) {
-        ++from;
-        --to;
-    }
-    return text.substr(from, to - from);
-}
-
 void FastRows::find_lanes() {
     const auto has_shift = [](const NumberPlan& number) { return number.shift != 0; };
     if (settings_.plain_scan || !has_number_lanes() || plan_.numbers.size() < 4 ||
@@ -70,12 +57,12 @@ void FastRows::find_lanes() {
 
 // All numbers of the row at once, where its columns have the decimals that they had before. What a single row
 // has of its own changes nothing; where more than a few do, asking costs more than it saves.
-bool FastRows::numbers_as_before(std::string_view text, std::size_t first, bool& good) {
+bool FastRows::numbers_as_before(std::string_view text, std::size_t first, Cell* cells, bool& good) {
     if (rows_to_wait_ > 0) {
         --rows_to_wait_;
         return false;
     }
-    if (column_lanes_->read(text.data(), rows_.ends.data() + first, numbers_.data(), good)) {
+    if (column_lanes_->read(text.data(), rows_.ends.data() + first, cells, good)) {
         trust_ = std::min(trust_ + 1, kMostTrust);
         unlike_ = 0;
         return true;
@@ -107,44 +94,49 @@ Cell FastRows::one_number(std::size_t column, std::string_view value, bool quote
     return read;
 }
 
-bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size_t begin, bool quoted,
-                             Block& block) {
-    const std::size_t side_before = block.side.size(), width = plan_.numbers.size();
-    Cell* const cells = numbers_.data();
+// All numbers of the row whatever they are; `lanes`: several at a time.
+FastRows::Met FastRows::any_numbers(std::string_view text, std::size_t first, std::size_t begin, bool quoted,
+                                    bool lanes, Cell* cells) {
     Met met;
     const auto read_one = [&](std::size_t c) {
-        const Cell read =
-            one_number(c, cell(text, first, begin, plan_.numbers[c].position, quoted), quoted, met);
-        cells[c] = read;
+        cells[c] = one_number(c, cell(text, first, begin, plan_.numbers[c].position, quoted), quoted, met);
     };
-    // Several at a time: not the first row, before which nothing need be readable.
-    const bool lanes = !positions_.empty() && first > 0 && begin > 8;
-    if (!(lanes && column_lanes_ && !quoted && numbers_as_before(text, first, met.good))) {
-        met = {};
-        std::size_t c = 0;
-        while (lanes && width - c >= 4) {
-            const std::size_t count = std::min(width - c, kMostLanes);
-            const LanesRead read = read_number_lanes(
-                text.data(), rows_.ends.data() + first, std::span(positions_).subspan(c, count),
-                {plan_.style.mark, quoted ? dialect_.quote : '\0'}, cells + c);
-            met.good = met.good || (read.filled & ~read.left) != 0;
-            for (std::uint64_t left = read.left; left != 0; left &= left - 1)
-                read_one(c + static_cast<std::size_t>(std::countr_zero(left)));
-            c += count;
-        }
-        for (; c < width; ++c)
-            read_one(c);
+    const std::size_t width = plan_.numbers.size();
+    std::size_t c = 0;
+    while (lanes && width - c >= 4) {
+        const std::size_t count = std::min(width - c, kMostLanes);
+        const LanesRead read =
+            read_number_lanes(text.data(), rows_.ends.data() + first, std::span(positions_).subspan(c, count),
+                              {plan_.style.mark, quoted ? dialect_.quote : '\0'}, cells + c);
+        met.good = met.good || (read.filled & ~read.left) != 0;
+        for (std::uint64_t left = read.left; left != 0; left &= left - 1)
+            read_one(c + static_cast<std::size_t>(std::countr_zero(left)));
+        c += count;
     }
-    if (!met.good || met.odd) {
-        block.side.resize(side_before);
-        return false;
-    }
-    if (unlike_ > 1) {
-        column_lanes_->expect(numbers_);
+    for (; c < width; ++c)
+        read_one(c);
+    if (column_lanes_ && unlike_ > 1 && met.good && !met.odd) {
+        column_lanes_->expect(std::span(cells, width));
         unlike_ = 0;
     }
-    block.cells.insert(block.cells.end(), numbers_.begin(), numbers_.end());
-    return true;
+    return met;
+}
+
+bool FastRows::plain_numbers(std::string_view text, std::size_t first, std::size_t begin, bool quoted,
+                             Block& block) {
+    const std::size_t before = block.cells.size(), side_before = block.side.size();
+    block.cells.resize(before + plan_.numbers.size());
+    Cell* const cells = block.cells.data() + before;
+    // Several at a time: not the first row, before which nothing need be readable.
+    const bool lanes = !positions_.empty() && first > 0 && begin > 8;
+    Met met;
+    if (!(lanes && column_lanes_ && !quoted && numbers_as_before(text, first, cells, met.good)))
+        met = any_numbers(text, first, begin, quoted, lanes, cells);
+    if (met.good && !met.odd)
+        return true;
+    block.cells.resize(before);
+    block.side.resize(side_before);
+    return false;
 }
 
 // Sample IDs come in any order, so the pool's memory is asked for some rows ahead.
@@ -182,17 +174,16 @@ bool FastRows::plain_row(std::string_view text, std::size_t row, std::size_t beg
     if (!sample_is_plain(coming_[row % kAhead], known))
         return false;
     Block& block = builder_.open_block();
-    // Numbers end before a carriage return.
     std::uint32_t& row_end = rows_.ends[rows_.row_last[row]];
-    const bool returns = row_end > begin && text[row_end - 1] == '\r';
-    row_end -= returns;
+    const bool returns = returns_ && row_end > begin && text[row_end - 1] == '\r';
+    row_end -= returns; // a number ends before the carriage return
     const bool numbers = plain_numbers(text, first, begin, quoted, block);
     row_end += returns;
     if (!numbers)
         return false;
     const std::uint32_t line = part_.lines;
     if (known == kNoText && sample.front() != '\'')
-        known = builder_.new_text(TextField::sample, sample);
+        known = builder_.new_text(TextField::sample, sample, coming_[row % kAhead].hash);
     for (const auto& [field, position] : plan_.texts)
         block.text[static_cast<std::size_t>(field)].push_back(
             field == TextField::sample && known != kNoText
@@ -204,10 +195,10 @@ bool FastRows::plain_row(std::string_view text, std::size_t row, std::size_t beg
                            cell(text, first, begin, position, quoted));
     if (plan_.time)
         block.time.push_back(
-            {builder_.time(0, {cell(text, first, begin, *plan_.time, quoted)}, line).bits()});
+            {builder_.time(0, cell(text, first, begin, *plan_.time, quoted), SheetKind::text, line).bits()});
     if (plan_.clock)
         part_.clock.back().push_back(
-            builder_.time(1, {cell(text, first, begin, *plan_.clock, quoted)}, line));
+            builder_.time(1, cell(text, first, begin, *plan_.clock, quoted), SheetKind::text, line));
     block.line.push_back(line);
     ++block.rows;
     ++part_.records;
@@ -260,6 +251,7 @@ bool FastRows::take(std::string_view text, std::size_t limit, bool last) {
     const auto scan = [&] { return scan_rows(text, taken_, dialect_, settings_.plain_scan, rows_); };
     const Survey survey = scan();
     ascii_ = !survey.beyond_ascii;
+    returns_ = survey.carriage_return;
     // Carriage returns that do not stand before a line feed end lines of their own.
     bool odd = survey.zero;
     if (!odd && survey.carriage_return)

@@ -19,7 +19,7 @@ class FastRows {
     FastRows(const TablePlan& plan, const HeadingDictionary& dictionary, Pools& pools, Part& part,
              Dialect dialect, const ReadSettings& settings)
         : plan_(plan), pools_(pools), part_(part), dialect_(dialect), settings_(settings), rows_(pools.rows),
-          builder_(plan, dictionary, pools, part), numbers_(plan.numbers.size()) {
+          builder_(plan, dictionary, pools, part) {
         find_lanes();
     }
 
@@ -44,7 +44,9 @@ class FastRows {
     struct Met {
         bool good = false, odd = false;
     };
-    bool numbers_as_before(std::string_view text, std::size_t first, bool& good);
+    bool numbers_as_before(std::string_view text, std::size_t first, Cell* cells, bool& good);
+    Met any_numbers(std::string_view text, std::size_t first, std::size_t begin, bool quoted, bool lanes,
+                    Cell* cells);
     Cell one_number(std::size_t column, std::string_view value, bool quoted, Met& met);
     void ask_ahead(std::string_view text, std::size_t row, std::size_t origin, bool quoted);
     struct ComingId {
@@ -53,7 +55,17 @@ class FastRows {
     };
     bool sample_is_plain(const ComingId& sample, TextId& known) const;
     std::string_view cell(std::string_view text, std::size_t first, std::size_t begin, std::size_t position,
-                          bool quoted) const;
+                          bool quoted) const {
+        std::size_t from = position == 0 ? begin : std::size_t{rows_.ends[first + position - 1]} + 1;
+        std::size_t to = rows_.ends[first + position];
+        if (text[to] == '\n' && to > from && text[to - 1] == '\r')
+            --to;
+        if (quoted && to > from && text[from] == dialect_.quote) {
+            ++from;
+            --to;
+        }
+        return {text.data() + from, to - from};
+    }
 
     const TablePlan& plan_;
     Pools& pools_;
@@ -63,10 +75,9 @@ class FastRows {
     Rows& rows_;
     BlockBuilder builder_;
     std::size_t taken_ = 0;
-    bool ascii_ = false;
+    bool ascii_ = false, returns_ = false; // returns_: the text has carriage returns
     std::vector<std::uint32_t>
-        positions_;             // of the number columns; empty when they are not read four at a time
-    std::vector<Cell> numbers_; // of the row at hand
+        positions_; // of the number columns; empty when they are not read four at a time
     // Nothing: the table has too few number columns, or lanes are not used at all.
     std::optional<ColumnLanes> column_lanes_;
     unsigned unlike_ = 0; // rows one after the other that were not as column_lanes_ expects

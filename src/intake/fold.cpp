@@ -153,10 +153,7 @@ bool matches_pattern(std::string_view pattern, std::string_view text) {
     return p == pattern.size();
 }
 
-std::string_view trim(std::string_view text) {
-    const auto inked = [](char c) { return c > ' ' && c < 0x7f; };
-    if (!text.empty() && inked(text.front()) && inked(text.back()))
-        return text; // nearly always
+std::string_view trim_blanks(std::string_view text) {
     while (!text.empty()) {
         std::string_view rest = text;
         if (!is_blank_character(next_character(rest)))

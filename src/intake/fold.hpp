@@ -20,6 +20,11 @@ std::string fold_key(std::string_view text);
 bool matches_pattern(std::string_view pattern, std::string_view text);
 
 // Without blanks, no-break blanks and byte order marks at both ends.
-std::string_view trim(std::string_view text);
+std::string_view trim_blanks(std::string_view text);
+inline std::string_view trim(std::string_view text) {
+    const auto inked = [](char c) { return c > ' ' && c < 0x7f; };
+    return !text.empty() && inked(text.front()) && inked(text.back()) ? text // nearly always
+                                                                      : trim_blanks(text);
+}
 
 } // namespace thresh::intake

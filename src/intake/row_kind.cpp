@@ -10,7 +10,8 @@ namespace thresh::intake {
 
 bool is_summary_word(std::string_view text) {
     // None of the words holds a digit, and nearly every sample ID does.
-    if (text.size() < 1 || text.size() > 32 || text.find_first_of("0123456789") != std::string_view::npos)
+    if (text.size() < 1 || text.size() > 32 ||
+        std::any_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; }))
         return false;
     static constexpr std::string_view kWords[] = {"mean",
                                                   "means",

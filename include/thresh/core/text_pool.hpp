@@ -23,7 +23,9 @@ class TextPool {
         return std::string_view(bytes_.data() + offsets_[id], offsets_[id + 1] - offsets_[id]);
     }
     // The id of `text`, added at the end when it is new. Ids follow arrival until `sort_bytewise`.
-    TextId intern(std::string_view text);
+    TextId intern(std::string_view text) { return intern(text, hash_bytes(text)); }
+    // The same for a text whose hash_bytes is known.
+    TextId intern(std::string_view text, std::uint64_t hash);
     // kNoText when absent. In a pool fresh from `merge` or `sort_bytewise` by halves; `ready_to_find` makes
     // many look-ups quick.
     TextId find(std::string_view text) const { return find(text, hash_bytes(text)); }
