@@ -19,7 +19,12 @@ const std::vector<std::string>& patterns_of(const When& when, std::size_t field)
 }
 
 bool any_matches(const std::vector<std::string>& patterns, std::string_view text) {
-    return std::ranges::any_of(patterns, [&](const std::string& p) { return matches(p, text); });
+    return std::ranges::any_of(patterns, [&](const std::string& p) {
+        // Most of many IDs begin otherwise. A letter differs from itself in the other case by one bit.
+        const bool other =
+            !p.empty() && p[0] != '*' && p[0] != '?' && !text.empty() && ((p[0] ^ text[0]) & ~0x20) != 0;
+        return !other && matches(p, text);
+    });
 }
 
 // The distinct texts of a field of the matcher, blank excluded.
@@ -61,10 +66,19 @@ CaseMatcher::CaseMatcher(std::span<const When> cases, const Readings& readings) 
             group.timed |= bit;
             untimed_ = false;
         }
-        for (std::size_t field = 0; field < kFields; ++field)
-            if (!patterns_of(cases[c], field).empty())
-                group.mask[field].assign(count_of(readings, field) + 1, 0);
     }
+    for (std::size_t field = 0; field < kFields; ++field)
+        for (std::size_t g = 0; g < groups_.size(); ++g) {
+            std::uint64_t whatever = 0; // cases that do not look at the field
+            bool any_looks = false;
+            for (std::size_t c = g * 64; c < std::min(cases.size(), (g + 1) * 64); ++c)
+                if (patterns_of(cases[c], field).empty())
+                    whatever |= std::uint64_t{1} << (c % 64);
+                else
+                    any_looks = true;
+            if (any_looks)
+                groups_[g].mask[field].assign(count_of(readings, field) + 1, whatever);
+        }
     for (std::size_t c = 0; c < cases.size(); ++c)
         for (std::size_t field = 0; field < kFields; ++field)
             fill_mask(cases[c], c, field, readings);
@@ -75,11 +89,8 @@ void CaseMatcher::fill_mask(const When& when, std::size_t index, std::size_t fie
     std::vector<std::uint64_t>& mask = groups_[index / 64].mask[field];
     const std::uint64_t bit = std::uint64_t{1} << (index % 64);
     const std::vector<std::string>& patterns = patterns_of(when, field);
-    if (patterns.empty()) {
-        for (std::uint64_t& cases : mask)
-            cases |= bit;
-        return;
-    }
+    if (patterns.empty())
+        return; // the mask knows
     for (std::size_t id = 0; id < mask.size(); ++id) {
         const bool blank = id + 1 == mask.size();
         if (!any_matches(patterns, blank ? std::string_view{} : text_at(readings, field, id)))

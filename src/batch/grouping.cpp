@@ -16,27 +16,36 @@ SampleGroups group_by_sample(const Batch& batch) {
     SampleGroups groups;
     std::vector<std::uint32_t>& begin = groups.begin;
     begin.assign(blank + 3, 0); // one place further than needed: counts, then cursors, then begins
-    for (const Block& block : readings.blocks)
+    for (const Block& block : readings.blocks) {
+        const TextColumn::View id = block.texts(TextField::sample);
         for (std::size_t r = 0; r < block.rows; ++r)
-            ++begin[group_of(block.text_of(TextField::sample, r)) + 2];
+            ++begin[group_of(id[r]) + 2];
+    }
     for (std::size_t i = 2; i < begin.size(); ++i)
         begin[i] += begin[i - 1];
     groups.rows.resize(readings.rows);
     groups.time_key.resize(readings.rows);
     // Samples come in any order, so the memory of theirs is asked for some rows ahead.
     constexpr std::size_t kAhead = 16;
-    for (const Block& block : readings.blocks)
+    for (const Block& block : readings.blocks) {
+        // What is written must not seem to change where columns lie.
+        const TextColumn::View id = block.texts(TextField::sample);
+        const TimeColumn::View time = block.time.view();
+        std::uint32_t* const next = begin.data() + 1;
+        RowId* const rows = groups.rows.data();
+        std::uint32_t* const keys = groups.time_key.data();
         for (std::size_t r = 0; r < block.rows; ++r) {
             if (r + 2 * kAhead < block.rows) {
-                __builtin_prefetch(&begin[group_of(block.text_of(TextField::sample, r + 2 * kAhead)) + 1], 1);
-                const std::uint32_t next = begin[group_of(block.text_of(TextField::sample, r + kAhead)) + 1];
-                __builtin_prefetch(groups.rows.data() + next, 1);
-                __builtin_prefetch(groups.time_key.data() + next, 1);
+                __builtin_prefetch(&next[group_of(id[r + 2 * kAhead])], 1);
+                const std::uint32_t at = next[group_of(id[r + kAhead])];
+                __builtin_prefetch(rows + at, 1);
+                __builtin_prefetch(keys + at, 1);
             }
-            const std::uint32_t at = begin[group_of(block.text_of(TextField::sample, r)) + 1]++;
-            groups.rows[at] = static_cast<RowId>(block.first + r);
-            groups.time_key[at] = time_key(block.time_of(r));
+            const std::uint32_t at = next[group_of(id[r])]++;
+            rows[at] = static_cast<RowId>(block.first + r);
+            keys[at] = time_key(time[r]);
         }
+    }
     begin.pop_back();
     return groups;
 }
@@ -100,7 +109,9 @@ void link_duplicates(Batch& batch) {
 
 void make_samples(Batch& batch, SampleGroups& groups, unsigned threads) {
     const TextPool& ids = batch.readings.pool(TextField::sample);
-    std::vector<std::uint32_t> entry_of(ids.size(), kNone), index_of(ids.size(), kNone);
+    std::vector<std::uint32_t> entry_of, index_of(ids.size(), kNone); // no entries without a list
+    if (batch.list.size() > 0)
+        entry_of.assign(ids.size(), kNone);
     const std::vector<std::uint32_t> unread = unread_entries(batch, groups, entry_of);
     batch.samples.reserve(ids.size() + unread.size());
     groups.of_sample.reserve(ids.size() + unread.size());
@@ -123,7 +134,7 @@ void make_samples(Batch& batch, SampleGroups& groups, unsigned threads) {
             continue; // of rejected rows only, or renamed
         add_unread_before(ids[id]);
         index_of[id] = static_cast<std::uint32_t>(batch.samples.size());
-        add(ids[id], entry_of[id], rows);
+        add(ids[id], entry_of.empty() ? kNone : entry_of[id], rows);
     }
     for (; next_unread != unread.end(); ++next_unread)
         add(batch.list.text(*next_unread, ListText::sample), *next_unread, 0);

@@ -2,6 +2,8 @@
 // refused in one pass without trying again. The last one runs to the end of the ID.
 #include "batch/id_pattern.hpp"
 
+#include "batch/short_text.hpp"
+
 #include <algorithm>
 
 namespace thresh::batch {
@@ -41,7 +43,7 @@ bool IdPattern::has(PlaceField field) const {
 
 bool IdPattern::take_literal(std::size_t piece, std::string_view& id) const {
     const std::string& literal = pieces_[piece].literal;
-    if (!id.starts_with(literal))
+    if (!begins_with(id, literal))
         return false;
     id.remove_prefix(literal.size());
     return true;
@@ -61,7 +63,7 @@ bool IdPattern::take_placeholder(std::size_t piece, std::string_view& id, PlaceT
 const PlaceTexts* IdMatcher::match(std::string_view id) {
     const std::size_t pieces = pattern_.pieces_.size();
     std::string_view rest = id;
-    if (!same_.empty() && id.starts_with(same_)) {
+    if (!same_.empty() && begins_with(id, same_)) {
         rest.remove_prefix(same_.size());
         if (!pattern_.take_placeholder(pieces - 1, rest, texts_))
             return nullptr;

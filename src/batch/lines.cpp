@@ -4,6 +4,7 @@
 #include "batch/stages.hpp"
 
 #include "batch/places.hpp"
+#include "batch/short_text.hpp"
 
 #include <algorithm>
 #include <array>
@@ -42,11 +43,16 @@ struct Member {
     friend bool operator<(const Member& a, const Member& b) {
         for (std::size_t i = 0; i < a.place.size(); ++i)
             if (a.place[i].data() != b.place[i].data() || a.place[i].size() != b.place[i].size())
-                if (const int order = a.place[i].compare(b.place[i]); order != 0)
+                if (const int order = compare_text(a.place[i], b.place[i]); order != 0)
                     return order < 0;
         return false;
     }
 };
+
+bool same_place(const Place& a, const Place& b) {
+    return equal_text(a.rep, b.rep) && equal_text(a.plot, b.plot) && equal_text(a.block, b.block) &&
+           equal_text(a.environment, b.environment);
+}
 
 // Environment and rep are often all that is known of a place, so that millions of plots share a few hundred
 // places, which then lie in the cache. The last ones are looked through by hash, in two spots each, so that
@@ -56,7 +62,7 @@ class PlaceKeeper {
   public:
     PlaceKeeper() { recent_.fill(kNone); }
     std::uint32_t keep(const Place& place) {
-        if (last_ != kNone && next_[last_] != kNone && places[next_[last_]] == place)
+        if (last_ != kNone && next_[last_] != kNone && same_place(places[next_[last_]], place))
             return last_ = next_[last_];
         const std::uint32_t number = look_up(place);
         next_.resize(places.size(), kNone);
@@ -74,7 +80,7 @@ class PlaceKeeper {
         std::uint32_t& first = recent_[mixed % recent_.size()];
         std::uint32_t& second = recent_[mixed / recent_.size() % recent_.size()];
         for (const std::uint32_t known : {first, second})
-            if (known != kNone && places[known] == place)
+            if (known != kNone && same_place(places[known], place))
                 return known;
         const auto fresh = static_cast<std::uint32_t>(places.size());
         (first != kNone && second == kNone ? second : first) = fresh;

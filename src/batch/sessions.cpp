@@ -54,14 +54,17 @@ struct Instrument {
     std::vector<Cut> without_times, cuts;
 };
 
+void begin_cut(std::vector<Cut>& cuts, Time time, std::uint32_t file) {
+    cuts.emplace_back();
+    cuts.back().file = file;
+    cuts.back().start = time;
+}
+
 // Adds a reading to the newest session or begins one.
-void add(std::vector<Cut>& cuts, Time time, std::uint32_t file, double gap_seconds) {
+inline void add(std::vector<Cut>& cuts, Time time, std::uint32_t file, double gap_seconds) {
     if (cuts.empty() || cuts.back().file != file ||
-        static_cast<double>(time.seconds() - cuts.back().end.seconds()) > gap_seconds) [[unlikely]] {
-        cuts.emplace_back();
-        cuts.back().file = file;
-        cuts.back().start = time;
-    }
+        static_cast<double>(time.seconds() - cuts.back().end.seconds()) > gap_seconds) [[unlikely]]
+        begin_cut(cuts, time, file);
     cuts.back().end = time;
     ++cuts.back().rows;
 }
