@@ -16,30 +16,30 @@ void VaryingBits::see_all_of(const VaryingBits& other) {
 }
 
 KeyMaker::KeyMaker(const VaryingBits& varying) {
-    for (unsigned word = 0; word < varying.mask().size(); ++word) {
+    std::size_t runs = 0;
+    for (std::size_t word = 0; word < varying.mask().size(); ++word) {
         const std::uint64_t mask = varying.mask()[word];
         same_[word] = varying.first()[word] & ~mask;
-        last_word_ = runs_;
         for (unsigned bit = 64; bit > 0;) { // `bit`: one above the next to look at
             const std::uint64_t rest = bit == 64 ? mask : mask & ((std::uint64_t{1} << bit) - 1);
             if (rest == 0)
                 break;
             if (bits_ == 64) {
                 exact_ = false;
-                return;
+                break;
             }
             const auto top = static_cast<unsigned>(std::bit_width(rest));
             const auto long_run = static_cast<unsigned>(std::countl_one(rest << (64 - top)));
-            // At most half a word, so that making room for it in a key is a shift that exists.
-            const unsigned width = std::min({long_run, 64 - bits_, 32U});
-            run_[runs_++] = {~std::uint64_t{0} >> (64 - width), word, top - width, width, 0};
+            const unsigned width = std::min(long_run, 64 - bits_);
+            run_[runs++] = {~std::uint64_t{0} >> (64 - width), top - width, width, 0};
             bits_ += width;
             bit = top - width;
         }
+        begin_[word + 1] = runs;
     }
-    assert(runs_ <= run_.size());
-    for (unsigned below = 0, i = static_cast<unsigned>(runs_); i-- > 0; below += run_[i].width)
-        run_[i].in_key = below;
+    assert(runs <= run_.size());
+    for (unsigned below = 0; runs-- > 0; below += run_[runs].width)
+        run_[runs].in_key = below;
 }
 
 } // namespace thresh

@@ -83,24 +83,15 @@ class KeyMaker {
     // unless `exact`.
     std::uint64_t key(const TextHead& head) const {
         std::uint64_t key = 0;
-        for (std::size_t i = 0; i < runs_; ++i)
-            key = key << run_[i].width | (head[run_[i].word] >> run_[i].shift & run_[i].mask);
+        for (std::size_t word = 0; word < head.size(); ++word)
+            for (std::size_t i = begin_[word]; i < begin_[word + 1]; ++i)
+                key |= (head[word] >> run_[i].shift & run_[i].mask) << run_[i].in_key;
         return key;
     }
     // The head that has this key. Precondition: exact().
-    TextHead head(std::uint64_t key) const {
-        TextHead head = same_;
-        for (std::size_t i = 0; i < runs_; ++i)
-            head[run_[i].word] |= (key >> run_[i].in_key & run_[i].mask) << run_[i].shift;
-        return head;
-    }
+    TextHead head(std::uint64_t key) const { return {word_of(key, 0), word_of(key, 1), word_of(key, 2)}; }
     // How long the text of this key is, 24: longer. Precondition: exact().
-    std::size_t text_size(std::uint64_t key) const {
-        std::uint64_t last = same_.back();
-        for (std::size_t i = last_word_; i < runs_; ++i)
-            last |= (key >> run_[i].in_key & run_[i].mask) << run_[i].shift;
-        return last & 0xFF;
-    }
+    std::size_t text_size(std::uint64_t key) const { return word_of(key, 2) & 0xFF; }
     // Equal keys are equal heads.
     bool exact() const { return exact_; }
     // Keys are below 2^bits.
@@ -110,11 +101,17 @@ class KeyMaker {
     // Neighbouring bits that vary.
     struct Run {
         std::uint64_t mask = 0;
-        unsigned word = 0, shift = 0, width = 0, in_key = 0;
+        unsigned shift = 0, width = 0, in_key = 0; // places of its last bit in the word and in the key
     };
-    std::array<Run, 64> run_{};            // the first bits first
-    std::size_t runs_ = 0, last_word_ = 0; // `last_word_`: first run of the last word
-    TextHead same_{};                      // what all heads share, zeros where they vary
+    std::uint64_t word_of(std::uint64_t key, std::size_t word) const {
+        std::uint64_t made = same_[word];
+        for (std::size_t i = begin_[word]; i < begin_[word + 1]; ++i)
+            made |= (key >> run_[i].in_key & run_[i].mask) << run_[i].shift;
+        return made;
+    }
+    std::array<Run, 64> run_{};          // the first bits first
+    std::array<std::size_t, 4> begin_{}; // by word: its first run; then their number
+    TextHead same_{};                    // what all heads share, zeros where they vary
     unsigned bits_ = 0;
     bool exact_ = true;
 };
