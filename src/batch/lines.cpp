@@ -97,8 +97,8 @@ class PlaceKeeper {
 struct Piece {
     std::size_t begin = 0, end = 0; // of the placed samples
     std::vector<Line> lines;
-    std::vector<Plot> plots;
     std::vector<Place> places;
+    std::size_t plots = 0; // in Batch::plots from `begin` on: there are no more than placed samples
     std::size_t first_line = 0, first_plot = 0; // once it is put there
     std::vector<std::uint32_t> place_in_batch;  // by number
 };
@@ -116,12 +116,12 @@ void add_line(Batch& batch, Line line, std::vector<Member>& members, PlaceKeeper
             Plot plot;
             plot.line = line_index;
             plot.place = places.keep({environment, rep, block, plot_text});
-            piece.plots.push_back(plot);
+            batch.plots[piece.begin + piece.plots++] = plot;
             if (batch.list.given())
                 ++line.listed_plots;
         }
         batch.samples[sample].line = line_index;
-        batch.samples[sample].plot = static_cast<std::uint32_t>(piece.plots.size() - 1);
+        batch.samples[sample].plot = static_cast<std::uint32_t>(piece.plots - 1);
         line.check = line.check || batch.list.is_check(batch.samples[sample].entry);
     }
     piece.lines.push_back(line);
@@ -149,7 +149,6 @@ std::vector<Piece> cut(const std::vector<Placed>& placed) {
 void fill(Batch& batch, const IdPattern* pattern, const std::vector<Placed>& placed, Piece& piece) {
     PlaceFinder finder(batch, pattern);
     PlaceKeeper places;
-    piece.plots.reserve(piece.end - piece.begin);
     std::vector<Member> members;
     for (std::size_t i = piece.begin; i < piece.end;) {
         const std::size_t first = i;
@@ -178,7 +177,9 @@ void number(Batch& batch, std::vector<Piece>& pieces) {
     std::size_t lines = 0, plots = 0;
     for (Piece& piece : pieces) {
         piece.first_line = std::exchange(lines, lines + piece.lines.size());
-        piece.first_plot = std::exchange(plots, plots + piece.plots.size());
+        piece.first_plot = std::exchange(plots, plots + piece.plots);
+        if (piece.first_plot != piece.begin)
+            std::copy_n(batch.plots.data() + piece.begin, piece.plots, batch.plots.data() + piece.first_plot);
         for (const Place& place : piece.places)
             piece.place_in_batch.push_back(places.keep(place));
         std::vector<Place>().swap(piece.places);
@@ -188,6 +189,8 @@ void number(Batch& batch, std::vector<Piece>& pieces) {
         batch.places.shrink_to_fit();
     batch.lines.resize(lines);
     batch.plots.resize(plots);
+    if (plots < batch.plots.capacity() / 2)
+        batch.plots.shrink_to_fit();
     batch.line_plots.resize(plots);
 }
 
@@ -195,9 +198,8 @@ void put(Batch& batch, const std::vector<Placed>& placed, const Piece& piece) {
     const auto first_line = static_cast<std::uint32_t>(piece.first_line),
                first_plot = static_cast<std::uint32_t>(piece.first_plot);
     std::ranges::copy(piece.lines, batch.lines.begin() + first_line);
-    for (std::uint32_t i = 0; i < piece.plots.size(); ++i) {
+    for (std::uint32_t i = 0; i < piece.plots; ++i) {
         Plot& plot = batch.plots[first_plot + i];
-        plot = piece.plots[i];
         plot.line += first_line;
         plot.place = piece.place_in_batch[plot.place];
         batch.line_plots[first_plot + i] = first_plot + i;
@@ -246,6 +248,7 @@ void make_lines(Batch& batch, const Settings& settings) {
 
     const std::vector<Placed> placed = find_places(batch, pattern, settings.threads);
     std::vector<Piece> pieces = cut(placed);
+    batch.plots.resize(placed.size());
     parallel_for(pieces.size(), settings.threads,
                  [&](std::size_t p) { fill(batch, pattern, placed, pieces[p]); });
     number(batch, pieces);

@@ -137,9 +137,11 @@ class TextPool::Merger {
         for (const VaryingBits& one : varying)
             all.see_all_of(one);
         const KeyMaker maker(all);
-        keys_.resize(pools_.size());
+        all_keys_ = std::make_unique_for_overwrite<std::uint64_t[]>(texts_);
+        std::size_t before = 0;
+        for (const TextPool* const pool : pools_)
+            keys_.emplace_back(all_keys_.get() + std::exchange(before, before + pool->size()), pool->size());
         parallel_for(pools_.size(), threads_, [&](std::size_t p) {
-            keys_[p].resize(pools_[p]->size());
             for (TextId id = 0; id < keys_[p].size(); ++id)
                 keys_[p][id] = maker.key(head(*pools_[p], id));
         });
@@ -197,8 +199,8 @@ class TextPool::Merger {
                 const std::size_t s = stretch[p][id];
                 items_[next[p][s]++] = {keys_[p][id], static_cast<std::uint32_t>(p), id};
             }
-            std::vector<std::uint64_t>().swap(keys_[p]);
         });
+        all_keys_.reset();
     }
 
     static bool is_new(std::span<const Item> items, std::size_t i) {
@@ -294,10 +296,11 @@ class TextPool::Merger {
     std::span<const TextPool* const> pools_;
     std::vector<std::vector<TextId>>& new_ids_;
     unsigned threads_ = 1;
-    std::size_t texts_ = 0;                        // those of several pools several times
-    std::size_t longest_ = 0, common_ = 0;         // bytes
-    std::vector<std::vector<std::uint64_t>> keys_; // by pool and id, until they are cut
-    std::unique_ptr<Item[]> items_;                // stretch by stretch
+    std::size_t texts_ = 0;                      // those of several pools several times
+    std::size_t longest_ = 0, common_ = 0;       // bytes
+    std::unique_ptr<std::uint64_t[]> all_keys_;  // until they are cut
+    std::vector<std::span<std::uint64_t>> keys_; // of all_keys_, by pool and id
+    std::unique_ptr<Item[]> items_;              // stretch by stretch
     std::array<Stretch, kStretches> stretches_;
 };
 

@@ -300,6 +300,29 @@ TEST_CASE("every plot finds its own place, however many plots and places there a
     CHECK(batch.places.size() < 4100);
 }
 
+TEST_CASE("packets of one plot are one plot in a list of any length") {
+    std::vector<ListEntry> entries;
+    for (int i = 0; i < 30000; ++i) // lines of twelve packets, two or three of each plot
+        entries.emplace_back(entry("P" + std::to_string(100000 + i), "L" + std::to_string(10000 + i / 12)))
+            .plot = std::to_string(i / 12 % 2 == 0 ? i / 2 : i / 3);
+    SampleList list = list_of(entries);
+    list.has_plot = true;
+    Settings settings = soy_settings();
+    settings.threads = 2;
+    const Batch batch = put({{.sample = "P100000"}}, settings, std::move(list));
+    REQUIRE(batch.lines.size() == 2500);
+    REQUIRE(batch.plots.size() == 1250 * 6 + 1250 * 4);
+    std::size_t wrong = 0;
+    for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
+        const Sample& sample = batch.samples[s];
+        const Plot& plot = batch.plots[sample.plot];
+        wrong += batch.place_of(plot).plot != batch.list.text(sample.entry, ListText::plot);
+        wrong += batch.lines[plot.line].name != batch.list.text(sample.entry, ListText::line);
+        wrong += std::ranges::count(plot.samples, s) != 1;
+    }
+    CHECK(wrong == 0);
+}
+
 TEST_CASE("reps that come again in every line are kept as one place each") {
     std::vector<ListEntry> entries;
     for (int i = 0; i < 48 * 40; ++i)
