@@ -53,8 +53,12 @@ class Usable {
         assert(of.rows.size() < (std::size_t{1} << OrderedReading::kNthBits));
         if (of.rows.size() < 2)
             return {};
-        memory_.resize(std::max(memory_.size(), of.rows.size()));
-        found_ = 0;
+        sorter_.begin(of.rows.size());
+        const auto add = [&](std::uint8_t material, std::uint32_t session, std::size_t nth) {
+            sorter_.add(OrderedReading::by_material(material, session, nth),
+                        static_cast<bool>(static_cast<int>(session != kNone) &
+                                          static_cast<int>(material != batch::kNoMaterial)));
+        };
         if (evidence_.key_values != nullptr && of.first_place != kNone) {
             for (std::size_t nth = 0; nth < of.rows.size(); ++nth)
                 add(evidence_.key_values->material(of.place(nth)),
@@ -66,21 +70,12 @@ class Usable {
                 add(usable ? batch.material[row] : batch::kNoMaterial, batch.session[row], nth);
             }
         }
-        const std::span<OrderedReading> found = std::span(memory_).first(found_);
-        sort_readings(found);
-        return found;
+        return sorter_.sorted();
     }
 
   private:
-    void add(std::uint8_t material, std::uint32_t session, std::size_t nth) {
-        // The next one takes its place when it is not usable.
-        memory_[found_] = OrderedReading::by_material(material, session, nth);
-        found_ += static_cast<std::size_t>(session != kNone) &
-                  static_cast<std::size_t>(material != batch::kNoMaterial);
-    }
     const Evidence& evidence_;
-    std::vector<OrderedReading> memory_;
-    std::size_t found_ = 0;
+    ReadingSorter sorter_;
 };
 
 // Controls that are judged by a chart do not link: what they show is told already.

@@ -49,26 +49,23 @@ void add_spreads(const KeyValues& values, std::uint32_t begin, std::span<const O
     }
 }
 
-// Splits a sample's usable readings by session and material; most samples have one of each. `memory` is room
+// Splits a sample's usable readings by session and material; most samples have one of each. `sorter` is room
 // to work in.
-void add_groups(const Evidence& evidence, std::uint32_t sample, std::vector<OrderedReading>& memory,
-                RepeatPiece& into) {
+void add_groups(const Evidence& evidence, std::uint32_t sample, ReadingSorter& sorter, RepeatPiece& into) {
     const KeyValues& values = *evidence.key_values;
     const std::uint32_t begin = evidence.batch.sample_begin[sample];
     const std::size_t rows = evidence.batch.sample_begin[sample + 1] - begin;
     if (rows < 2)
         return;
-    memory.resize(std::max(memory.size(), rows));
-    std::size_t usable = 0;
+    sorter.begin(rows);
     for (std::size_t nth = 0; nth < rows; ++nth) {
-        // The next one takes its place when it is not usable.
-        memory[usable] =
-            OrderedReading::by_session(values.session(begin + nth), values.material(begin + nth), nth);
-        usable += static_cast<std::size_t>(values.session(begin + nth) != kNone) &
-                  static_cast<std::size_t>(values.material(begin + nth) != batch::kNoMaterial);
+        const std::uint32_t session = values.session(begin + nth);
+        const std::uint8_t material = values.material(begin + nth);
+        sorter.add(OrderedReading::by_session(session, material, nth),
+                   static_cast<bool>(static_cast<int>(session != kNone) &
+                                     static_cast<int>(material != batch::kNoMaterial)));
     }
-    const std::span<OrderedReading> readings = std::span(memory).first(usable);
-    sort_readings(readings);
+    const std::span<const OrderedReading> readings = sorter.sorted();
     for (std::size_t first = 0, last = 0; first < readings.size(); first = last) {
         while (last < readings.size() && readings[last].group() == readings[first].group())
             ++last;
@@ -85,14 +82,15 @@ RepeatGroups repeat_groups(const Evidence& evidence) {
     const auto samples = static_cast<std::uint32_t>(evidence.batch.samples.size());
     RepeatGroups pieces((samples + RepeatPiece::kSamples - 1) / RepeatPiece::kSamples);
     parallel_for(pieces.size(), evidence.rules.batch.threads, [&](std::size_t piece) {
-        std::vector<OrderedReading> memory;
+        ReadingSorter sorter;
         RepeatPiece& into = pieces[piece];
         into.width = evidence.key_values->width();
         into.first_sample = static_cast<std::uint32_t>(piece * RepeatPiece::kSamples);
         const std::uint32_t last = std::min(samples, into.first_sample + RepeatPiece::kSamples);
+        const std::vector<std::uint32_t>& begin = evidence.batch.sample_begin;
+        into.reserve((begin[last] - begin[into.first_sample]) / 2);
         for (std::uint32_t sample = into.first_sample; sample < last; ++sample)
-            add_groups(evidence, sample, memory, into);
-        into.finish();
+            add_groups(evidence, sample, sorter, into);
     });
     return pieces;
 }
@@ -191,10 +189,10 @@ void RepeatPiece::add_spread(std::uint32_t n, double range) {
     range_.push_back(range);
 }
 
-void RepeatPiece::finish() {
-    groups.shrink_to_fit();
-    n_.shrink_to_fit();
-    range_.shrink_to_fit();
+void RepeatPiece::reserve(std::size_t most) {
+    groups.reserve(most);
+    n_.reserve(most * width);
+    range_.reserve(most * width);
 }
 
 std::vector<RowId> repeated_rows(const Evidence& evidence, std::uint32_t sample, const RepeatGroup& group) {

@@ -38,8 +38,8 @@ class RepeatPiece {
     double range(std::size_t group, std::size_t key) const { return range_[group * width + key]; }
     // Of the last group, key by key.
     void add_spread(std::uint32_t n, double range);
-    // Gives back what was taken for groups to come.
-    void finish();
+    // Room for so many groups. What is never written to takes no memory.
+    void reserve(std::size_t most);
 
   private:
     static constexpr std::uint16_t kMany = std::numeric_limits<std::uint16_t>::max();

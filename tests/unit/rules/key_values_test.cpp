@@ -7,6 +7,7 @@
 #include <catch2/catch.hpp>
 
 #include <cmath>
+#include <set>
 #include <thresh/basis/values.hpp>
 
 using namespace thresh;
@@ -105,20 +106,34 @@ TEST_CASE("readings as numbers come in order of material, session and place, or 
             readings.push_back(by_session ? OrderedReading::by_session(session, material, nth)
                                           : OrderedReading::by_material(material, session, nth));
             expected.emplace_back(by_session ? session : material, by_session ? material : session, nth);
-            for (std::size_t few = 2; few <= readings.size(); ++few) {
-                std::vector<OrderedReading> sorted(readings.end() - static_cast<std::ptrdiff_t>(few),
-                                                   readings.end());
-                rules::sort_readings(sorted);
-                CHECK(std::is_sorted(sorted.begin(), sorted.end()));
-            }
         }
-        rules::sort_readings(readings);
+        // All numbers of readings, every third of them not usable.
+        rules::ReadingSorter sorter;
+        for (std::size_t count = 0; count <= readings.size(); ++count)
+            for (const bool all : {true, false}) {
+                sorter.begin(count);
+                std::set<std::size_t> usable;
+                for (std::size_t i = 0; i < count; ++i) {
+                    sorter.add(readings[i], all || i % 3 != 1);
+                    if (all || i % 3 != 1)
+                        usable.insert(readings[i].nth());
+                }
+                const auto sorted = sorter.sorted();
+                CHECK(std::is_sorted(sorted.begin(), sorted.end()));
+                CHECK(sorted.size() == usable.size());
+                for (const OrderedReading reading : sorted)
+                    CHECK(usable.erase(reading.nth()) == 1);
+            }
+        sorter.begin(readings.size());
+        for (const OrderedReading reading : readings)
+            sorter.add(reading, true);
+        const auto sorted = sorter.sorted();
         std::sort(expected.begin(), expected.end());
-        for (std::size_t i = 0; i < readings.size(); ++i) {
-            CHECK(readings[i].nth() == std::get<2>(expected[i]));
+        for (std::size_t i = 0; i < sorted.size(); ++i) {
+            CHECK(sorted[i].nth() == std::get<2>(expected[i]));
             if (!by_session) {
-                CHECK(readings[i].material() == std::get<0>(expected[i]));
-                CHECK(readings[i].session() == std::get<1>(expected[i]));
+                CHECK(sorted[i].material() == std::get<0>(expected[i]));
+                CHECK(sorted[i].session() == std::get<1>(expected[i]));
             }
         }
     }

@@ -24,7 +24,6 @@ TEST_CASE("groups of repeats keep the counts and ranges of each key constituent"
     piece.groups.push_back({8191, 0, 90});
     piece.add_spread(3, 0.5);
     piece.add_spread(4, 0.75);
-    piece.finish();
     CHECK(piece.n(0, 0) == 2);
     CHECK(piece.n(0, 1) == 0);
     CHECK(piece.n(1, 1) == 4);
@@ -40,7 +39,6 @@ TEST_CASE("a sample read more often than two bytes count keeps its number of rea
         piece.groups.push_back({0, 0, n});
         piece.add_spread(n, 1);
     }
-    piece.finish();
     for (std::size_t g = 0; g < piece.groups.size(); ++g)
         CHECK(piece.n(g, 0) == piece.groups[g].first);
 }
