@@ -51,9 +51,11 @@ std::uint64_t hash_bytes(std::string_view text) {
 
 TextPool::Head::Head(std::string_view text) : is_long(text.size() >= sizeof words) {
     const std::string_view held = text.substr(0, sizeof words - 1);
-    const std::size_t whole = held.size() / 8;
-    for (std::size_t i = 0; i < whole; ++i)
-        std::memcpy(&words[i], held.data() + 8 * i, 8);
+    std::size_t whole = 0;
+    if (held.size() >= 8)
+        std::memcpy(&words[whole++], held.data(), 8);
+    if (held.size() >= 16)
+        std::memcpy(&words[whole++], held.data() + 8, 8);
     words[whole] = last_bytes(held, held.size() % 8);
     const std::uint64_t last = is_long ? sizeof words : text.size(); // behind the bytes that are held
     words.back() |= std::endian::native == std::endian::little ? last << 56 : last;

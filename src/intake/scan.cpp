@@ -106,14 +106,14 @@ THRESH_AVX2 inline std::uint64_t bits_of(__m256i low, __m256i high) {
            std::uint64_t{static_cast<std::uint32_t>(_mm256_movemask_epi8(high))} << 32;
 }
 
-// A word's offsets into `to`. Sixteen are written at once, needed or not: how many there are cannot be
-// guessed, and a wrong guess costs more.
+// A word's offsets into `to`. Twelve are written at once, needed or not: how many there are cannot be
+// guessed, and a wrong guess costs more; that there are more than twelve is rare.
 THRESH_AVX2 inline void write_offsets(std::uint64_t bits, std::size_t at, std::uint32_t* to) {
     const auto next = [&]() THRESH_AVX2 {
         *to++ = static_cast<std::uint32_t>(at) + static_cast<std::uint32_t>(_tzcnt_u64(bits));
         bits = _blsr_u64(bits);
     };
-    for (int i = 0; i < 16; ++i)
+    for (int i = 0; i < 12; ++i)
         next();
     while (bits != 0)
         next();
