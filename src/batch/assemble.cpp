@@ -38,8 +38,12 @@ Batch assemble(Readings readings, SampleList list, std::vector<Decision> decisio
         else
             classify(batch, settings);
     });
-    find_repeats(batch, groups, settings.threads);
-    make_samples(batch, groups, settings.threads);
+    parallel_for(2, settings.threads, [&](std::size_t step) {
+        if (step == 0)
+            make_samples(batch, groups, settings.threads);
+        else
+            find_repeats(batch, groups, settings.threads);
+    });
     settle_material(batch, settings);
     parallel_for(2, settings.threads, [&](std::size_t step) {
         if (step == 0) {

@@ -99,16 +99,20 @@ struct Piece {
     std::vector<Line> lines;
     std::vector<Place> places;
     std::size_t plots = 0; // in Batch::plots from `begin` on: there are no more than placed samples
+    std::vector<std::uint32_t> plots_so_far;    // by line: at its end
     std::size_t first_line = 0, first_plot = 0; // once it is put there
     std::vector<std::uint32_t> place_in_batch;  // by number
 };
 
-// One line: its samples become plots. `members` in order of samples; `line` with its names.
-void add_line(Batch& batch, Line line, std::vector<Member>& members, PlaceKeeper& places, Piece& piece) {
+// One line: its samples become plots. `members` in order of samples, the first of them placed at `first`;
+// `line` with its names.
+void add_line(Batch& batch, Line line, std::vector<Member>& members, std::size_t first, PlaceKeeper& places,
+              Piece& piece) {
     const auto line_index = static_cast<std::uint32_t>(piece.lines.size());
     if (!std::is_sorted(members.begin(), members.end())) // IDs often follow the field
         std::stable_sort(members.begin(), members.end());
-    for (std::size_t m = 0; m < members.size(); ++m) {
+    const std::span samples = std::span(batch.plot_samples).subspan(first, members.size());
+    for (std::size_t m = 0, begin = 0; m < members.size(); ++m) {
         const auto& [sample, texts] = members[m];
         const auto& [environment, rep, block, plot_text, year] = texts;
         const bool named = batch.has_plots && !plot_text.empty();
@@ -117,14 +121,18 @@ void add_line(Batch& batch, Line line, std::vector<Member>& members, PlaceKeeper
             plot.line = line_index;
             plot.place = places.keep({environment, rep, block, plot_text});
             batch.plots[piece.begin + piece.plots++] = plot;
+            begin = m;
             if (batch.list.given())
                 ++line.listed_plots;
         }
+        samples[m] = sample;
+        batch.plots[piece.begin + piece.plots - 1].samples = samples.subspan(begin, m + 1 - begin);
         batch.samples[sample].line = line_index;
         batch.samples[sample].plot = static_cast<std::uint32_t>(piece.plots - 1);
         line.check = line.check || batch.list.is_check(batch.samples[sample].entry);
     }
     piece.lines.push_back(line);
+    piece.plots_so_far.push_back(static_cast<std::uint32_t>(piece.plots));
 }
 
 bool same_line(const Placed& a, const Placed& b) {
@@ -162,7 +170,7 @@ void fill(Batch& batch, const IdPattern* pattern, const std::vector<Placed>& pla
             }
             members.emplace_back(placed[i].sample, texts);
         }
-        add_line(batch, line, members, places, piece);
+        add_line(batch, line, members, first, places, piece);
     }
     piece.places = std::move(places.places);
 }
@@ -197,7 +205,11 @@ void number(Batch& batch, std::vector<Piece>& pieces) {
 void put(Batch& batch, const std::vector<Placed>& placed, const Piece& piece) {
     const auto first_line = static_cast<std::uint32_t>(piece.first_line),
                first_plot = static_cast<std::uint32_t>(piece.first_plot);
-    std::ranges::copy(piece.lines, batch.lines.begin() + first_line);
+    for (std::size_t l = 0, begin = 0; l < piece.lines.size(); ++l) {
+        Line& line = batch.lines[first_line + l] = piece.lines[l];
+        line.plots = std::span(batch.line_plots).subspan(first_plot + begin, piece.plots_so_far[l] - begin);
+        begin = piece.plots_so_far[l];
+    }
     for (std::uint32_t i = 0; i < piece.plots; ++i) {
         Plot& plot = batch.plots[first_plot + i];
         plot.line += first_line;
@@ -210,8 +222,14 @@ void put(Batch& batch, const std::vector<Placed>& placed, const Piece& piece) {
     }
 }
 
-// Points lines to their plots and plots to their samples, now that the arrays have their final size.
-void set_spans(Batch& batch) {
+// Duplicates join their originals' plots, which then list their samples anew.
+void join_duplicates(Batch& batch) {
+    for (std::uint32_t s = 0; s < batch.samples.size(); ++s)
+        if (batch.samples[s].original != kNone) {
+            const Sample& original = batch.samples[root_of(batch, s)];
+            batch.samples[s].line = original.line;
+            batch.samples[s].plot = original.plot;
+        }
     std::vector<std::uint32_t> begin(batch.plots.size() + 1, 0);
     for (const Sample& sample : batch.samples)
         if (sample.plot != kNone)
@@ -224,16 +242,6 @@ void set_spans(Batch& batch) {
     for (std::uint32_t s = 0; s < batch.samples.size(); ++s)
         if (batch.samples[s].plot != kNone)
             batch.plot_samples[begin[batch.samples[s].plot]++] = s;
-
-    const std::span<const std::uint32_t> all_plots = batch.line_plots;
-    std::size_t first = 0;
-    for (std::uint32_t l = 0; l < batch.lines.size(); ++l) {
-        std::size_t end = first;
-        while (end < batch.plots.size() && batch.plots[end].line == l)
-            ++end;
-        batch.lines[l].plots = all_plots.subspan(first, end - first);
-        first = end;
-    }
 }
 
 } // namespace
@@ -249,17 +257,13 @@ void make_lines(Batch& batch, const Settings& settings) {
     const std::vector<Placed> placed = find_places(batch, pattern, settings.threads);
     std::vector<Piece> pieces = cut(placed);
     batch.plots.resize(placed.size());
+    batch.plot_samples.resize(placed.size());
     parallel_for(pieces.size(), settings.threads,
                  [&](std::size_t p) { fill(batch, pattern, placed, pieces[p]); });
     number(batch, pieces);
     parallel_for(pieces.size(), settings.threads, [&](std::size_t p) { put(batch, placed, pieces[p]); });
-    for (std::uint32_t s = 0; s < batch.samples.size(); ++s)
-        if (batch.samples[s].original != kNone) {
-            const Sample& original = batch.samples[root_of(batch, s)];
-            batch.samples[s].line = original.line;
-            batch.samples[s].plot = original.plot;
-        }
-    set_spans(batch);
+    if (batch.list.states(ListText::duplicate_of))
+        join_duplicates(batch);
 }
 
 } // namespace thresh::batch

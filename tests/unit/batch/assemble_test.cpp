@@ -319,8 +319,16 @@ TEST_CASE("packets of one plot are one plot in a list of any length") {
         wrong += batch.place_of(plot).plot != batch.list.text(sample.entry, ListText::plot);
         wrong += batch.lines[plot.line].name != batch.list.text(sample.entry, ListText::line);
         wrong += std::ranges::count(plot.samples, s) != 1;
+        wrong += std::ranges::count(batch.lines[plot.line].plots, sample.plot) != 1;
     }
+    std::size_t samples = 0, plots = 0;
+    for (const Plot& plot : batch.plots)
+        samples += plot.samples.size();
+    for (const Line& line : batch.lines)
+        plots += line.plots.size();
     CHECK(wrong == 0);
+    CHECK(samples == 30000);
+    CHECK(plots == batch.plots.size());
 }
 
 TEST_CASE("reps that come again in every line are kept as one place each") {
