@@ -138,35 +138,38 @@ class Columns {
 // The same numbers for one sum of one reading, which is not worth making ready a table for.
 class OneReading {
   public:
-    OneReading(const Block& block, std::size_t row, Which which)
-        : block_(block), row_(row), which_(which), moisture_(basis::moisture_of(block, row)) {}
-    bool possible(std::size_t which) const {
-        return which == which_ && std::all_of(kSummands[which].needed.begin(), kSummands[which].needed.end(),
-                                              [&](ConstituentId id) { return column_of(id).has_value(); });
+    OneReading(const Block& block, std::size_t row, Which which) : which_(which) {
+        values_.fill(std::numeric_limits<double>::quiet_NaN());
+        const Summands& of = kSummands[which];
+        std::array<bool, kBuiltInCount> wanted{};
+        for (const Ids ids : {of.needed, of.more})
+            for (const ConstituentId id : ids)
+                wanted[id] = true;
+        std::array<bool, kBuiltInCount> there{};
+        const auto moisture_there = basis::moisture_of(block, row);
+        const std::vector<Column>& columns = block.table->numbers;
+        for (std::size_t c = 0; c < columns.size(); ++c) {
+            const ConstituentId id = columns[c].constituent;
+            if (id >= kBuiltInCount || !wanted[id] || columns[c].part_of != of.part)
+                continue;
+            there[id] = true;
+            auto value = basis::raw_value(block, row, c);
+            if (value && of.part == PartOf::sample && id != moisture)
+                value = basis::restate(*value, columns[c].basis, Basis::as_is(), moisture_there);
+            if (value)
+                values_[id] = *value;
+        }
+        possible_ =
+            std::all_of(of.needed.begin(), of.needed.end(), [&](ConstituentId id) { return there[id]; });
     }
+    bool possible(std::size_t which) const { return which == which_ && possible_; }
     // NaN where there is none, or it is no summand.
-    double operator()(ConstituentId id) const {
-        const auto column = column_of(id);
-        const auto raw = column ? basis::raw_value(block_, row_, *column) : std::nullopt;
-        if (!raw)
-            return kNothing;
-        if (kSummands[which_].part != PartOf::sample || id == moisture)
-            return *raw;
-        return basis::restate(*raw, block_.table->numbers[*column].basis, Basis::as_is(), moisture_)
-            .value_or(kNothing);
-    }
+    double operator()(ConstituentId id) const { return values_[id]; }
 
   private:
-    static constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
-    std::optional<std::size_t> column_of(ConstituentId id) const {
-        const auto column = block_.table->find(id);
-        return column && block_.table->numbers[*column].part_of == kSummands[which_].part ? column
-                                                                                          : std::nullopt;
-    }
-    const Block& block_;
-    std::size_t row_;
     Which which_;
-    std::optional<double> moisture_;
+    bool possible_;
+    std::array<double, kBuiltInCount> values_;
 };
 
 // NaN unless all of `needed` are there.
