@@ -253,7 +253,7 @@ void make_marks(Judgement& made, std::size_t rows) {
 Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned threads) {
     Judgement made;
     made.verdict.assign(batch.kind.size(), Verdict::use);
-    made.row_flags.assign(batch.kind.size(), 0);
+    made.index_marks(batch.kind.size());
     drop_readings(batch, rules, made);
     std::optional<KeyValues> key_values;
     for (const Phase phase : {Phase::intake, Phase::reading, Phase::queue, Phase::repeats, Phase::session,

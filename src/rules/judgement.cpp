@@ -1,37 +1,40 @@
 // What a judgement answers about rows, samples, sessions and lines.
 #include <thresh/rules/judge.hpp>
 
-#include <algorithm>
-#include <numeric>
+#include <bit>
 
 namespace thresh::rules {
 
 void Judgement::index_marks(std::size_t rows) {
     row_flags.assign(rows, 0);
-    mark_hint.assign(rows / kHintRows + 1, 0);
-    for (const ValueMark& m : marks) {
-        row_flags[m.row] |= m.mark == Mark::exclude ? kHasExclude : kHasReview;
-        ++mark_hint[m.row / kHintRows];
+    marked_rows.assign(rows / 64 + 1, {});
+    first_mark.clear();
+    for (std::size_t i = 0; i < marks.size(); ++i) {
+        const RowId row = marks[i].row;
+        row_flags[row] |= marks[i].mark == Mark::exclude ? kHasExclude : kHasReview;
+        if (i > 0 && marks[i - 1].row == row)
+            continue;
+        marked_rows[row / 64].rows |= std::uint64_t{1} << row % 64;
+        first_mark.push_back(static_cast<std::uint32_t>(i));
+    }
+    first_mark.push_back(static_cast<std::uint32_t>(marks.size()));
+    std::uint32_t before = 0;
+    for (MarkedRows& near : marked_rows) {
+        near.before = before;
+        before += static_cast<std::uint32_t>(std::popcount(near.rows));
     }
     for (const Finding& f : findings)
         if ((f.about == About::value || f.about == About::reading) && f.row != kNone)
             row_flags[f.row] |= kHasFinding;
-    std::exclusive_scan(mark_hint.begin(), mark_hint.end(), mark_hint.begin(), 0U);
 }
 
 std::span<const Judgement::ValueMark> Judgement::marks_of(RowId row) const {
-    if (!has_marks(row))
+    const MarkedRows& near = marked_rows[row / 64];
+    const std::uint64_t its_bit = std::uint64_t{1} << row % 64;
+    if ((near.rows & its_bit) == 0)
         return {};
-    const auto at = [&](std::size_t hint) {
-        return marks.begin() +
-               (hint < mark_hint.size() ? mark_hint[hint] : static_cast<std::ptrdiff_t>(marks.size()));
-    };
-    const auto first = std::partition_point(at(row / kHintRows), at(row / kHintRows + 1),
-                                            [&](const ValueMark& m) { return m.row < row; });
-    auto last = first;
-    while (last != marks.end() && last->row == row)
-        ++last;
-    return {first, last};
+    const std::uint32_t* first = first_mark.data() + near.before + std::popcount(near.rows & (its_bit - 1));
+    return std::span(marks).subspan(first[0], first[1] - first[0]);
 }
 
 Mark Judgement::mark(RowId row, ConstituentId constituent) const {

@@ -43,7 +43,7 @@ class Judgement {
     bool has_marks(RowId row) const { return (row_flags[row] & kMarked) != 0; }
     // False only when no finding is about the reading or one of its values, and none of its values is marked.
     bool may_be_told(RowId row) const { return row_flags[row] != 0; }
-    // Makes row_flags and mark_hint anew from `marks` and `findings`, for `rows` readings.
+    // Makes row_flags, marked_rows and first_mark anew from `marks` and `findings`, for `rows` readings.
     void index_marks(std::size_t rows);
     // All marks of a row's values, by constituent.
     std::span<const ValueMark> marks_of(RowId row) const;
@@ -61,8 +61,13 @@ class Judgement {
     std::vector<std::uint8_t> row_flags; // by RowId
     static constexpr std::uint8_t kHasReview = 1, kHasExclude = 2, kMarked = kHasReview | kHasExclude,
                                   kHasFinding = 4;
-    static constexpr std::size_t kHintRows = 256;
-    std::vector<std::uint32_t> mark_hint; // row / kHintRows -> first mark of such a row or a later one
+    // By row / 64: which of these rows have marks, and how many rows before them.
+    struct MarkedRows {
+        std::uint64_t rows = 0;
+        std::uint32_t before = 0;
+    };
+    std::vector<MarkedRows> marked_rows;
+    std::vector<std::uint32_t> first_mark; // of each row with marks; behind them the number of marks
     struct Index {
         std::vector<std::uint32_t> begin, items;
     };

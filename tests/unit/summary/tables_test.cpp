@@ -96,7 +96,7 @@ TEST_CASE("a value that a session's finding excludes is shown to people as left 
     const auto holder = make_season({reading("A", "36.1"), reading("B", "36.2")});
     const ConstituentId oil = holder->rules.constituents.find("oil").value();
     holder->judgement.marks.push_back({0, oil, Mark::exclude}); // no finding of the reading itself
-    holder->judgement.row_flags[0] = 1;
+    holder->judgement.index_marks(2);
     const auto table = readings_table(holder->season(), {});
     const StoredTable copy(*table);
     for (std::size_t column = 0; column < copy.columns().size(); ++column)

@@ -1,0 +1,41 @@
+#include <catch2/catch.hpp>
+
+#include <random>
+#include <thresh/rules/judge.hpp>
+
+using namespace thresh;
+using namespace thresh::rules;
+
+TEST_CASE("marks are those of their row, wherever it stands") {
+    std::mt19937 random(2);
+    for (const std::size_t rows : {1U, 63U, 64U, 65U, 700U})
+        for (const unsigned one_in : {1U, 3U, 40U}) {
+            Judgement judgement;
+            for (RowId row = 0; row < rows; ++row)
+                if (random() % one_in == 0)
+                    for (ConstituentId id = 0; id < 1 + random() % 3; ++id)
+                        judgement.marks.push_back(
+                            {row, id, random() % 2 == 0 ? Mark::exclude : Mark::review});
+            judgement.index_marks(rows);
+            for (RowId row = 0; row < rows; ++row) {
+                std::vector<Judgement::ValueMark> wanted;
+                for (const Judgement::ValueMark& mark : judgement.marks)
+                    if (mark.row == row)
+                        wanted.push_back(mark);
+                const auto found = judgement.marks_of(row);
+                REQUIRE(found.size() == wanted.size());
+                CHECK(judgement.has_marks(row) == !wanted.empty());
+                for (std::size_t i = 0; i < found.size(); ++i) {
+                    CHECK((found[i].row == row && found[i].constituent == wanted[i].constituent));
+                    CHECK(judgement.mark(row, wanted[i].constituent) == wanted[i].mark);
+                }
+            }
+        }
+}
+
+TEST_CASE("without marks no row has any") {
+    Judgement judgement;
+    judgement.index_marks(64);
+    for (const RowId row : {0U, 1U, 63U})
+        CHECK(judgement.marks_of(row).empty());
+}
