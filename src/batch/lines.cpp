@@ -50,8 +50,8 @@ struct Member {
 };
 
 bool same_place(const Place& a, const Place& b) {
-    return equal_text(a.rep, b.rep) && equal_text(a.plot, b.plot) && equal_text(a.block, b.block) &&
-           equal_text(a.environment, b.environment);
+    return same_text(a.rep, b.rep) && same_text(a.plot, b.plot) && same_text(a.block, b.block) &&
+           same_text(a.environment, b.environment);
 }
 
 // Environment and rep are often all that is known of a place, so that millions of plots share a few hundred
