@@ -3,6 +3,7 @@
 #include <thresh/basis/columns_of.hpp>
 
 #include "basis/factor.hpp"
+#include "basis/number_or_nan.hpp"
 
 #include <algorithm>
 #include <cassert>
@@ -14,12 +15,6 @@ namespace thresh::basis {
 namespace {
 
 constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
-
-double number_or_nan(const Block& block, Cell cell) {
-    if (!cell.beside())
-        return cell.or_nan();
-    return cell.state() == CellState::number ? block.side[cell.side()].value : kNothing;
-}
 
 } // namespace
 

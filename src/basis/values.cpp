@@ -5,6 +5,7 @@
 
 #include "basis/factor.hpp"
 #include "basis/multiply.hpp"
+#include "basis/number_or_nan.hpp"
 
 #include <algorithm>
 #include <cassert>
@@ -18,20 +19,6 @@ namespace {
 // Tables nearly always state one or two bases; more than this cost an allocation a row.
 constexpr std::size_t kFewFactors = 16;
 constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
-
-// A decimal, a wide number, or the share of its limit that a value below it counts for (NaN: nothing).
-double number_or_nan(const Block& block, Cell cell, double of_limit = kNothing) {
-    if (cell.is_decimal())
-        return to_double(cell);
-    switch (cell.state()) {
-    case CellState::number:
-        return block.side[cell.side()].value;
-    case CellState::below_limit:
-        return block.side[cell.side()].value * of_limit;
-    default:
-        return kNothing;
-    }
-}
 
 bool converts(const Column& column) {
     return column.part_of == PartOf::sample && column.constituent != constituent::moisture;

@@ -16,7 +16,6 @@ class ColumnsOf {
     // Precondition: `wanted` is a fixed moisture. `table` must outlive it.
     ColumnsOf(const TableColumns& table, Basis wanted, std::span<const ConstituentId> ids);
 
-    const TableColumns* table() const { return table_; }
     // values[i * width + k], i counted from `first`: the number of ids[k], restated where it is a share of
     // the sample; NaN where there is none (no column, missing, doubtful, below limit, moisture needed and
     // absent). What else a row of `values` has room for is NaN too. Precondition: width >= number of ids.
