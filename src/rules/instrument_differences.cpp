@@ -103,9 +103,8 @@ void run(const Evidence& evidence, const Links& links, const Off& off, double le
     of.samples = differences.size();
     if (differences.size() < kFewestPairs)
         return;
-    const double mean = *stats::mean(differences);
-    const double se =
-        *stats::standard_deviation(differences) / std::sqrt(static_cast<double>(differences.size()));
+    const stats::Summary summary = stats::summarize(differences);
+    const double mean = *summary.mean, se = *summary.se;
     const double df = static_cast<double>(differences.size() - 1);
     const double reach = stats::t_quantile(0.975, df) * se;
     of.difference = mean;

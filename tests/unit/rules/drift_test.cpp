@@ -1,6 +1,7 @@
 // Drift that no control shows: sessions, instruments, calibrations, moisture, and what times tell.
 #include "unit/rules/judged.hpp"
 
+#include <cmath>
 #include <thresh/rules/drift.hpp>
 #include <thresh/stats/random.hpp>
 
@@ -190,6 +191,28 @@ TEST_CASE("two instruments that read the same samples differently are told, once
     CHECK(told(0.9, 10) == Told{"review a.csv:oil"});
     CHECK(told(0, 10).empty());
     CHECK(told(0.9, 4).empty()); // too few samples
+}
+
+TEST_CASE("the difference of two instruments has the mean and interval of a paired t test") {
+    std::string text = "Instrument,Date,Analysis,Sample ID,Moisture (%),Oil (% DM)\n";
+    for (int sample = 0; sample < 5; ++sample) // West reads 0.5 to 0.9 more
+        for (const bool west : {false, true})
+            text += fmt::format("{},2026-10-05 08:{:02}:00,Soybean whole,A-{},6.4,{:.1f}\n",
+                                west ? "West" : "East", 5 * sample, sample,
+                                20 + 0.3 * sample + (west ? 0.5 + 0.1 * sample : 0));
+    const Judged season({{{"a.csv", text}}});
+    const auto found = rules::find_drift(season.batch(), season.ruleset(), season.judgement()).instruments;
+    REQUIRE(found.size() == 1);
+    CHECK(found[0].constituent == c::oil);
+    CHECK(found[0].samples == 5);
+    // Mean 0.7, SD 0.158114, SE 0.070711; Student's t of 97.5 % at 4 degrees of freedom is 2.776 in any
+    // table of it.
+    CHECK(std::abs(found[0].difference - 0.7) < 1e-9);
+    CHECK(std::abs(found[0].low - (0.7 - 2.7764 * 0.0707107)) < 1e-5);
+    CHECK(std::abs(found[0].high - (0.7 + 2.7764 * 0.0707107)) < 1e-5);
+    CHECK(found[0].p > 0.0005);
+    CHECK(found[0].p < 0.001); // t = 9.9: beyond the table's 8.610 for 0.1 %
+    CHECK(found[0].differ);
 }
 
 TEST_CASE("a trial whose plots are split over instruments that differ is warned of") {
