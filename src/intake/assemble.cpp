@@ -2,7 +2,7 @@
 // the texts, so that neither threads nor the order of files shows in the result.
 #include "intake/assemble.hpp"
 
-#include "intake/parallel.hpp"
+#include <thresh/core/parallel.hpp>
 
 #include <algorithm>
 #include <unordered_map>
@@ -140,13 +140,12 @@ Readings assemble(std::vector<FileData> files, std::vector<Pools> pools, unsigne
     }
     std::array<Renumbering, kTextFields> final_ids;
     if (discarded)
-        in_parallel(kTextFields, threads, [&](std::size_t field, std::size_t) {
-            drop_unused(readings.blocks, block_pools, pools, field);
-        });
+        parallel_for(kTextFields, threads,
+                     [&](std::size_t field) { drop_unused(readings.blocks, block_pools, pools, field); });
     // Sample IDs are nearly all of the text: threads share each field rather than the fields.
     for (std::size_t field = 0; field < kTextFields; ++field)
         final_ids[field] = merge(readings.pools[field], pools, field, threads);
-    in_parallel(readings.blocks.size(), threads, [&](std::size_t b, std::size_t) {
+    parallel_for(readings.blocks.size(), threads, [&](std::size_t b) {
         readings.blocks[b].time.fit();
         for (std::size_t field = 0; field < kTextFields; ++field) {
             const std::vector<TextId>& ids = final_ids[field][block_pools[b]];

@@ -7,8 +7,8 @@
 #include "intake/settle.hpp"
 
 #include "intake/decimal_shape.hpp"
-#include "intake/parallel.hpp"
 #include "intake/side_places.hpp"
+#include <thresh/core/parallel.hpp>
 
 #include <algorithm>
 #include <fmt/format.h>
@@ -229,7 +229,7 @@ class DecimalSettler {
             evidence_[c] = ColumnMarks(table_, c).gather_beside(beside[c]);
         if (plainly_as_read())
             return;
-        in_parallel(evidence_.size(), threads, [&](std::size_t c, std::size_t) {
+        parallel_for(evidence_.size(), threads, [&](std::size_t c) {
             ColumnMarks(table_, c).gather_decimals(evidence_[c], std::numeric_limits<std::size_t>::max());
         });
         find_table_mark();

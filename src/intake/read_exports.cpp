@@ -2,10 +2,10 @@
 #include "intake/read_exports.hpp"
 
 #include "intake/assemble.hpp"
-#include "intake/parallel.hpp"
 #include "intake/read_text.hpp"
 #include "intake/read_workbook.hpp"
 #include "intake/settle.hpp"
+#include <thresh/core/parallel.hpp>
 
 #include <algorithm>
 
@@ -50,7 +50,7 @@ Readings read_exports(std::vector<Input> inputs, const ConstituentTable& table, 
         const bool pieces = inputs[i].bytes && inputs[i].bytes->size() > settings.chunk_bytes;
         (pieces && threads > 1 ? big : small).push_back(i);
     }
-    in_parallel(small.size(), threads, [&](std::size_t n, std::size_t thread) {
+    parallel_for_threads(small.size(), threads, [&](std::size_t n, std::size_t thread) {
         files[small[n]] = read_input(inputs[small[n]], dictionary, options, settings, pools, thread, 1);
     });
     for (const std::size_t i : big)

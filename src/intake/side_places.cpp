@@ -1,6 +1,6 @@
 #include "intake/side_places.hpp"
 
-#include "intake/parallel.hpp"
+#include <thresh/core/parallel.hpp>
 
 #include <utility>
 
@@ -44,7 +44,7 @@ std::vector<std::vector<SidePlace>> side_places(const TableData& table, unsigned
         for (std::uint32_t b = 0; b < table.parts[p].blocks.size(); ++b)
             blocks.push_back({p, b, 0});
     std::vector<std::vector<std::vector<SidePlace>>> of_block(blocks.size());
-    in_parallel(blocks.size(), threads, [&](std::size_t i, std::size_t) {
+    parallel_for(blocks.size(), threads, [&](std::size_t i) {
         of_block[i].resize(width);
         find_side(table.parts[blocks[i].part], blocks[i], of_block[i]);
     });

@@ -6,7 +6,7 @@
 
 #include "intake/encoding.hpp"
 #include "intake/fast_rows.hpp"
-#include "intake/parallel.hpp"
+#include <thresh/core/parallel.hpp>
 
 #include <algorithm>
 #include <cstring>
@@ -167,7 +167,7 @@ Result<RowsRead> read_rows(const RowsWanted& wanted, std::vector<Pools>& pools, 
     const auto limit_of = [&](std::size_t i) { return i + 1 == count ? size : start_of(i + 1); };
     std::vector<Piece> pieces(count);
     std::atomic<std::size_t> stop{count}; // no piece behind this one is of use
-    in_parallel(count, threads, [&](std::size_t i, std::size_t thread) {
+    parallel_for_threads(count, threads, [&](std::size_t i, std::size_t thread) {
         if (i > stop.load())
             return;
         PieceReader reader(wanted, pools[first + thread], first + thread);

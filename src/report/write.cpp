@@ -10,7 +10,7 @@
 #include <condition_variable>
 #include <map>
 #include <mutex>
-#include <thread>
+#include <thresh/core/crew.hpp>
 
 namespace thresh::report {
 
@@ -86,7 +86,7 @@ bool write_rows(const summary::Table& table, const FormatWriter& format, unsigne
     const std::size_t crew = std::clamp<std::size_t>(ranges, 1, std::max(1U, threads));
     OrderedOutput ordered(output, 4 * crew);
     std::atomic<std::size_t> taken{0};
-    const auto work = [&] {
+    share_work(crew - 1, [&](std::size_t) {
         Text text;
         for (std::size_t range = taken++; range < ranges; range = taken++) {
             if (!ordered.may_start(range))
@@ -95,13 +95,7 @@ bool write_rows(const summary::Table& table, const FormatWriter& format, unsigne
             text.size = format.rows(table, first, std::min(rows, first + step), text.room);
             text = ordered.put(range, std::move(text));
         }
-    };
-    {
-        std::vector<std::jthread> others;
-        for (std::size_t i = 1; i < crew; ++i)
-            others.emplace_back(work);
-        work();
-    }
+    });
     return !ordered.closed();
 }
 

@@ -5,30 +5,27 @@
 #include <algorithm>
 #include <atomic>
 #include <cstddef>
-#include <thread>
+#include <thresh/core/crew.hpp>
 #include <vector>
 
 namespace thresh {
 
+// Calls work(i, thread) once for each i in [0, pieces), on up to `threads` threads, this one, 0, included;
+// each takes the next piece when it is free.
+template <typename Work>
+void parallel_for_threads(std::size_t pieces, unsigned threads, const Work& work) {
+    const std::size_t crew = std::min<std::size_t>(std::max(1U, threads), pieces);
+    std::atomic<std::size_t> next{0};
+    share_work(std::max<std::size_t>(1, crew) - 1, [&](std::size_t thread) {
+        for (std::size_t i = next++; i < pieces; i = next++)
+            work(i, thread);
+    });
+}
+
 // Calls work(i) once for each i in [0, pieces), on up to `threads` threads, this one included.
 template <typename Work>
 void parallel_for(std::size_t pieces, unsigned threads, const Work& work) {
-    const std::size_t crew = std::min<std::size_t>(std::max(1U, threads), pieces);
-    if (crew <= 1) {
-        for (std::size_t i = 0; i < pieces; ++i)
-            work(i);
-        return;
-    }
-    std::atomic<std::size_t> next{0};
-    const auto run = [&] {
-        for (std::size_t i = next++; i < pieces; i = next++)
-            work(i);
-    };
-    std::vector<std::jthread> others;
-    others.reserve(crew - 1);
-    for (std::size_t i = 1; i < crew; ++i)
-        others.emplace_back(run);
-    run();
+    parallel_for_threads(pieces, threads, [&](std::size_t i, std::size_t) { work(i); });
 }
 
 // Sorts `items`: pieces side by side, then merged. The order among equal items is not kept, so `less` must
