@@ -12,7 +12,6 @@
 
 #include <algorithm>
 #include <fmt/format.h>
-#include <limits>
 
 namespace thresh::intake {
 
@@ -35,10 +34,11 @@ class ColumnMarks {
           shift_(table.plan.numbers[column].shift), own_(table.styles[column].mark),
           other_(own_ == ',' ? '.' : ',') {}
 
-    // What cells prove: those that stand beside the decimals, and the decimals of so many rows (added to
-    // `e`).
+    // What cells prove: those that stand beside the decimals, and the decimals (added to `e`).
     Evidence gather_beside(const std::vector<SidePlace>& beside) const;
-    void gather_decimals(Evidence& e, std::size_t most_rows) const;
+    void gather_decimals(Evidence& e) const;
+    // Whether a decimal of the first so many rows proves the mark that it was read with.
+    bool own_proven(std::size_t rows) const;
     // Reads the cells that were kept as text anew, and decimals that were thousands.
     void reread(NumberStyle style);
     // Makes cells in question doubtful: spelled with the own mark (all or only the open ones), with the
@@ -118,13 +118,11 @@ Evidence ColumnMarks::gather_beside(const std::vector<SidePlace>& beside) const 
     return e;
 }
 
-void ColumnMarks::gather_decimals(Evidence& e, std::size_t most_rows) const {
+void ColumnMarks::gather_decimals(Evidence& e) const {
     for (const Part& part : table_.parts)
         for (std::size_t b = 0; b < part.blocks.size(); ++b) {
             const Block& block = part.blocks[b];
             for (std::size_t row = 0; row < block.rows; ++row) {
-                if (most_rows-- == 0)
-                    return;
                 const Cell cell = block.cells[row * width_ + column_];
                 if (!cell.is_decimal() || part.is_native(b, row * width_ + column_))
                     continue;
@@ -135,6 +133,22 @@ void ColumnMarks::gather_decimals(Evidence& e, std::size_t most_rows) const {
                     e.example = exported_text(cell, shift_, own_);
             }
         }
+}
+
+bool ColumnMarks::own_proven(std::size_t rows) const {
+    for (const Part& part : table_.parts)
+        for (std::size_t b = 0; b < part.blocks.size(); ++b) {
+            const Block& block = part.blocks[b];
+            for (std::size_t row = 0; row < block.rows; ++row) {
+                if (rows-- == 0)
+                    return false;
+                const Cell cell = block.cells[row * width_ + column_];
+                if (cell.is_decimal() && !part.is_native(b, row * width_ + column_) &&
+                    shape(cell, shift_) == Shape::proof)
+                    return true;
+            }
+        }
+    return false;
 }
 
 void ColumnMarks::reread(NumberStyle style) {
@@ -230,7 +244,7 @@ class DecimalSettler {
         if (plainly_as_read())
             return;
         parallel_for(evidence_.size(), threads, [&](std::size_t c) {
-            ColumnMarks(table_, c).gather_decimals(evidence_[c], std::numeric_limits<std::size_t>::max());
+            ColumnMarks(table_, c).gather_decimals(evidence_[c]);
         });
         find_table_mark();
         for (std::size_t c = 0; c < table_.plan.numbers.size(); ++c)
@@ -253,19 +267,20 @@ class DecimalSettler {
 };
 
 // No cell speaks for another mark, and one of the first rows proves the mark they were read with: then
-// nothing is left to settle, and most tables need no look at all their cells.
+// nothing is left to settle, and most tables need no look at all their cells. The first column nearly always
+// holds the proof, so that many small files are settled at once.
 bool DecimalSettler::plainly_as_read() const {
     constexpr std::size_t kFirstRows = 100;
-    std::size_t own = 0;
     for (std::size_t c = 0; c < evidence_.size(); ++c) {
-        Evidence e = evidence_[c];
+        const Evidence& e = evidence_[c];
         if (e.other + e.other_open + e.groups_other + e.groups_own + e.groups_plain > 0 ||
             table_.styles[c].mark != table_.plan.style.mark)
             return false;
-        ColumnMarks(table_, c).gather_decimals(e, kFirstRows);
-        own += e.own;
     }
-    return own > 0;
+    for (std::size_t c = 0; c < evidence_.size(); ++c)
+        if (evidence_[c].own > 0 || ColumnMarks(table_, c).own_proven(kFirstRows))
+            return true;
+    return false;
 }
 
 void DecimalSettler::note(std::size_t column, bool doubt, std::string message, std::uint32_t line) {

@@ -33,8 +33,9 @@ struct Count {
 };
 
 // Stops early when enough plausible values have been seen to rule a trap out.
+constexpr std::size_t kEnough = 64;
+
 Count count_column(const TableData& table, std::size_t column, const Plausible& range) {
-    constexpr std::size_t kEnough = 64;
     Count count;
     const std::size_t width = table.plan.numbers.size();
     for (const Part& part : table.parts)
@@ -54,6 +55,24 @@ Count count_column(const TableData& table, std::size_t column, const Plausible& 
     return count;
 }
 
+// Whether the first values of a column are enough, and all plausible: then it is no trap, whatever follows.
+bool plausible_at_once(const TableData& table, std::size_t column, const Plausible& range) {
+    std::size_t seen = 0;
+    const std::size_t width = table.plan.numbers.size();
+    for (const Part& part : table.parts)
+        for (const Block& block : part.blocks)
+            for (std::size_t i = column; i < block.cells.size(); i += width) {
+                if (!block.cells[i].is_decimal() || block.cells[i].digits() <= 0)
+                    continue;
+                const double value = to_double(block.cells[i]);
+                if (!(value >= range.low && value <= range.high))
+                    return false;
+                if (++seen == kEnough)
+                    return true;
+            }
+    return false;
+}
+
 // The words for a trap; empty when the column is none.
 std::string trap(const TableData& table, std::size_t column) {
     const Column& about = table.plan.table->numbers[column];
@@ -61,6 +80,8 @@ std::string trap(const TableData& table, std::size_t column) {
     for (const Plausible& range : kPlausible) {
         if (range.id != about.constituent ||
             (range.id >= constituent::palmitic && about.part_of != PartOf::oil))
+            continue;
+        if (plausible_at_once(table, column, range))
             continue;
         const Count count = count_column(table, column, range);
         const bool stated = !about.unit.empty();
@@ -111,6 +132,7 @@ void settle_units(TableData& table, const ConstituentTable& constituents, std::v
     for (std::size_t c = 0; c < columns.size(); ++c)
         if (!table.plan.numbers[c].unit_settled && table.plan.numbers[c].doubt.empty())
             traps[c] = trap(table, c);
+    const bool any_trap = std::any_of(traps.begin(), traps.end(), [](const auto& t) { return !t.empty(); });
     for (std::size_t c = 0; c < columns.size(); ++c) {
         const NumberPlan& number = table.plan.numbers[c];
         if (!number.doubt.empty()) {
@@ -122,7 +144,8 @@ void settle_units(TableData& table, const ConstituentTable& constituents, std::v
                      snippet(columns[c], constituents), notes);
             continue;
         }
-        if (number.unit_settled || constituents[columns[c].constituent].group == Group::instrument)
+        if (!any_trap || number.unit_settled ||
+            constituents[columns[c].constituent].group == Group::instrument)
             continue;
         // A neighbour with the same unit was caught, and this column's own values cannot clear it.
         const bool cleared =
