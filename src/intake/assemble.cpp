@@ -55,7 +55,14 @@ bool note_before(const IntakeNote& a, const IntakeNote& b) {
 // worked out once.
 class EqualTables {
   public:
-    std::shared_ptr<const TableColumns> first_equal(const std::shared_ptr<TableColumns>& table) {
+    std::shared_ptr<const TableColumns> first_equal(const std::shared_ptr<const TableColumns>& table) {
+        if (const auto known = known_.find(table.get()); known != known_.end())
+            return known->second;
+        return known_[table.get()] = search(table);
+    }
+
+  private:
+    std::shared_ptr<const TableColumns> search(const std::shared_ptr<const TableColumns>& table) {
         std::uint64_t key = table->heading_line;
         for (const std::string& heading : table->headings)
             key = key * 31 + hash_bytes(heading);
@@ -64,8 +71,9 @@ class EqualTables {
         return at != end ? at->second : seen_.emplace(key, table)->second;
     }
 
-  private:
     std::unordered_multimap<std::uint64_t, std::shared_ptr<const TableColumns>> seen_;
+    // By address: tables whose heading was met before share their columns already. All of them outlive this.
+    std::unordered_map<const TableColumns*, std::shared_ptr<const TableColumns>> known_;
 };
 
 void take_part(Readings& readings, Part& part, std::uint32_t file, const std::string& sheet,

@@ -171,7 +171,9 @@ bool TimeSettler::join_clock() {
             time = {other.bits()};
         });
         std::swap(table_.plan.time, table_.plan.clock);
-        table_.plan.table->time = table_.plan.time;
+        auto columns = std::make_shared<TableColumns>(*table_.plan.table); // others may share them
+        columns->time = table_.plan.time;
+        table_.plan.table = std::move(columns);
         forms_ = second;
         return true;
     }

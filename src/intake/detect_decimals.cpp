@@ -243,9 +243,8 @@ class DecimalSettler {
             evidence_[c] = ColumnMarks(table_, c).gather_beside(beside[c]);
         if (plainly_as_read())
             return;
-        parallel_for(evidence_.size(), threads, [&](std::size_t c) {
-            ColumnMarks(table_, c).gather_decimals(evidence_[c]);
-        });
+        parallel_for(evidence_.size(), threads,
+                     [&](std::size_t c) { ColumnMarks(table_, c).gather_decimals(evidence_[c]); });
         find_table_mark();
         for (std::size_t c = 0; c < table_.plan.numbers.size(); ++c)
             decide(c);

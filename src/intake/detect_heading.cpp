@@ -16,7 +16,6 @@ namespace thresh::intake {
 namespace {
 
 constexpr std::size_t kLongestHeading = 200; // characters: longer text is no heading
-constexpr std::ptrdiff_t kMostMarks = 8;     // delimiters: more of them in one cell are a row cut wrongly
 
 bool may_be_heading(std::string_view cell) {
     return !cell.empty() && cell.size() <= kLongestHeading &&

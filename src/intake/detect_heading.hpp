@@ -5,6 +5,7 @@
 #include "intake/join_headings.hpp"
 #include "intake/record.hpp"
 
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -41,7 +42,9 @@ struct HeadingFound {
 
 // Whether a cell is a number with a decimal point or a whole one: no heading holds one.
 bool is_number(std::string_view cell);
-// Whether a cell has so many delimiters that it cannot be a heading: it is a row cut wrongly.
+// Whether a cell has so many delimiters (more than kMostMarks) that it cannot be a heading: it is a row cut
+// wrongly.
+inline constexpr std::ptrdiff_t kMostMarks = 8;
 bool is_row_cut_wrongly(std::string_view cell);
 
 // The heading among `rows`; with `forced_line`, the row on that line whatever it says. Nothing when no row

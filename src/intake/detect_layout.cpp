@@ -317,6 +317,11 @@ Best try_all(const Trial& trial, const std::vector<Dialect>& dialects) {
     return found;
 }
 
+std::size_t about_row_bytes(const Layout& layout) {
+    const std::size_t rows = layout.head.size(), last = std::min(layout.heading.data_row(), rows) - 1;
+    return (layout.head.back().end - layout.head[last].end) / std::max<std::size_t>(1, rows - 1 - last);
+}
+
 } // namespace
 
 Result<Layout> detect_layout(std::string_view text, bool whole, const HeadingDictionary& dictionary,
@@ -330,6 +335,7 @@ Result<Layout> detect_layout(std::string_view text, bool whole, const HeadingDic
     best->delimiter_given = options.delimiter.has_value();
     best->mark_given = options.decimal.has_value();
     best->heading_given = options.header_row.has_value();
+    best->row_bytes = about_row_bytes(*best);
     // One column is one column under any delimiter.
     const bool same =
         second && second->heading.headings == best->heading.headings && best->heading.headings.size() == 1;

@@ -8,6 +8,7 @@
 #include <thresh/core/readings.hpp>
 #include <thresh/intake/byte_source.hpp>
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -31,9 +32,9 @@ struct FileData {
     std::vector<TableData> tables; // in canonical order
     std::vector<IntakeNote> notes; // of file and sheet; file number not yet set
     std::vector<RejectedRow> rejected;
-    std::optional<Layout> layout; // of a text's first table, for `inspect`
-    std::string encoding_found;   // how the encoding was told
-    bool discarded = false;       // some of it was read twice: the pools hold texts that no row uses
+    std::shared_ptr<const Layout> layout; // of a text's first table
+    std::string encoding_found;           // how the encoding was told
+    bool discarded = false;               // some of it was read twice: the pools hold texts that no row uses
 };
 
 // Which ways of reading are used; results are the same for all. For tests.

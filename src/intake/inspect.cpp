@@ -79,7 +79,7 @@ void layout_decisions(const FileData& data, const ExportOptions& options, std::s
 void table_decisions(const FileData& data, const TableData& table, const ExportOptions& options,
                      std::vector<Decision>& to) {
     const TableColumns& columns = *table.plan.table;
-    const bool text = data.layout.has_value();
+    const bool text = data.layout != nullptr;
     if (!text)
         to.push_back({"sheet",
                       table.sheet,

@@ -1,6 +1,7 @@
 // What reading a piece of a table gives, before the pieces are put together.
 #pragma once
 
+#include "intake/known_layouts.hpp"
 #include "intake/scan.hpp"
 #include "intake/time_cell.hpp"
 
@@ -20,6 +21,7 @@ struct Pools {
     std::array<TextPool, kTextFields> pools;
     std::vector<char> buffer;                // the piece of a file being read
     Rows rows;                               // its structure
+    KnownLayouts layouts;                    // of the files so far
     std::vector<unsigned char> summary_word; // by sample id: 1 when the ID is a word such as "Mean"
     bool any_summary_word = false;           // nearly never: then nothing need be looked up
 };

@@ -5,6 +5,7 @@
 #include "intake/read_text.hpp"
 #include "intake/read_workbook.hpp"
 #include "intake/settle.hpp"
+#include "intake/source_text.hpp"
 #include <thresh/core/parallel.hpp>
 
 #include <algorithm>
@@ -30,8 +31,9 @@ FileData read_input(const Input& input, const HeadingDictionary& dictionary, con
     if (!input.bytes)
         return refused(input, input.error);
     const ReadContext context{dictionary, options, settings};
-    FileData data = is_workbook(input) ? read_workbook(input, context, pools, first)
-                                       : read_text(input, context, pools, first, threads);
+    const Input kept{input.source, std::make_shared<TopKept>(input.bytes, kHeadBytes), {}};
+    FileData data = is_workbook(kept) ? read_workbook(kept, context, pools, first)
+                                      : read_text(kept, context, pools, first, threads);
     for (TableData& table : data.tables)
         settle_table(table, dictionary.table(), options, data.notes);
     return data;

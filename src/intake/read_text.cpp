@@ -57,6 +57,7 @@ class TextReader {
     unsigned threads_;
     bool decode_now_, thorough_; // what an earlier try asked for
     bool discarded_ = false;
+    std::shared_ptr<const KnownLayout> known_; // of the first table; null: its heading is planned by itself
     FileData data_;
     SourceText text_;
 };
@@ -109,7 +110,7 @@ Result<void> TextReader::look_at_top() const {
 
 Result<void> TextReader::find_layout() {
     const std::uint64_t size = text_.bytes->size() - text_.start;
-    const auto look = [&](std::size_t bytes) -> Result<Layout> {
+    const auto look = [&](std::size_t bytes) -> Result<std::shared_ptr<const Layout>> {
         auto head = read_some(*text_.bytes, text_.start, bytes);
         if (!head)
             return tl::unexpected(std::move(head.error()));
@@ -118,37 +119,54 @@ Result<void> TextReader::find_layout() {
         if (const std::uint32_t line = overlong_line(*head); line > 0)
             return fail(fmt::format("line {} is longer than {} MiB", line, kMaxRecordBytes >> 20),
                         "this is no table; export it again", {}, line);
-        return detect_layout(*head, head->size() == size, context_.dictionary, context_.options);
+        const bool whole = head->size() == size;
+        KnownLayouts& layouts = pools_[first_].layouts;
+        known_ = thorough_ ? nullptr : layouts.find(*head, whole);
+        if (known_)
+            return std::shared_ptr<const Layout>(known_, &known_->layout);
+        auto found = detect_layout(*head, whole, context_.dictionary, context_.options);
+        if (!found)
+            return tl::unexpected(std::move(found.error()));
+        if (!thorough_)
+            known_ = layouts.remember(*head, whole, *found, context_.dictionary, context_.options);
+        found->head.resize(std::min(found->heading.data_row(), found->head.size())); // no row is asked for
+        return std::make_shared<const Layout>(std::move(*found));
     };
     // A first line without end is not worth reading the rest.
     if (auto top = size > kMaxRecordBytes ? look_at_top() : Result<void>{}; !top)
         return top;
     auto layout = look(thorough_ ? static_cast<std::size_t>(size) : kHeadBytes);
     constexpr double kClear = 0.5;
-    if (!thorough_ && size > kHeadBytes && (!layout || layout->margin < kClear)) {
+    if (!thorough_ && size > kHeadBytes && (!layout || (*layout)->margin < kClear)) {
         thorough_ = true;
         layout = look(static_cast<std::size_t>(size));
     }
     if (!layout)
         return tl::unexpected(std::move(layout.error()));
-    if (layout->doubtful())
+    data_.layout = std::move(*layout);
+    const Layout& found = *data_.layout;
+    if (found.doubtful())
         return fail(
             fmt::format(
                 "layout-doubtful: the file reads with `{}` between cells ({} columns) and nearly as well "
                 "with `{}` ({} columns)",
-                delimiter_name(layout->dialect.delimiter), layout->heading.headings.size(),
-                delimiter_name(layout->runner_up.delimiter), layout->runner_up_columns),
-            fmt::format("--delimiter '{}' or --delimiter '{}'", delimiter_name(layout->dialect.delimiter),
-                        delimiter_name(layout->runner_up.delimiter)),
-            {}, layout->heading.line);
-    data_.layout = std::move(*layout);
-    data_.info.delimiter = delimiter_name(data_.layout->dialect.delimiter);
+                delimiter_name(found.dialect.delimiter), found.heading.headings.size(),
+                delimiter_name(found.runner_up.delimiter), found.runner_up_columns),
+            fmt::format("--delimiter '{}' or --delimiter '{}'", delimiter_name(found.dialect.delimiter),
+                        delimiter_name(found.runner_up.delimiter)),
+            {}, found.heading.line);
+    data_.info.delimiter = delimiter_name(found.dialect.delimiter);
     return {};
 }
 
 void TextReader::begin_table(const HeadingFound& heading) {
     TableData& table = data_.tables.emplace_back();
-    table.plan = plan_table(heading, context_.dictionary, context_.options, data_.notes);
+    if (known_ && data_.tables.size() == 1) {
+        table.plan = known_->plan;
+        data_.notes.insert(data_.notes.end(), known_->notes.begin(), known_->notes.end());
+    } else {
+        table.plan = plan_table(heading, context_.dictionary, context_.options, data_.notes);
+    }
     table.plan.style.mark = data_.layout->mark;
     table.plan.data_width = table.plan.width + (data_.layout->trailing_delimiter ? 1 : 0);
     table.mark_proven = data_.layout->mark_given;
@@ -228,21 +246,17 @@ Result<TextReader::Outcome> TextReader::read() {
         return tl::unexpected(std::move(found.error()));
     preamble();
     const Layout& layout = *data_.layout;
-    HeadingFound heading = layout.heading;
-    const HeadRow& last = layout.head[std::min(heading.data_row(), layout.head.size()) - 1];
+    const HeadRow& last = layout.head[std::min(layout.heading.data_row(), layout.head.size()) - 1];
     std::uint64_t at = text_.start + last.end;
     std::uint32_t line = last.line + last.lines;
-    const std::size_t rows_seen =
-        std::max<std::size_t>(1, layout.head.size() - std::min(layout.head.size() - 1, heading.data_row()));
-    const std::size_t row_bytes =
-        (layout.head.back().end - std::min(layout.head.back().end, last.end)) / rows_seen;
+    std::optional<HeadingFound> further; // of a table below the first
     for (;;) {
-        begin_table(heading);
+        begin_table(further ? *further : layout.heading);
         TableData& table = data_.tables.back();
         if (auto checked = check_headings(table); !checked)
             return tl::unexpected(std::move(checked.error()));
         auto rows = read_rows({*text_.bytes, at, line, layout.dialect, table.plan, context_.dictionary,
-                               context_.settings, text_.checked, row_bytes},
+                               context_.settings, text_.checked, layout.row_bytes},
                               pools_, first_, threads_);
         if (!rows)
             return tl::unexpected(std::move(rows.error()));
@@ -262,10 +276,9 @@ Result<TextReader::Outcome> TextReader::read() {
             return Outcome::done;
         at = rows->end;
         line = rows->line;
-        const auto next = next_heading(at, line);
-        if (!next)
+        further = next_heading(at, line);
+        if (!further)
             return Outcome::done;
-        heading = *next;
     }
 }
 

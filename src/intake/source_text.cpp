@@ -2,6 +2,7 @@
 #include "intake/source_text.hpp"
 
 #include <algorithm>
+#include <cstring>
 #include <fmt/format.h>
 
 namespace thresh::intake {
@@ -40,6 +41,19 @@ void repair_note(const Decoded& decoded, const EncodingFound& found, std::vector
 }
 
 } // namespace
+
+TopKept::TopKept(std::shared_ptr<const ByteSource> bytes, std::size_t top) : bytes_(std::move(bytes)) {
+    if (auto read = read_some(*bytes_, 0, top))
+        top_ = std::move(*read);
+}
+
+Result<std::size_t> TopKept::read_at(std::uint64_t offset, char* into, std::size_t count) const {
+    // What the source cannot give, a count beyond its end, is the source's to say.
+    if (offset > top_.size() || count > top_.size() - static_cast<std::size_t>(offset))
+        return bytes_->read_at(offset, into, count);
+    std::memcpy(into, top_.data() + offset, count);
+    return count;
+}
 
 Result<std::string> read_some(const ByteSource& source, std::uint64_t offset, std::size_t count) {
     const std::uint64_t size = source.size();

@@ -19,6 +19,20 @@ struct SourceText {
     bool checked = false; // all bytes are known to be UTF-8
 };
 
+// A source whose first bytes are read once, however often they are asked for: what an input is, how it is
+// encoded and laid out is all told by its top.
+class TopKept final : public ByteSource {
+  public:
+    // Reads the top at once; where that fails, whoever reads it next will be told.
+    TopKept(std::shared_ptr<const ByteSource> bytes, std::size_t top);
+    std::uint64_t size() const override { return bytes_->size(); }
+    Result<std::size_t> read_at(std::uint64_t offset, char* into, std::size_t count) const override;
+
+  private:
+    std::shared_ptr<const ByteSource> bytes_;
+    std::string top_;
+};
+
 // All bytes of a source.
 Result<std::string> read_all(const ByteSource& source);
 // `count` bytes at `offset`, fewer only at the end.

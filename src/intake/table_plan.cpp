@@ -18,8 +18,8 @@ constexpr std::size_t kToldUnknown = 100; // unknown headings told one by one
 class Planner {
   public:
     Planner(const HeadingDictionary& dictionary, const ExportOptions& options, std::vector<IntakeNote>& notes,
-            TablePlan& plan)
-        : dictionary_(dictionary), options_(options), notes_(notes), plan_(plan), table_(*plan.table) {}
+            TablePlan& plan, TableColumns& table)
+        : dictionary_(dictionary), options_(options), notes_(notes), plan_(plan), table_(table) {}
 
     void place(std::uint32_t position);
     void note_untold();
@@ -235,18 +235,19 @@ TablePlan plan_table(const HeadingFound& heading, const HeadingDictionary& dicti
                      const ExportOptions& options, std::vector<IntakeNote>& notes) {
     const std::vector<std::string>& headings = heading.headings;
     TablePlan plan;
-    plan.table = std::make_shared<TableColumns>();
-    plan.table->headings = headings;
-    plan.table->heading_line = heading.line;
+    const auto table = std::make_shared<TableColumns>();
+    table->headings = headings;
+    table->heading_line = heading.line;
+    plan.table = table;
     plan.width = plan.data_width = headings.size();
     plan.heading_keys = heading.row_keys;
-    Planner planner(dictionary, options, notes, plan);
+    Planner planner(dictionary, options, notes, plan, *table);
     for (std::uint32_t position = 0; position < headings.size(); ++position)
         planner.place(position);
     planner.note_untold();
     for (const SparedMoisture& spared : heading.spared)
         planner.note_spared(spared);
-    plan.table->time = plan.time;
+    table->time = plan.time;
     return plan;
 }
 

@@ -33,8 +33,8 @@ struct Repeat {
 };
 
 struct TablePlan {
-    std::shared_ptr<TableColumns> table;
-    std::size_t width = 0;      // headings
+    std::shared_ptr<const TableColumns> table; // perhaps shared with tables that have the same heading
+    std::size_t width = 0;                     // headings
     std::size_t data_width = 0; // cells of most rows: one more than `width` when rows end in a delimiter
     std::vector<NumberPlan> numbers;
     std::vector<std::pair<TextField, std::uint32_t>> texts;
