@@ -164,7 +164,8 @@ void make_sessions(Batch& batch, const Settings& settings) {
         for (const auto* cuts : {&instruments[i].without_times, &instruments[i].cuts})
             for (const Cut& one : *cuts)
                 batch.sessions.push_back({label(readings, id, one, seconds), id, one.start, one.end,
-                                          std::vector<RowId>(one.rows)});
+                                          std::vector<RowId>(one.rows),
+                                          instruments[i].in_order || one.file != kNone});
     }
     // Rows into their sessions: sorted ones from the sorted array, the others as they come.
     batch.session.assign(readings.rows, kNone);

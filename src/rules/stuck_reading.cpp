@@ -47,13 +47,23 @@ Agreement compare(const Evidence& evidence, RowId a, RowId b) {
     return found;
 }
 
-// Tells nearly all pairs of neighbours apart by one cell, the first number of their table.
-class FirstNumber {
-  public:
-    explicit FirstNumber(const batch::Batch& batch) : batch_(batch) {}
+// The first number of a reading's table: it tells nearly all pairs of neighbours apart.
+struct FirstNumber {
+    const TableColumns* table = nullptr;
+    Cell cell;
 
-    void take(RowId row) {
-        before_ = now_;
+    // False: the readings may still differ.
+    bool differs(const FirstNumber& other) const {
+        return table == other.table && cell != other.cell && cell.is_decimal() && other.cell.is_decimal() &&
+               cell.decimals() == other.cell.decimals();
+    }
+};
+
+class FirstNumbers {
+  public:
+    explicit FirstNumbers(const batch::Batch& batch) : batch_(batch) {}
+
+    FirstNumber of(RowId row) {
         if (block_ == nullptr || row - block_->first >= block_->rows) { // true too where it lies before
             block_ = &batch_.block_of(row);
             const auto& numbers = block_->table->numbers;
@@ -62,56 +72,72 @@ class FirstNumber {
                                                numbers.begin());
             there_ = column_ < numbers.size();
         }
-        now_ = {block_->table.get(), there_ ? block_->cell(row - block_->first, column_) : Cell()};
-    }
-    // Of the last two taken. False: they may still differ.
-    bool differs() const {
-        return now_.table == before_.table && now_.cell != before_.cell && now_.cell.is_decimal() &&
-               before_.cell.is_decimal() && now_.cell.decimals() == before_.cell.decimals();
+        return {block_->table.get(), there_ ? block_->cell(row - block_->first, column_) : Cell()};
     }
 
   private:
-    struct Read {
-        const TableColumns* table = nullptr;
-        Cell cell;
-    };
     const batch::Batch& batch_;
     const Block* block_ = nullptr;
     std::size_t column_ = 0;
     bool there_ = false;
-    Read before_, now_;
+};
+
+// The readings of a session that come last before a row; few sessions take turns in a block.
+class LastOfSessions {
+  public:
+    struct Last {
+        std::uint32_t session;
+        RowId row; // kNone: none in the block
+        FirstNumber number;
+    };
+    // Of a session whose rows ascend, before `row`.
+    Last& before(const Evidence& evidence, const Block& block, RowId row, FirstNumbers& numbers) {
+        const std::uint32_t session = evidence.batch.session[row];
+        const auto known = std::ranges::find(lasts_, session, &Last::session);
+        if (known != lasts_.end())
+            return *known;
+        const std::vector<RowId>& rows = evidence.batch.sessions[session].rows;
+        const auto at = std::ranges::lower_bound(rows, row);
+        const RowId last = at == rows.begin() || *(at - 1) < block.first ? kNone : *(at - 1);
+        lasts_.push_back({session, last, last == kNone ? FirstNumber() : numbers.of(last)});
+        return lasts_.back();
+    }
+
+  private:
+    std::vector<Last> lasts_;
 };
 
 class StuckReading final : public Rule {
   public:
     std::span<const Declaration> declarations() const override { return kDeclared; }
 
-    // Detail: the reading that it equals.
+    // Detail, here and below: the reading that it equals.
+    // Pairs within a block are looked at while its cells are at hand for the other rules. That takes rows of
+    // sessions in the order of the export, as nearly all are.
+    void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
+                    Sink& sink) const override {
+        const batch::Batch& batch = evidence.batch;
+        FirstNumbers numbers(batch);
+        LastOfSessions lasts;
+        for (std::size_t r = first; r < last; ++r) {
+            const auto row = static_cast<RowId>(block.first + r);
+            if (batch.kind[row] == Kind::repeated || !batch.sessions[batch.session[row]].rows_ascend)
+                continue;
+            LastOfSessions::Last& before = lasts.before(evidence, block, row, numbers);
+            const FirstNumber number = numbers.of(row);
+            if (before.row != kNone && !number.differs(before.number))
+                check_pair(evidence, before.row, row, sink);
+            before.row = row;
+            before.number = number;
+        }
+    }
+
+    // All other pairs.
     void check_batch(const Evidence& evidence, Sink& sink) const override {
         const batch::Batch& batch = evidence.batch;
-        const int enough = evidence.rules.tests.stuck_constituents;
-        FirstNumber number(batch);
-        for (const batch::Session& session : batch.sessions) {
-            for (std::size_t i = 0; i < session.rows.size(); ++i) {
-                const RowId row = session.rows[i];
-                number.take(row);
-                if (i == 0 || number.differs())
-                    continue;
-                const RowId before = session.rows[i - 1];
-                if (batch.kind[row] != Kind::seed || batch.kind[before] != Kind::seed)
-                    continue;
-                if (batch.sample[row] == batch.sample[before])
-                    continue;
-                const Agreement found = compare(evidence, row, before);
-                if (!found.equal || found.shared < std::min(kFewest, enough))
-                    continue;
-                std::optional<Severity> own;
-                if (found.shared < enough)
-                    own = sink.at_most(0, Severity::review);
-                sink.reading(0, before, own, row);
-                sink.reading(0, row, own, before);
-            }
-        }
+        for (const batch::Session& session : batch.sessions)
+            session.rows_ascend ? check_seams(evidence, session.rows, sink)
+                                : check_all(evidence, session.rows, sink);
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
@@ -124,6 +150,43 @@ class StuckReading final : public Rule {
                                    batch.block_of(finding.detail).line[batch.in_block(finding.detail)],
                                    finding.detail < finding.row ? "before" : "after");
         return text;
+    }
+
+  private:
+    static void check_all(const Evidence& evidence, std::span<const RowId> rows, Sink& sink) {
+        FirstNumbers numbers(evidence.batch);
+        FirstNumber before;
+        for (std::size_t i = 0; i < rows.size(); ++i) {
+            const FirstNumber number = numbers.of(rows[i]);
+            if (i > 0 && !number.differs(before))
+                check_pair(evidence, rows[i - 1], rows[i], sink);
+            before = number;
+        }
+    }
+    // Where a session goes on in another block.
+    static void check_seams(const Evidence& evidence, std::span<const RowId> rows, Sink& sink) {
+        while (!rows.empty()) {
+            const Block& block = evidence.batch.block_of(rows.front());
+            const auto next = std::ranges::lower_bound(rows, block.first + block.rows);
+            if (next != rows.begin() && next != rows.end())
+                check_pair(evidence, *(next - 1), *next, sink);
+            rows = std::span(next, rows.end());
+        }
+    }
+    static void check_pair(const Evidence& evidence, RowId before, RowId row, Sink& sink) {
+        const batch::Batch& batch = evidence.batch;
+        const int enough = evidence.rules.tests.stuck_constituents;
+        if (batch.kind[row] != Kind::seed || batch.kind[before] != Kind::seed ||
+            batch.sample[row] == batch.sample[before])
+            return;
+        const Agreement found = compare(evidence, row, before);
+        if (!found.equal || found.shared < std::min(kFewest, enough))
+            return;
+        std::optional<Severity> own;
+        if (found.shared < enough)
+            own = sink.at_most(0, Severity::review);
+        sink.reading(0, before, own, row);
+        sink.reading(0, row, own, before);
     }
 };
 

@@ -52,7 +52,8 @@ struct Session {
     std::string label; // `INSTRUMENT@2026-08-03T07:41`, or `INSTRUMENT@source` without times
     TextId instrument = kNoText;
     Time start, end;
-    std::vector<RowId> rows; // in time order, then canonical
+    std::vector<RowId> rows;  // in time order, then canonical
+    bool rows_ascend = false; // certain that time order is canonical order
 };
 
 // A reading that was exported again: `row` is counted as repeated, `first` stands for it. That is the earlier

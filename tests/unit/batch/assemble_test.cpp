@@ -199,6 +199,8 @@ TEST_CASE("a session ends at a gap above the given hours, on each instrument by 
     CHECK(to_text(batch.sessions[1].end) == "2026-08-03T12:00:00");
     CHECK(batch.sessions[2].rows == std::vector<RowId>{2});
     CHECK(batch.session == std::vector<std::uint32_t>{1, 1, 2, 0, 0});
+    CHECK_FALSE(batch.sessions[0].rows_ascend);
+    CHECK(batch.sessions[1].rows_ascend);
 }
 
 TEST_CASE("without times a session is an instrument's rows of one file") {
