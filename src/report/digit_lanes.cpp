@@ -137,24 +137,36 @@ __attribute__((target("avx2,bmi"))) PutNumbers put_side_by_side(const FixedDecim
     return {i + rest.count, rest.end};
 }
 
+PutNumbers put_fours(const FixedDecimals& decimals, char delimiter, std::span<const double> values,
+                     std::span<const bool> whole, char* at) {
+    if (!decimals.takes_numbers())
+        return put_one_by_one(decimals, delimiter, values, whole, at);
+    return (whole.empty() ? put_side_by_side<false> : put_side_by_side<true>)(decimals, delimiter, values,
+                                                                              whole, at);
+}
+
 } // namespace
 
-PutNumbers put_numbers(const FixedDecimals& decimals, char delimiter, std::span<const double> values,
-                       std::span<const bool> whole, char* at) {
-    static const bool wide = __builtin_cpu_supports("avx2") != 0 && __builtin_cpu_supports("bmi") != 0;
-    if (wide && decimals.takes_numbers())
-        return (whole.empty() ? put_side_by_side<false> : put_side_by_side<true>)(decimals, delimiter, values,
-                                                                                  whole, at);
-    return put_one_by_one(decimals, delimiter, values, whole, at);
+PutMany put_by_fours() {
+    const bool can = __builtin_cpu_supports("avx2") != 0 && __builtin_cpu_supports("bmi") != 0;
+    return can ? put_fours : nullptr;
 }
 
 #else
 
-PutNumbers put_numbers(const FixedDecimals& decimals, char delimiter, std::span<const double> values,
-                       std::span<const bool> whole, char* at) {
-    return put_one_by_one(decimals, delimiter, values, whole, at);
+PutMany put_by_fours() {
+    return nullptr;
 }
 
 #endif
+
+PutNumbers put_numbers(const FixedDecimals& decimals, char delimiter, std::span<const double> values,
+                       std::span<const bool> whole, char* at) {
+    static const PutMany widest = [] {
+        const PutMany eights = put_by_eights(), fours = put_by_fours();
+        return eights != nullptr ? eights : fours != nullptr ? fours : put_one_by_one;
+    }();
+    return widest(decimals, delimiter, values, whole, at);
+}
 
 } // namespace thresh::report

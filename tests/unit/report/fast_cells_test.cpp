@@ -145,8 +145,16 @@ TEST_CASE("what is negative, large, at a tie or no number is not written quickly
 
 namespace {
 
-using PutMany = report::PutNumbers (*)(const FixedDecimals&, char, std::span<const double>,
-                                       std::span<const bool>, char*);
+using report::PutMany;
+
+// All that this processor can do: each must write the same.
+std::vector<PutMany> ways() {
+    std::vector<PutMany> all = {report::put_numbers, report::put_one_by_one};
+    for (const PutMany wider : {report::put_by_fours(), report::put_by_eights()})
+        if (wider != nullptr)
+            all.push_back(wider);
+    return all;
+}
 
 // What is written before a number comes that is not for here, and how many there are.
 std::pair<std::string, std::size_t> put(PutMany how, int decimals, std::span<const double> values,
@@ -201,15 +209,18 @@ TEST_CASE("many numbers are written as each is, with wider registers and without
                 round % 3 == 0 ? std::span<const bool>() : std::span<const bool>(whole.get(), count);
             const auto wanted = put_singly(decimals, values, flags);
             stopped += wanted.second < count ? 1U : 0U;
-            REQUIRE(put(report::put_numbers, decimals, values, flags) == wanted);
-            REQUIRE(put(report::put_one_by_one, decimals, values, flags) == wanted);
+            for (const PutMany way : ways())
+                REQUIRE(put(way, decimals, values, flags) == wanted);
         }
     CHECK(stopped > 500);
-    // Every pattern of digits, four at a time.
+    // Every pattern of digits, in every place of the registers.
     for (unsigned first = 0; first < 10000; ++first) {
         const double values[] = {first / 10000.0 + 0.00001, first + 0.00001,
                                  first + first / 10000.0 + 0.00001, 9999 - first + first / 10000.0 + 0.00001};
-        REQUIRE(put(report::put_numbers, 4, values, {}) == put_singly(4, values, {}));
+        std::vector<double> twice(std::begin(values), std::end(values));
+        twice.insert(twice.end(), std::begin(values), std::end(values));
+        for (const PutMany way : ways())
+            REQUIRE(put(way, 4, twice, {}) == put_singly(4, twice, {}));
     }
 }
 
