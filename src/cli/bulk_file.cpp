@@ -1,14 +1,17 @@
-// Two pieces: one is filled while a thread writes the other. A file of more than a piece goes past the
-// system's page cache where the file system allows it (O_DIRECT). A result is to be on the disk before it
-// counts, so a copy in the cache is copied, kept, written and thrown away for nothing; that costs more than
-// half of the system's time of a run. Elsewhere the disk is asked to begin early. The rest behind the last
-// full piece has no size that a device could take by itself, and goes the usual way.
+// Pieces are filled while a thread writes those that are full: a few, because a disk that pauses for some
+// milliseconds would make both threads wait that spell a table. A piece is one large page where the system
+// has one: the disk then takes it as one, not as 512. A file of more than a piece goes past the system's page
+// cache where the file system allows it (O_DIRECT). A result is to be on the disk before it counts, so a copy
+// in the cache is copied, kept, written and thrown away for nothing; that costs more than half of the
+// system's time of a run. Elsewhere the disk is asked to begin early. The rest behind the last full piece has
+// no size that a device could take by itself, and goes the usual way.
 #include "cli/bulk_file.hpp"
 
 #include <algorithm>
 #include <cerrno>
 #include <cstring>
 #include <fcntl.h>
+#include <sys/mman.h>
 #include <unistd.h>
 
 namespace thresh::cli {
@@ -30,7 +33,7 @@ BulkFile::~BulkFile() = default; // the thread ends before what it uses
 int BulkFile::add(std::string_view bytes) {
     while (!bytes.empty()) {
         if (!filling_)
-            filling_.reset(static_cast<char*>(::operator new(kPiece, kAlignment)));
+            filling_ = new_piece();
         const std::size_t taken = std::min(bytes.size(), kPiece - filled_);
         std::memcpy(filling_.get() + filled_, bytes.data(), taken);
         bytes.remove_prefix(taken);
@@ -41,12 +44,21 @@ int BulkFile::add(std::string_view bytes) {
     return failure_;
 }
 
+BulkFile::Piece BulkFile::new_piece() {
+    Piece piece(static_cast<char*>(::operator new(kPiece, kAlignment)));
+    ::madvise(piece.get(), kPiece, MADV_HUGEPAGE); // refusal leaves small pages
+    return piece;
+}
+
 void BulkFile::hand_over() {
     std::unique_lock lock(mutex_);
-    moved_.wait(lock, [&] { return !full_; });
-    std::swap(filling_, writing_);
+    moved_.wait(lock, [&] { return full_.size() < kMostFull; });
+    full_.push_back(std::move(filling_));
+    if (!empty_.empty()) {
+        filling_ = std::move(empty_.back());
+        empty_.pop_back();
+    }
     filled_ = 0;
-    full_ = true;
     if (!writer_.joinable())
         writer_ = std::jthread([this](const std::stop_token& stop) { write_pieces(stop); });
     moved_.notify_all();
@@ -56,12 +68,14 @@ void BulkFile::hand_over() {
 void BulkFile::write_pieces(const std::stop_token& stop) {
     go_past_cache(true);
     std::unique_lock lock(mutex_);
-    while (moved_.wait(lock, stop, [&] { return full_; })) {
+    while (moved_.wait(lock, stop, [&] { return !full_.empty(); })) {
+        const char* bytes = full_.front().get();
         lock.unlock();
         if (failure_ == 0)
-            failure_ = write_piece(writing_.get());
+            failure_ = write_piece(bytes);
         lock.lock();
-        full_ = false;
+        empty_.push_back(std::move(full_.front()));
+        full_.pop_front();
         moved_.notify_all();
     }
 }

@@ -1,15 +1,16 @@
 // Bytes into an open file, in large pieces, written beside whoever makes them.
 #pragma once
 
-#include <array>
 #include <atomic>
 #include <condition_variable>
 #include <cstddef>
+#include <deque>
 #include <memory>
 #include <mutex>
 #include <new>
 #include <string_view>
 #include <thread>
+#include <vector>
 
 namespace thresh::cli {
 
@@ -32,27 +33,30 @@ class BulkFile {
 
   private:
     static constexpr std::size_t kPiece = std::size_t{2} << 20;
-    static constexpr std::align_val_t kAlignment{
-        4096}; // what devices ask of memory that they read themselves
+    static constexpr std::size_t kMostFull = 4; // pieces that wait for the disk or are on their way to it
+    // More than devices ask of memory that they read themselves: a piece may be one large page.
+    static constexpr std::align_val_t kAlignment{kPiece};
     struct Free {
         void operator()(char* bytes) const { ::operator delete(bytes, kAlignment); }
     };
     using Piece = std::unique_ptr<char, Free>;
 
+    static Piece new_piece();
     void hand_over();
     void write_pieces(const std::stop_token& stop);
     int write_piece(const char* bytes);
     void go_past_cache(bool past);
 
     int fd_;
-    Piece filling_, writing_;
+    Piece filling_;
     std::size_t filled_ = 0;
     std::atomic<int> failure_{0};
     // Of the thread alone, until it has ended.
     bool past_cache_ = false;
     std::size_t written_ = 0, begun_ = 0;
-    // Whether `writing_` is full: guarded by the mutex.
-    bool full_ = false;
+    // Guarded by the mutex; the first of the full ones may be read by the thread meanwhile.
+    std::deque<Piece> full_;
+    std::vector<Piece> empty_;
     std::mutex mutex_;
     std::condition_variable_any moved_;
     std::jthread writer_; // last: it uses the others; runs from the first full piece on

@@ -66,6 +66,19 @@ class SameBytes(unittest.TestCase):
                 # Several files may be finished at the same moment: each has the permissions that the user's mask leaves.
                 self.assertEqual({path.stat().st_mode & 0o777 for path in results.iterdir()}, {0o640})
 
+    def test_a_large_table_is_the_same_in_a_file_through_a_pipe_and_in_a_results_folder(self):
+        # Into files it goes in pieces of 2 MiB, some of which wait for the disk, past the page cache; a pipe takes it as it is.
+        rows = "".join(f"S-{i:06},Soybean whole,6.{i % 100:02},37.{i * 7 % 100:02},20.{i * 3 % 100:02}\n" for i in range(150_000))
+        with tempfile.TemporaryDirectory(dir=binary.parent) as scratch:
+            season = pathlib.Path(scratch, "season.csv")
+            season.write_text("Sample ID,Analysis,Moisture (%),Protein (% as is),Oil (% as is)\n" + rows, encoding="utf-8")
+            through_pipe = thresh("readings", "season.csv", "--threads", "3", "--digits", "4", folder=scratch)
+            self.assertGreater(len(through_pipe), 7 * 2**21)
+            thresh("readings", "season.csv", "--threads", "3", "--digits", "4", "-o", "readings.csv", folder=scratch)
+            thresh("run", "season.csv", "--threads", "3", "--into", "results", "--only", "readings,lines,samples", folder=scratch)
+            for path in pathlib.Path(scratch, "readings.csv"), pathlib.Path(scratch, "results", "readings.csv"):
+                self.assertEqual(hashlib.sha256(path.read_bytes()).hexdigest(), hashlib.sha256(through_pipe).hexdigest(), path)
+
     def test_a_file_cut_in_two_gives_the_same_lines_and_samples(self):
         # The largest text export, cut in the middle of its rows, each half with the heading.
         with tempfile.TemporaryDirectory() as scratch:
