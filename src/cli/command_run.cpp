@@ -77,14 +77,12 @@ std::string file_of(const Member* member) {
     return std::string(member->name) + ".csv";
 }
 
-// `samples` before `lines`, which takes its means from there; otherwise the order that was asked for.
+// `readings` first: its table is there at once, and the others are made while it is written. `samples` before
+// `lines`, which takes its means from there. Otherwise the order that was asked for.
 std::vector<const Member*> in_order_of_writing(std::vector<const Member*> members) {
-    const auto of_name = [&](std::string_view name) {
-        return std::find_if(members.begin(), members.end(), [&](const Member* m) { return m->name == name; });
-    };
-    const auto lines = of_name("lines"), samples = of_name("samples");
-    if (samples != members.end() && lines < samples)
-        std::rotate(lines, samples, samples + 1);
+    constexpr std::string_view kFirst[] = {"readings", "samples", "lines"};
+    const auto rank = [&](const Member* member) { return std::ranges::find(kFirst, member->name); };
+    std::ranges::stable_sort(members, {}, rank);
     return members;
 }
 

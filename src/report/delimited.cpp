@@ -41,7 +41,7 @@ class RowBytes {
   private:
     void grow(std::size_t count) {
         const std::size_t used = size();
-        into_.resize(std::max(into_.capacity(), into_.size() + into_.size() / 8 + count + 4096));
+        into_.resize(std::max(into_.capacity(), into_.size() + into_.size() / 2 + count + 4096));
         end_ = into_.data() + used;
         limit_ = into_.data() + into_.size();
     }
