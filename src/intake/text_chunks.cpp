@@ -151,6 +151,21 @@ std::uint64_t bytes_to_fill(const RowsWanted& wanted) {
     return kLargePages / row * std::max<std::size_t>(1, wanted.row_bytes);
 }
 
+// Where pieces begin. The last ones are halves and quarters, so that threads end together.
+std::vector<std::uint64_t> starts_of(std::uint64_t from, std::uint64_t to, std::uint64_t step,
+                                     unsigned threads) {
+    std::vector<std::uint64_t> starts = {from};
+    const std::uint64_t crew = std::max(1U, threads);
+    const auto next_step = [&](std::uint64_t left) {
+        if (crew == 1 || left > 2 * crew * step)
+            return step;
+        return std::max<std::uint64_t>(1, left > crew * step / 2 ? step / 2 : step / 4);
+    };
+    while (starts.back() < to && to - starts.back() > next_step(to - starts.back()))
+        starts.push_back(starts.back() + next_step(to - starts.back()));
+    return starts;
+}
+
 } // namespace
 
 Result<RowsRead> read_rows(const RowsWanted& wanted, std::vector<Pools>& pools, std::size_t first,
@@ -162,9 +177,10 @@ Result<RowsRead> read_rows(const RowsWanted& wanted, std::vector<Pools>& pools, 
     const std::uint64_t step = length / small_step >= 16
                                    ? std::clamp(bytes_to_fill(wanted), small_step, 3 * small_step)
                                    : small_step;
-    const auto count = static_cast<std::size_t>(std::max<std::uint64_t>(1, (length + step - 1) / step));
-    const auto start_of = [&](std::size_t i) { return wanted.from + i * step; };
-    const auto limit_of = [&](std::size_t i) { return i + 1 == count ? size : start_of(i + 1); };
+    const std::vector<std::uint64_t> starts = starts_of(wanted.from, size, step, threads);
+    const std::size_t count = starts.size();
+    const auto start_of = [&](std::size_t i) { return starts[i]; };
+    const auto limit_of = [&](std::size_t i) { return i + 1 == count ? size : starts[i + 1]; };
     std::vector<Piece> pieces(count);
     std::atomic<std::size_t> stop{count}; // no piece behind this one is of use
     parallel_for_threads(count, threads, [&](std::size_t i, std::size_t thread) {
