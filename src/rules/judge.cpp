@@ -9,6 +9,7 @@
 #include "rules/presentation.hpp"
 #include "rules/repeatability_sd.hpp"
 #include "rules/supersede.hpp"
+#include "rules/value_marks.hpp"
 
 #include <algorithm>
 #include <cassert>
@@ -223,31 +224,6 @@ void drop_settled_marks(const std::vector<Finding>& found, Judgement& made) {
     });
 }
 
-void make_marks(Judgement& made, std::size_t rows) {
-    made.marks.clear();
-    made.marks.reserve(made.session_marks.size() + made.findings.size());
-    for (const Judgement::SessionMark& of_session : made.session_marks)
-        made.marks.push_back(of_session.mark);
-    for (const Finding& f : made.findings)
-        if (f.about == About::value && !f.settled && f.severity >= Severity::review)
-            made.marks.push_back(
-                {f.row, f.constituent, f.severity == Severity::exclude ? Mark::exclude : Mark::review});
-    for (const Judgement::Drop& drop : made.dropped)
-        if (drop.constituent != kNoConstituent)
-            made.marks.push_back({drop.row, drop.constituent, Mark::exclude});
-    // Of several marks of a value the strongest stays.
-    const auto key = [](const Judgement::ValueMark& m) { return std::pair(m.row, m.constituent); };
-    const auto stronger_first = [&](const auto& a, const auto& b) {
-        return std::pair(key(a), b.mark) < std::pair(key(b), a.mark);
-    };
-    if (!std::is_sorted(made.marks.begin(), made.marks.end(), stronger_first))
-        std::sort(made.marks.begin(), made.marks.end(), stronger_first);
-    made.marks.erase(std::unique(made.marks.begin(), made.marks.end(),
-                                 [&](const auto& a, const auto& b) { return key(a) == key(b); }),
-                     made.marks.end());
-    made.index_marks(rows);
-}
-
 } // namespace
 
 Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned threads) {
@@ -292,7 +268,7 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             marks_change = marks_change || superseded || outranked;
         }
         if (marks_change)
-            make_marks(made, batch.kind.size());
+            make_marks(made, batch.kind.size(), threads);
     }
     const std::tuple<Judgement::Index*, std::size_t, FindingGroup> wanted[] = {
         {&made.by_row, batch.kind.size(), FindingGroup::reading},
