@@ -117,7 +117,8 @@ Piece PieceReader::read(std::uint64_t from, std::uint64_t limit, bool find_start
     piece.begin = offset_;
     FastRows rows(wanted_.plan, wanted_.dictionary, pools_, piece.part, wanted_.dialect, wanted_.settings);
     const std::uint64_t bytes = std::min(limit, wanted_.source.size()) - std::min(limit, offset_);
-    rows.reserve_rows(static_cast<std::size_t>(bytes / std::max<std::size_t>(1, wanted_.row_bytes)) + 64);
+    const auto about = static_cast<std::size_t>(bytes / std::max<std::size_t>(1, wanted_.row_bytes));
+    rows.reserve_rows(about + std::min<std::size_t>(64, 8 + about / 32));
     bool more = have_ > 0 || fill(piece);
     while (more && !piece.error) {
         const std::string_view text(buffer_.data(), have_);

@@ -6,6 +6,7 @@
 #include <thresh/core/constituent.hpp>
 #include <thresh/core/line_column.hpp>
 #include <thresh/core/result.hpp>
+#include <thresh/core/row_memory.hpp>
 #include <thresh/core/text_column.hpp>
 #include <thresh/core/text_pool.hpp>
 #include <thresh/core/time_column.hpp>
@@ -73,11 +74,11 @@ struct Block {
     std::string sheet;      // name of the sheet of a workbook; empty for text
     std::shared_ptr<const TableColumns> table;
     std::size_t rows = 0;
-    std::size_t first = 0;   // number of the block's first row in the whole, in canonical order
-    std::vector<Cell> cells; // rows x table->numbers.size()
-    LineColumn line;         // physical line (sheet row) where the record starts, from 1
-    TimeColumn time;         // empty when the table has no time column
-    std::array<TextColumn, kTextFields> text; // empty: no such column; ids of Readings::pools
+    std::size_t first = 0; // number of the block's first row in the whole, in canonical order
+    std::vector<Cell, RowAllocator<Cell>> cells; // rows x table->numbers.size()
+    LineColumn line;                             // physical line (sheet row) where the record starts, from 1
+    TimeColumn time;                             // empty when the table has no time column
+    std::array<TextColumn, kTextFields> text;    // empty: no such column; ids of Readings::pools
     std::vector<SideEntry> side;
 
     Cell cell(std::size_t row, std::size_t column) const {

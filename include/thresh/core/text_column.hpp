@@ -2,6 +2,7 @@
 // are small, as those of instruments and operators are, and four bytes a row from the first larger one on.
 #pragma once
 
+#include <thresh/core/row_memory.hpp>
 #include <thresh/core/text_pool.hpp>
 
 #include <cstddef>
@@ -100,7 +101,7 @@ class TextColumn {
         narrow_.reserve(wide_.size());
         for (const TextId id : wide_)
             narrow_.push_back(narrowed(id));
-        std::vector<TextId>().swap(wide_);
+        decltype(wide_)().swap(wide_);
     }
     // Bytes of memory that its rows take, and those it has room for.
     std::size_t memory() const { return wide_.capacity() * sizeof(TextId) + narrow_.capacity(); }
@@ -119,7 +120,7 @@ class TextColumn {
         wide_.reserve(narrow_.capacity());
         for (const std::uint8_t id : narrow_)
             wide_.push_back(id == kNarrowNone ? kNoText : id);
-        std::vector<std::uint8_t>().swap(narrow_);
+        decltype(narrow_)().swap(narrow_);
     }
     // The ids before `first` are new already.
     template <typename NewId>
@@ -129,8 +130,8 @@ class TextColumn {
             if (wide_[row] != kNoText)
                 wide_[row] = new_id(wide_[row]);
     }
-    std::vector<TextId> wide_; // one of the two is empty
-    std::vector<std::uint8_t> narrow_;
+    std::vector<TextId, RowAllocator<TextId>> wide_; // one of the two is empty
+    std::vector<std::uint8_t, RowAllocator<std::uint8_t>> narrow_;
 };
 
 } // namespace thresh

@@ -2,6 +2,7 @@
 // 32-bit distances from a time near the first one; a block with a row farther off keeps every time in full.
 #pragma once
 
+#include <thresh/core/row_memory.hpp>
 #include <thresh/core/time.hpp>
 
 #include <cstddef>
@@ -112,10 +113,10 @@ class TimeColumn {
         wide_.reserve(narrow_.capacity());
         for (std::size_t row = 0; row < narrow_.size(); ++row)
             wide_.push_back((*this)[row]);
-        std::vector<std::uint32_t>().swap(narrow_);
+        decltype(narrow_)().swap(narrow_);
     }
-    std::vector<Time> wide_;            // one of the two is empty
-    std::vector<std::uint32_t> narrow_; // kNoTime, or the time less base_
+    std::vector<Time, RowAllocator<Time>> wide_;                     // one of the two is empty
+    std::vector<std::uint32_t, RowAllocator<std::uint32_t>> narrow_; // kNoTime, or the time less base_
     std::int64_t base_ = 0;
     bool has_base_ = false;
 };

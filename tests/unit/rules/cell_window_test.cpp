@@ -73,13 +73,13 @@ TEST_CASE("only missing cells are within every window, what stands beside the de
 }
 
 // Rows of `columns` cells; the first row tells the decimals.
-static Block block_of(std::size_t columns, std::vector<Cell> cells) {
+static Block block_of(std::size_t columns, const std::vector<Cell>& cells) {
     thresh::TableColumns table;
     table.numbers.resize(columns);
     Block block;
     block.table = std::make_shared<const thresh::TableColumns>(std::move(table));
     block.rows = cells.size() / columns;
-    block.cells = std::move(cells);
+    block.cells.assign(cells.begin(), cells.end());
     return block;
 }
 
