@@ -42,14 +42,18 @@ unsigned usual_decimals(const Block& block, std::size_t first, std::size_t colum
 
 } // namespace
 
+std::vector<unsigned> usual_decimals(const Block& block, std::size_t first) {
+    std::vector<unsigned> decimals(block.table->numbers.size());
+    for (std::size_t c = 0; c < decimals.size(); ++c)
+        decimals[c] = usual_decimals(block, first, c);
+    return decimals;
+}
+
 RowWindows::RowWindows(const Block& block, std::size_t first)
     : tag_mask_(block.table->numbers.size(), 0), tag_(tag_mask_.size(), 0),
       low_(tag_mask_.size(), std::numeric_limits<std::int32_t>::min()),
       high_(tag_mask_.size(), std::numeric_limits<std::int32_t>::max()),
-      missing_(tag_mask_.size(), Cell().bits()), decimals_(tag_mask_.size(), 0) {
-    for (std::size_t c = 0; c < decimals_.size(); ++c)
-        decimals_[c] = usual_decimals(block, first, c);
-}
+      missing_(tag_mask_.size(), Cell().bits()), decimals_(usual_decimals(block, first)) {}
 
 void RowWindows::set(std::size_t column, const CellWindow& window, Missing missing) {
     tag_mask_[column] = (1 << Cell::kTagBits) - 1;

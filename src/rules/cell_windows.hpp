@@ -32,6 +32,10 @@ class CellWindow {
     std::array<std::int32_t, 16> low_{}, high_{}; // by the last four bits of Cell::bits
 };
 
+// By column of a block: the decimals of the first number at or soon behind row `first`; 0 where there is
+// none.
+std::vector<unsigned> usual_decimals(const Block& block, std::size_t first);
+
 // The windows of a table's columns, for a row as a whole.
 class RowWindows {
   public:

@@ -182,13 +182,17 @@ class Clock final : public Rule {
                         [&](const Block& block) { return block.file == blocks.front().file; }))
             return;
         for (const batch::Session& session : batch.sessions) {
-            if (session.instrument == kNoText || session.start.precision() != Time::Precision::second)
+            if (session.rows.empty() || session.instrument == kNoText ||
+                session.start.precision() != Time::Precision::second)
                 continue;
             std::map<std::pair<std::uint32_t, std::uint32_t>, std::pair<std::size_t, RowId>> at_once;
+            const Block* here = &batch.block_of(session.rows.front()); // of the row before
             for (std::size_t i = 1; i < session.rows.size(); ++i) {
                 const RowId row = session.rows[i], before = session.rows[i - 1];
-                const Block& block = batch.block_of(row);
-                const Block& other = batch.block_of(before);
+                if (row >= here->first && row - here->first < here->rows)
+                    continue; // of the same file, as nearly all are
+                const Block& other = *here;
+                const Block& block = *(here = &batch.block_of(row));
                 if (block.file == other.file || batch.sample[row] == batch.sample[before])
                     continue;
                 const Time time = block.time_of(row - block.first),

@@ -49,9 +49,10 @@ bool judged(const Column& column) {
 
 // Rows whose shares break no such bound.
 void narrow_to_shares(RowWindows& windows, const TableColumns& table) {
+    static const CellWindow shares(0, 100, 1);
     for (std::size_t c = 0; c < table.numbers.size(); ++c)
         if (judged(table.numbers[c]) && table.numbers[c].part_of != PartOf::none)
-            windows.set(c, CellWindow(0, 100, 1));
+            windows.set(c, shares);
 }
 
 class ImpossibleValue final : public Rule {
@@ -63,7 +64,7 @@ class ImpossibleValue final : public Rule {
         const auto& columns = block.table->numbers;
         RowWindows row_possible(block, first);
         narrow_to_shares(row_possible, *block.table);
-        const CellWindow plainly_possible(0, 100, 1); // nearly every value
+        static const CellWindow plainly_possible(0, 100, 1); // nearly every value
         for_other_rows(evidence, first, last, [&](std::size_t row) {
             const auto id = static_cast<RowId>(block.first + row);
             if (!is_seed(evidence, id) || row_possible.hold(block, row))
@@ -129,32 +130,48 @@ bool impossible(const Evidence& evidence, const Block& block, std::size_t row, s
     return value && ((range->low && *value < *range->low) || (range->high && *value > *range->high));
 }
 
+namespace {
+
+ReadyMade::Plain plain_rows(const Evidence& evidence, ReadyMade& ready, const Block& block, std::size_t first,
+                            const Material* material) {
+    RowWindows windows(block, first);
+    std::vector<SumWindow> sums;
+    ReadyMade::Plain made;
+    if (material == nullptr) {
+        windows.hold_none();
+    } else {
+        narrow_to_shares(windows, *block.table);
+        for (const auto which : {&Material::possible, &Material::expected, &Material::calibrated})
+            ready.plan(*block.table, *material, which, evidence.batch.has_oil_types).narrow(windows, block);
+        constexpr double kOpen = std::numeric_limits<double>::infinity();
+        if (const auto moisture = block.table->find(constituent::moisture))
+            windows.set(*moisture, CellWindow(-kOpen, kOpen, 1), RowWindows::Missing::not_held);
+        if (auto told = sum_windows(block, first, material->sums))
+            sums = std::move(*told);
+        else
+            made.sums_told = false;
+    }
+    made.rows = std::make_shared<const PlainRows>(std::move(windows), std::move(sums));
+    return made;
+}
+
+} // namespace
+
 OtherRows other_rows(const Evidence& evidence, const Block& block, std::size_t begin, std::size_t end) {
     OtherRows others;
-    const auto moisture = block.table->find(constituent::moisture);
-    constexpr double kOpen = std::numeric_limits<double>::infinity();
+    ReadyMade own;
+    ReadyMade& ready = evidence.ready != nullptr ? *evidence.ready : own;
     const std::uint8_t* const material_of = evidence.batch.material.data() + block.first;
     for (std::size_t first = begin, last = begin; first < end; first = last) {
         // Rows of a block nearly always share their material.
         while (last < end && material_of[last] == material_of[first])
             ++last;
-        RowWindows windows(block, first);
-        std::vector<SumWindow> sums;
-        if (const Material* material = evidence.rules.material(material_of[first])) {
-            narrow_to_shares(windows, *block.table);
-            for (const auto which : {&Material::possible, &Material::expected, &Material::calibrated})
-                RangePlan(*block.table, *material, which, evidence.batch.has_oil_types)
-                    .narrow(windows, block);
-            if (moisture)
-                windows.set(*moisture, CellWindow(-kOpen, kOpen, 1), RowWindows::Missing::not_held);
-            if (auto told = sum_windows(block, first, material->sums))
-                sums = std::move(*told);
-            else
-                others.sums_told = false;
-        } else {
-            windows.hold_none();
-        }
-        PlainRows(std::move(windows), std::move(sums)).find_others(block, first, last, others);
+        const Material* material = evidence.rules.material(material_of[first]);
+        const ReadyMade::Plain plain = ready.plain(*block.table, material, usual_decimals(block, first), [&] {
+            return plain_rows(evidence, ready, block, first, material);
+        });
+        others.sums_told = others.sums_told && plain.sums_told;
+        plain.rows->find_others(block, first, last, others);
     }
     return others;
 }

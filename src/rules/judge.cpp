@@ -115,15 +115,17 @@ std::vector<Finding> join(std::vector<Running>& running, const std::vector<Block
 
 // Lets the rules look at a block one after the other, at so many rows at once as stay in a processor's own
 // cache.
-void check_block(std::vector<Running>& running, const Evidence& evidence, std::size_t block, Phase phase) {
+void check_block(std::vector<Running>& running, const Evidence& evidence, std::size_t block, Phase phase,
+                 ReadyMade& ready) {
     constexpr std::size_t kRowsAtOnce = 4096;
     const Block& about = evidence.batch.readings.blocks[block];
     Evidence here = evidence;
+    here.ready = &ready;
     for (std::size_t first = 0; first < about.rows; first += kRowsAtOnce) {
         const std::size_t last = std::min(about.rows, first + kRowsAtOnce);
         OtherRows others;
         if (phase == Phase::reading) {
-            others = other_rows(evidence, about, first, last);
+            others = other_rows(here, about, first, last);
             here.others = &others;
         }
         for (Running& r : running)
@@ -139,24 +141,26 @@ std::vector<Finding> run_phase(Phase phase, const Evidence& evidence, Judgement&
     std::vector<Running> running = rules_of(phase, evidence.rules, pieces);
     // What is checked over the whole batch takes longest, so it begins first; a block stays in a thread's
     // cache while one rule after the other goes through it.
-    parallel_for(running.size() + blocks.size() + running.size() * (pieces - blocks.size()), threads,
-                 [&](std::size_t i) {
-                     if (i < running.size()) {
-                         running[i].listed->rule->check_batch(evidence, running[i].sinks.back());
-                         return;
-                     }
-                     i -= running.size();
-                     if (i < blocks.size()) {
-                         check_block(running, evidence, i, phase);
-                         return;
-                     }
-                     i -= blocks.size();
-                     const std::size_t piece = i / running.size();
-                     Running& r = running[i % running.size()];
-                     const auto first = static_cast<std::uint32_t>(piece * kSamplesAPiece);
-                     r.listed->rule->check_samples(evidence, first, std::min(samples, first + kSamplesAPiece),
-                                                   r.sinks[blocks.size() + piece]);
-                 });
+    std::vector<ReadyMade> ready(std::max(1U, threads)); // of each thread
+    parallel_for_threads(running.size() + blocks.size() + running.size() * (pieces - blocks.size()), threads,
+                         [&](std::size_t i, std::size_t thread) {
+                             if (i < running.size()) {
+                                 running[i].listed->rule->check_batch(evidence, running[i].sinks.back());
+                                 return;
+                             }
+                             i -= running.size();
+                             if (i < blocks.size()) {
+                                 check_block(running, evidence, i, phase, ready[thread]);
+                                 return;
+                             }
+                             i -= blocks.size();
+                             const std::size_t piece = i / running.size();
+                             Running& r = running[i % running.size()];
+                             const auto first = static_cast<std::uint32_t>(piece * kSamplesAPiece);
+                             r.listed->rule->check_samples(evidence, first,
+                                                           std::min(samples, first + kSamplesAPiece),
+                                                           r.sinks[blocks.size() + piece]);
+                         });
     for (Running& r : running) {
         keep_texts(r, made.details);
         for (const Sink& sink : r.sinks)

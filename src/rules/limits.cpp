@@ -79,6 +79,19 @@ void RangePlan::narrow(RowWindows& windows, const Block& block) const {
         windows.hold_none();
 }
 
+RangePlan& ReadyMade::plan(const TableColumns& table, const Material& material, Ranges Material::*which,
+                           bool oil_types) {
+    for (const PlanEntry& made : plans_)
+        if (made.table == &table && made.material == &material && made.which == which)
+            return *made.plan;
+    if (plans_.size() == kMostKept)
+        plans_.clear();
+    return *plans_
+                .emplace_back(PlanEntry{&table, &material, which,
+                                        std::make_unique<RangePlan>(table, material, which, oil_types)})
+                .plan;
+}
+
 std::size_t RangePlan::slot_for(Basis stated, Basis wanted) {
     // as-is to as-is stays as it is; fixed to fixed has the same factor in every row.
     if (stated.kind != Basis::Kind::fixed && wanted.kind != Basis::Kind::fixed)

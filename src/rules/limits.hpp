@@ -6,6 +6,7 @@
 #include "rules/rule.hpp"
 
 #include <fmt/format.h>
+#include <memory>
 #include <thresh/basis/convert.hpp>
 #include <thresh/basis/values.hpp>
 
@@ -96,6 +97,49 @@ class RangePlan {
     std::vector<Slot> slots_;
 };
 
+class PlainRows;
+
+// What is made ready for a table and a material, kept by one thread for the blocks to come: many small files
+// have blocks of few rows and mostly one heading. A reference that is given lasts until the next one is asked
+// for.
+class ReadyMade {
+  public:
+    RangePlan& plan(const TableColumns& table, const Material& material, Ranges Material::*which,
+                    bool oil_types);
+    // Made by `make` for a table and material where a block's columns have these decimals.
+    struct Plain {
+        std::shared_ptr<const PlainRows> rows;
+        bool sums_told = true;
+    };
+    template <typename Make>
+    Plain plain(const TableColumns& table, const Material* material, std::vector<unsigned> decimals,
+                const Make& make) {
+        for (const PlainEntry& made : plain_)
+            if (made.table == &table && made.material == material && made.decimals == decimals)
+                return made.plain;
+        if (plain_.size() == kMostKept)
+            plain_.clear();
+        return plain_.emplace_back(PlainEntry{&table, material, std::move(decimals), make()}).plain;
+    }
+
+  private:
+    static constexpr std::size_t kMostKept = 64;
+    struct PlanEntry {
+        const TableColumns* table;
+        const Material* material;
+        Ranges Material::*which;
+        std::unique_ptr<RangePlan> plan;
+    };
+    struct PlainEntry {
+        const TableColumns* table;
+        const Material* material;
+        std::vector<unsigned> decimals;
+        Plain plain;
+    };
+    std::vector<PlanEntry> plans_;
+    std::vector<PlainEntry> plain_;
+};
+
 // Calls outside(RowId, column index, value on the range's basis, range) for every value of a seed reading
 // beyond the range that applies to it. `which`: &Material::expected, ...
 template <typename Outside>
@@ -103,7 +147,12 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
                  Ranges Material::*which, const Outside& outside) {
     // Rows of a block nearly always share their material.
     std::uint8_t current = batch::kNoMaterial;
-    std::optional<RangePlan> plan;
+    ReadyMade own;
+    ReadyMade& ready = evidence.ready != nullptr ? *evidence.ready : own;
+    RangePlan* plan = nullptr;
+    // Windows pay where many rows are looked at.
+    constexpr std::size_t kManyRows = 64;
+    const bool many = (evidence.others != nullptr ? evidence.others->rows.size() : last - first) >= kManyRows;
     std::optional<RowWindows> windows;
     const basis::MoistureOf moisture_at(block);
     for_other_rows(evidence, first, last, [&](std::size_t row) {
@@ -112,14 +161,16 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
             return;
         if (evidence.batch.material[id] != current) {
             current = evidence.batch.material[id];
-            plan.reset();
-            if (const Material* material = evidence.rules.material(current)) {
-                plan.emplace(*block.table, *material, which, evidence.batch.has_oil_types);
+            const Material* material = evidence.rules.material(current);
+            plan = material == nullptr
+                       ? nullptr
+                       : &ready.plan(*block.table, *material, which, evidence.batch.has_oil_types);
+            if (plan != nullptr && many) {
                 windows.emplace(block, row);
                 plan->narrow(*windows, block);
             }
         }
-        if (plan && !windows->hold(block, row))
+        if (plan != nullptr && !(many && windows->hold(block, row)))
             plan->scan(evidence, block, row, moisture_at(row),
                        [&](std::size_t column, double value, const Range& range) {
                            outside(id, column, value, range);

@@ -27,6 +27,7 @@ struct OtherRows {
 };
 
 class KeyValues;
+class ReadyMade;
 struct RepeatEvidence;
 
 // What a rule may look at. `so_far` holds the verdicts and findings of earlier phases, never of its own.
@@ -39,6 +40,7 @@ struct Evidence {
     // since has no material from the beginning of `drift` on.
     const KeyValues* key_values = nullptr;
     const OtherRows* others = nullptr; // in check_rows(), of the rows it looks at, where they are known
+    ReadyMade* ready = nullptr;        // in check_rows(), of the thread; null: nothing is kept
 };
 
 // Calls look(row) for the rows of [first, last) that are not known to be plain.

@@ -89,11 +89,16 @@ class Columns {
   public:
     explicit Columns(const TableColumns& table) : as_is_(table, Basis::as_is()) {
         slot_.fill(kNone);
+        std::array<std::uint32_t, kBuiltInCount> column_of{};
+        column_of.fill(kNone);
+        for (std::size_t c = table.numbers.size(); c-- > 0;)
+            if (table.numbers[c].constituent < kBuiltInCount)
+                column_of[table.numbers[c].constituent] = static_cast<std::uint32_t>(c);
         for (std::size_t which = 0; which < kSums; ++which) {
             const Summands& of = kSummands[which];
             const auto there = [&](ConstituentId id) {
-                const auto column = table.find(id);
-                return column && table.numbers[*column].part_of == of.part;
+                const std::uint32_t column = column_of[id];
+                return column != kNone && table.numbers[column].part_of == of.part;
             };
             possible_[which] = std::all_of(of.needed.begin(), of.needed.end(), there);
             if (!possible_[which])
@@ -102,7 +107,7 @@ class Columns {
                 for (const ConstituentId id : ids)
                     if (there(id) && slot_[id] == kNone) {
                         slot_[id] = static_cast<std::uint32_t>(columns_.size());
-                        columns_.push_back(static_cast<std::uint32_t>(*table.find(id)));
+                        columns_.push_back(column_of[id]);
                     }
         }
         values_.resize(columns_.size() + 1, kNothing); // the last stays without a number
@@ -257,9 +262,15 @@ class SumOff final : public Rule {
     // Detail: which sum.
     void check_rows(const Evidence& evidence, const Block& block, std::size_t first, std::size_t last,
                     Sink& sink) const override {
+        const bool told = evidence.others != nullptr && evidence.others->sums_told;
+        if (told && evidence.others->sums.empty())
+            return;
         Columns columns(*block.table);
         if (!columns.any())
             return;
+        // Windows pay where many rows are looked at.
+        constexpr std::size_t kManyRows = 64;
+        const bool many = (told ? evidence.others->sums.size() : last - first) >= kManyRows;
         std::uint8_t current = batch::kNoMaterial;
         const Material* material = nullptr;
         std::optional<std::vector<SumWindow>> windows;
@@ -270,8 +281,8 @@ class SumOff final : public Rule {
             if (evidence.batch.material[id] != current) {
                 current = evidence.batch.material[id];
                 material = evidence.rules.material(current);
-                windows =
-                    material != nullptr ? windows_of(block, row, columns, material->sums) : std::nullopt;
+                windows = material != nullptr && many ? windows_of(block, row, columns, material->sums)
+                                                      : std::nullopt;
             }
             const auto holds = [&](const SumWindow& window) { return window.holds(block, row); };
             if (material == nullptr || (windows && std::all_of(windows->begin(), windows->end(), holds)))
@@ -286,7 +297,7 @@ class SumOff final : public Rule {
                     sink.reading(0, id, sink.at_most(0, Severity::note), which);
             }
         };
-        if (evidence.others != nullptr && evidence.others->sums_told)
+        if (told)
             std::for_each(evidence.others->sums.begin(), evidence.others->sums.end(), look);
         else
             for (std::size_t row = first; row < last; ++row)
