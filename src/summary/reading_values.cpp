@@ -143,11 +143,13 @@ void ReadingValues::list_constituents() {
 // Derived constituents stand together behind the columns.
 void ReadingValues::lay_out(TableInfo& info) {
     info.at.assign(slot_.size(), kNoSlot);
+    info.layout.at.assign(slots(), kNone);
     std::vector<bool> filled(slots());
     const auto place = [&](ConstituentId id, std::size_t at) {
         info.at[id] = at;
         filled[slot_[id]] = true;
         info.layout.places.push_back({static_cast<std::uint32_t>(at), static_cast<std::uint32_t>(slot_[id])});
+        info.layout.at[slot_[id]] = static_cast<std::uint32_t>(at);
     };
     for (std::size_t c = 0; c < info.table->numbers.size(); ++c)
         if (const Column& column = info.table->numbers[c]; enters(column))

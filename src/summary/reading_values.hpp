@@ -39,6 +39,7 @@ class ReadingValues {
         std::size_t width = 0;               // room for a reading, a multiple of 8
         std::vector<Place> places;           // of what is a value of the season, each slot at most once
         std::vector<std::uint32_t> unfilled; // slots without a value here; ratios are never of readings
+        std::vector<std::uint32_t> at;       // by slot: its place, kNone for one unfilled
     };
 
     // Room for one thread.
@@ -62,6 +63,10 @@ class ReadingValues {
     struct InLayout {
         const Layout& layout;
         const double* values;
+        double of(std::size_t slot) const {
+            const std::uint32_t at = layout.at[slot];
+            return at == kNone ? kNothing : values[at];
+        }
     };
     InLayout usable_in_layout(RowId row, RowState state, Scratch& scratch) const {
         return fill(row, state, scratch, Mark::exclude);

@@ -123,12 +123,13 @@ class Sums {
 
 } // namespace
 
-void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into, Of of,
-                          std::vector<double>* each) const {
+void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into, Of of, Each* each) const {
     const std::size_t slots = values_->slots();
     into.readings = into.used = into.review = 0;
     into.mean.assign(slots, 0.0);
     into.n.assign(slots, 0);
+    if (each != nullptr)
+        each->values.clear();
     Sums sums(workspace, into);
     for (const RowId row : season_.batch.rows_of(group.sample)) {
         const RowState state = states_[row];
@@ -145,10 +146,9 @@ void SampleMeans::compute(Group group, Workspace& workspace, SampleNumbers& into
             of == Of::certain ? values_->certain_in_layout(row, state, workspace.scratch)
                               : values_->usable_in_layout(row, state, workspace.scratch);
         sums.add(reading);
-        if (each != nullptr) {
-            values_->spread(reading, workspace.values.data());
-            each->insert(each->end(), workspace.values.begin(), workspace.values.end());
-        }
+        if (each != nullptr)
+            for (const std::size_t slot : each->slots)
+                each->values.push_back(reading.of(slot));
     }
     sums.finish();
     divide_sums(into.n.data(), slots, into.mean.data());

@@ -23,7 +23,7 @@ namespace {
 class SamplesTable final : public Table {
   public:
     SamplesTable(const Season& season, const SampleMeans& means, KeptMeans* keep)
-        : season_(season), means_(means), keep_(keep), groups_(means.list_groups()),
+        : season_(season), means_(means), states_(means.states()), keep_(keep), groups_(means.list_groups()),
           below_(rules::code_index("below-expected")), above_(rules::code_index("above-expected")) {
         name_ = "samples";
         for (const char* name : {"material", "sample", "line", "trial", "environment", "rep", "block", "plot",
@@ -41,6 +41,10 @@ class SamplesTable final : public Table {
     std::size_t rows() const override { return groups_.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
         Room room(season_, means_);
+        room.each.slots = quoted_slots_;
+        // The first rows too: they are few of a range, but each waits for its memory many times.
+        for (std::size_t row = first; row < std::min(last, first + kAhead); ++row)
+            prefetch(groups_[row].sample);
         for (std::size_t row = first; row < last; ++row) {
             if (row + kAhead < last)
                 prefetch(groups_[row + kAhead].sample);
@@ -56,17 +60,18 @@ class SamplesTable final : public Table {
     struct Room {
         Room(const Season& season, const SampleMeans& means)
             : codes(season), workspace(means.workspace()), low(means.constituents().size()), high(low.size()),
-              flagged(low.size()), notes(season) {}
+              flagged(low.size()), quotes(low.size()), notes(season) {}
         FindingCodes codes;
         std::unique_ptr<Workspace, void (*)(Workspace*)> workspace;
         SampleNumbers numbers;
         std::vector<std::uint32_t> low, high, flagged;
         std::vector<RowId> used;
         std::array<std::vector<RowId>, 4>
-            told;                   // readings that have findings perhaps, of this row and the next
-        std::vector<double> values; // used rows x slots
+            told;               // readings that have findings perhaps, of this row and the next
+        SampleMeans::Each each; // used rows x slots that are quoted
         std::vector<std::pair<std::int64_t, std::uint32_t>> order; // seconds and place of used rows, in time
-        std::vector<double> quoted;                                // of one constituent
+        std::vector<double> readings;                              // of one constituent, in time
+        std::vector<double> quotes;                                // by slot; NaN where nothing is quoted
         std::vector<double> cells;                                 // of all constituents, to be sent together
         ValueNotes notes;
     };
@@ -91,7 +96,7 @@ class SamplesTable final : public Table {
         told_in(3).clear();
         if (row + 3 < last)
             for (const RowId reading : season_.batch.rows_of(groups_[row + 3].sample))
-                if (judgement.may_be_told(reading)) {
+                if (states_[reading].may_be_told()) {
                     told_in(3).push_back(reading);
                     __builtin_prefetch(&judgement.by_row.begin[reading]);
                 }
@@ -110,10 +115,11 @@ class SamplesTable final : public Table {
             for (auto* counts : {&room.low, &room.high, &room.flagged})
                 std::fill(counts->begin(), counts->end(), 0U);
         for (const RowId row : season_.batch.rows_of(group.sample)) {
-            if (season_.batch.material[row] != group.material)
+            const RowState state = states_[row];
+            if (state.material() != group.material)
                 continue;
-            add_codes(row, room.codes);
-            const bool used = season_.judgement.verdict[row] <= Verdict::review;
+            add_codes(row, state, room.codes);
+            const bool used = state.verdict() <= Verdict::review;
             if (used)
                 room.used.push_back(row);
             if (marks)
@@ -124,9 +130,9 @@ class SamplesTable final : public Table {
             room.codes.add(season_.judgement.findings[index]);
     }
     // As FindingCodes::add_reading, without its sample's: those are added once.
-    void add_codes(RowId row, FindingCodes& codes) const {
+    void add_codes(RowId row, RowState state, FindingCodes& codes) const {
         const rules::Judgement& judgement = season_.judgement;
-        if (judgement.may_be_told(row)) // a byte, where the list of findings lies far away
+        if (state.may_be_told())
             for (const std::uint32_t index : judgement.of_row(row))
                 codes.add(judgement.findings[index]);
         if (judgement.by_session.items.empty() || season_.batch.session[row] == kNone)
@@ -143,7 +149,8 @@ class SamplesTable final : public Table {
         room.flagged[slot] += finding.about == About::value && finding.severity >= Severity::review ? 1U : 0U;
     }
 
-    // The rules' SD of each material and slot; 0 where they say none, then no value is quoted.
+    // The rules' SD of each material and slot; 0 where they say none, then no value is quoted. The slots that
+    // are quoted in any material.
     void list_repeatability() {
         for (std::size_t material = 0; material < sds_.size(); ++material) {
             const rules::Material* about = season_.rules.material(static_cast<std::uint8_t>(material));
@@ -155,6 +162,9 @@ class SamplesTable final : public Table {
                     sd != about->repeatability_sd.end() && sd->second > 0)
                     sds_[material][slot] = sd->second;
         }
+        for (std::size_t slot = 0; slot < means_.constituents().size(); ++slot)
+            if (std::ranges::any_of(sds_, [&](const auto& sds) { return !sds.empty() && sds[slot] > 0; }))
+                quoted_slots_.push_back(slot);
     }
 
     // Readings are quoted in the order in which they were made; those of one second in canonical order.
@@ -170,19 +180,25 @@ class SamplesTable final : public Table {
         return block.time_of(row - block.first);
     }
 
-    std::optional<double> quoted(std::size_t slot, std::uint8_t material, Room& room) const {
-        const double sd = sds_[material].empty() ? 0 : sds_[material][slot];
-        if (!(sd > 0) || room.numbers.n[slot] == 0)
-            return std::nullopt;
-        if (room.used.size() < 2)
-            return room.numbers.mean[slot];
-        room.quoted.clear();
-        const std::size_t slots = means_.constituents().size();
-        for (const auto& [seconds, i] : room.order)
-            if (const double value = room.values[i * slots + slot]; !std::isnan(value))
-                room.quoted.push_back(value);
-        const auto made = stats::quoted_value(room.quoted, sd);
-        return made ? std::optional(made->value) : std::nullopt;
+    void quote(std::uint8_t material, Room& room) const {
+        std::fill(room.quotes.begin(), room.quotes.end(), kNothing);
+        const std::vector<double>& sds = sds_[material];
+        for (std::size_t which = 0; which < (sds.empty() ? 0 : quoted_slots_.size()); ++which) {
+            const std::size_t slot = quoted_slots_[which];
+            if (!(sds[slot] > 0) || room.numbers.n[slot] == 0)
+                continue;
+            if (room.used.size() < 2) {
+                room.quotes[slot] = room.numbers.mean[slot];
+                continue;
+            }
+            room.readings.clear();
+            for (const auto& [seconds, i] : room.order)
+                if (const double value = room.each.values[i * quoted_slots_.size() + which];
+                    !std::isnan(value))
+                    room.readings.push_back(value);
+            if (const auto made = stats::quoted_value(room.readings, sds[slot]))
+                room.quotes[slot] = made->value;
+        }
     }
 
     void send_note(SampleMeans::Group group, std::size_t slot, Room& room, RowSink& sink) const {
@@ -207,31 +223,31 @@ class SamplesTable final : public Table {
             if (sink.wants_notes())
                 send_note(group, slot, room, sink);
             sink.integer(room.numbers.n[slot]);
-            if (const auto value = quoted(slot, group.material, room))
-                sink.number(*value);
-            else
+            if (std::isnan(room.quotes[slot]))
                 sink.missing();
+            else
+                sink.number(room.quotes[slot]);
         }
     }
-    void send_together(SampleMeans::Group group, Room& room, RowSink& sink) const {
+    void send_together(Room& room, RowSink& sink) const {
         room.cells.resize(3 * room.low.size());
         double* cell = room.cells.data();
         for (std::size_t slot = 0; slot < room.low.size(); ++slot, cell += 3) {
             cell[0] = room.numbers.n[slot] > 0 ? room.numbers.mean[slot] : kNothing;
             cell[1] = static_cast<double>(room.numbers.n[slot]);
-            cell[2] = quoted(slot, group.material, room).value_or(kNothing);
+            cell[2] = room.quotes[slot];
         }
         sink.numbers(room.cells, {whole_.get(), room.cells.size()});
     }
 
     void write_row(SampleMeans::Group group, Room& room, RowSink& sink) const {
-        room.values.clear();
-        means_.compute(group, *room.workspace, room.numbers, SampleMeans::Of::usable, &room.values);
+        means_.compute(group, *room.workspace, room.numbers, SampleMeans::Of::usable, &room.each);
         if (keep_ != nullptr)
             keep_->keep(group, room.numbers);
         const bool marks = sink.wants_marks() || sink.wants_notes();
         gather(group, marks, room); // the same readings are used
         order_by_time(room);
+        quote(group.material, room);
         const batch::Batch& batch = season_.batch;
         sink.begin_row();
         const SampleDesign design = sample_design(batch, group.sample);
@@ -260,16 +276,18 @@ class SamplesTable final : public Table {
         if (marks)
             send_marked(group, room, sink);
         else
-            send_together(group, room, sink);
+            send_together(room, sink);
         sink.end_row();
     }
 
     Season season_;
     const SampleMeans& means_;
+    const std::vector<RowState>& states_;
     KeptMeans* keep_;                        // may be null
     std::vector<SampleMeans::Group> groups_; // by row
     std::optional<std::uint16_t> below_, above_;
     std::unique_ptr<bool[]> whole_;            // by cell of the constituents: counts
+    std::vector<std::size_t> quoted_slots_;    // in any material
     std::array<std::vector<double>, 256> sds_; // by material and slot; empty: a material without rules
 };
 

@@ -52,14 +52,21 @@ class SampleMeans {
     // provisional mean; `certain`: the usable ones without those, and without values, that are under review.
     enum class Of { usable, excluded, certain };
     // The numbers of a sample in a material; also for one without readings there. Precondition: one workspace
-    // a thread. `each` gets the values of every reading that entered, in canonical order, a row of slots
-    // after the other.
+    // a thread.
+    struct Each {
+        std::vector<std::size_t> slots; // of which the values of single readings are wanted
+        // Is given them: of every reading that entered, in canonical order, `slots` after `slots`; NaN where
+        // it has none.
+        std::vector<double> values;
+    };
     void compute(Group group, Workspace& workspace, SampleNumbers& into, Of of = Of::usable,
-                 std::vector<double>* each = nullptr) const;
+                 Each* each = nullptr) const;
     std::unique_ptr<Workspace, void (*)(Workspace*)> workspace() const;
     // Asks for a sample's readings ahead of compute().
     void prefetch(std::uint32_t sample) const;
 
+    // What is asked of every reading, by RowId.
+    const std::vector<RowState>& states() const { return states_; }
     const Season& season() const { return season_; }
     const ReadingValues& values() const { return *values_; }
 

@@ -2,6 +2,9 @@
 
 #include "unit/summary/season_builder.hpp"
 
+#include "summary/reading_values.hpp"
+
+#include <cmath>
 #include <thresh/summary/kept_means.hpp>
 
 using namespace thresh;
@@ -104,4 +107,37 @@ TEST_CASE("a kept mean is taken for its own material only, and for nothing that 
         else
             CHECK(taken.rows[row] == line);
     }
+}
+
+TEST_CASE("beside a mean the single readings' values are given, of the slots asked for and in their order") {
+    const auto holder = season();
+    const auto means = sample_means(holder->season());
+    const auto workspace = means->workspace();
+    const ReadingValues& values = means->values();
+    auto scratch = values.scratch();
+    std::vector<double> all(values.slots());
+    SampleMeans::Each each;
+    each.slots = {values.slot_of(constituent::oil), values.slot_of(constituent::protein), values.slots() - 1};
+    std::size_t given = 0, missing = 0;
+    for (const auto& group : means->list_groups()) {
+        std::vector<double> wanted;
+        for (const RowId row : holder->season().batch.rows_of(group.sample)) {
+            const Verdict verdict = holder->season().judgement.verdict[row];
+            if (holder->season().batch.material[row] != group.material || verdict > Verdict::review)
+                continue;
+            values.usable(row, scratch, all.data());
+            for (const std::size_t slot : each.slots)
+                wanted.push_back(all[slot]);
+        }
+        SampleNumbers numbers;
+        means->compute(group, *workspace, numbers, SampleMeans::Of::usable, &each);
+        REQUIRE(each.values.size() == wanted.size());
+        for (std::size_t i = 0; i < wanted.size(); ++i) {
+            CHECK(std::isnan(each.values[i]) == std::isnan(wanted[i]));
+            CHECK((std::isnan(wanted[i]) || each.values[i] == wanted[i]));
+            ++(std::isnan(wanted[i]) ? missing : given);
+        }
+    }
+    CHECK(given > 12);
+    CHECK(missing > 0);
 }
