@@ -41,14 +41,18 @@ class FindingsTable final : public Table {
     // asked for ahead, by some readings' findings.
     static constexpr std::size_t kAhead = 24;
     [[gnu::always_inline]] void prefetch_sample(const Finding& finding) const {
-        if (finding.row != kNone && season_.batch.sample[finding.row] != kNone)
-            __builtin_prefetch(&season_.batch.samples[season_.batch.sample[finding.row]]);
+        if (finding.row == kNone || season_.batch.sample[finding.row] == kNone)
+            return;
+        const batch::Sample& sample = season_.batch.samples[season_.batch.sample[finding.row]];
+        __builtin_prefetch(&sample);
+        __builtin_prefetch(&sample.plot); // every second sample ends in the next line of the cache
     }
     [[gnu::always_inline]] void prefetch_of_sample(const Finding& finding) const {
         if (finding.row == kNone || season_.batch.sample[finding.row] == kNone)
             return;
         const batch::Sample& sample = season_.batch.samples[season_.batch.sample[finding.row]];
         __builtin_prefetch(sample.id.data());
+        __builtin_prefetch(sample.id.data() + sample.id.size());
         if (sample.line != kNone)
             __builtin_prefetch(&season_.batch.lines[sample.line]);
     }

@@ -88,7 +88,9 @@ class ReadingsTable final : public Table {
         const std::uint32_t sample = season_.batch.sample[row];
         if (sample == kNone)
             return;
-        __builtin_prefetch(&season_.batch.samples[sample]);
+        const batch::Sample& about = season_.batch.samples[sample];
+        __builtin_prefetch(&about);
+        __builtin_prefetch(&about.plot); // every second sample ends in the next line of the cache
         __builtin_prefetch(&season_.judgement.by_sample.begin[sample]);
     }
     [[gnu::always_inline]] void prefetch_of_sample(RowId row) const {
@@ -97,6 +99,7 @@ class ReadingsTable final : public Table {
             return;
         const batch::Sample& about = season_.batch.samples[sample];
         __builtin_prefetch(about.id.data());
+        __builtin_prefetch(about.id.data() + about.id.size());
         if (about.line != kNone)
             __builtin_prefetch(&season_.batch.lines[about.line]);
         if (about.plot != kNone)
