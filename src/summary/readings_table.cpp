@@ -50,6 +50,8 @@ class ReadingsTable final : public Table {
                   std::vector<Shown>(values_.slots()),
                   ValueNotes(season_),
                   {},
+                  {},
+                  nullptr,
                   {}};
         const auto row_of = [&](std::size_t i) { return flagged_ ? (*flagged_)[i] : static_cast<RowId>(i); };
         // The first rows too: they are a thirtieth of a range, but each waits for its memory four times.
@@ -79,6 +81,8 @@ class ReadingsTable final : public Table {
         ValueNotes notes;
         std::vector<double> all;
         std::vector<double> plain; // the shown values of a row, to be sent together
+        const ReadingValues::Layout* layout = nullptr;
+        std::vector<std::uint32_t> places; // in that layout, of the shown slots
     };
     static constexpr std::size_t kAhead = 5;
 
@@ -192,11 +196,13 @@ class ReadingsTable final : public Table {
     }
 
     void write_values(RowId row, Room& room, RowSink& sink) const {
-        values_.usable(row, room.scratch, room.values.data());
-        const auto findings = season_.judgement.of_row(row);
+        const RowState state(season_, row);
+        const ReadingValues::InLayout reading = values_.usable_in_layout(row, state, room.scratch);
         const bool notes = sink.wants_notes();
-        if (!notes && (!sink.wants_marks() || (findings.empty() && !season_.judgement.has_marks(row))))
-            return send_together(room, sink);
+        if (!notes && (!sink.wants_marks() || !state.may_be_told()))
+            return send_together(reading, room, sink);
+        values_.spread(reading, room.values.data());
+        const auto findings = season_.judgement.of_row(row);
         mark_values(findings, room);
         for (const std::size_t slot : shown_slots_) {
             const double value = room.values[slot];
@@ -208,11 +214,18 @@ class ReadingsTable final : public Table {
                 send_note(row, values_.constituents()[slot], room.notes, sink);
         }
     }
-    void send_together(Room& room, RowSink& sink) const {
-        if (room.plain.size() != shown_slots_.size())
-            room.plain.resize(shown_slots_.size());
+    void send_together(const ReadingValues::InLayout& reading, Room& room, RowSink& sink) const {
+        room.plain.resize(shown_slots_.size());
+        if (&reading.layout != room.layout) {
+            room.layout = &reading.layout;
+            room.places.clear();
+            for (const std::size_t slot : shown_slots_)
+                room.places.push_back(reading.layout.at[slot]);
+        }
+        double* const plain = room.plain.data();
+        const std::uint32_t* const places = room.places.data();
         for (std::size_t i = 0; i < shown_slots_.size(); ++i)
-            room.plain[i] = room.values[shown_slots_[i]];
+            plain[i] = places[i] == kNone ? kNothing : reading.values[places[i]];
         sink.numbers(room.plain);
     }
     // A value that its own findings exclude: people see what it was.
