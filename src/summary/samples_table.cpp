@@ -242,8 +242,6 @@ class SamplesTable final : public Table {
 
     void write_row(SampleMeans::Group group, Room& room, RowSink& sink) const {
         means_.compute(group, *room.workspace, room.numbers, SampleMeans::Of::usable, &room.each);
-        if (keep_ != nullptr)
-            keep_->keep(group, room.numbers);
         const bool marks = sink.wants_marks() || sink.wants_notes();
         gather(group, marks, room); // the same readings are used
         order_by_time(room);
@@ -278,6 +276,9 @@ class SamplesTable final : public Table {
         else
             send_together(room, sink);
         sink.end_row();
+        if (keep_ !=
+            nullptr) // now, long after the means were stored: read back at once they would be waited for
+            keep_->keep(group, room.numbers);
     }
 
     Season season_;
