@@ -241,6 +241,9 @@ Result<std::future<void>> fill(const std::string& folder, const Settings& settin
             return tl::unexpected(models.error());
         from.trials = &*models;
     }
+    // What one thread does goes on beside the writing of tables or of another file.
+    const auto beside = prepared.threads > 1 ? std::launch::async : std::launch::deferred;
+    auto accounting_made = std::async(beside, [&season] { return summary::account(season); });
     Progress progress(settings);
     std::vector<TableToWrite> to_write;
     for (const Member* member : in_order_of_writing(members))
@@ -269,7 +272,7 @@ Result<std::future<void>> fill(const std::string& folder, const Settings& settin
             if (auto added = add_record(*records, "rules", file); !added)
                 return tl::unexpected(added.error());
 
-    const summary::Accounting accounting = summary::account(season);
+    const summary::Accounting accounting = accounting_made.get();
     if (!accounting.total.adds_up())
         return fail("the rows do not add up: this is a fault of the program",
                     "keep the exports and report it");
@@ -307,11 +310,12 @@ Result<std::future<void>> fill(const std::string& folder, const Settings& settin
         facts.results.emplace_back(name, *hash);
     }
     const std::string package = report::data_package(packaged, THRESH_VERSION);
-    auto freed = std::async(prepared.threads > 1 ? std::launch::async : std::launch::deferred,
-                            [made = std::move(*tables)]() mutable { made.clear(); });
+    auto freed = std::async(beside, [made = std::move(*tables)]() mutable { made.clear(); });
+    auto package_written =
+        std::async(beside, [&] { return write_new_file(folder + "/datapackage.json", package); });
     if (auto done = write_new_file(folder + "/run.json", report::run_json(facts, accounting)); !done)
         return tl::unexpected(done.error());
-    if (auto done = write_new_file(folder + "/datapackage.json", package); !done)
+    if (auto done = package_written.get(); !done)
         return tl::unexpected(done.error());
     return freed;
 }
