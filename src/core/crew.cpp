@@ -15,6 +15,7 @@ namespace {
 struct Job {
     const std::function<void(std::size_t)>& run;
     std::size_t wanted;               // threads beside the owner
+    bool is_long;                     // not for those that wait
     std::size_t begun = 0, ended = 0; // of those
 };
 
@@ -38,8 +39,9 @@ class Crew {
         std::unique_lock lock(mutex_);
         std::erase(jobs_, &job);
         while (job.ended != job.begun) {
-            if (!jobs_.empty())
-                join_first(lock);
+            const auto short_one = std::ranges::find(jobs_, false, &Job::is_long);
+            if (short_one != jobs_.end())
+                join(**short_one, lock);
             else
                 changed_.wait(lock);
         }
@@ -49,11 +51,10 @@ class Crew {
     void serve(const std::stop_token& stop) {
         std::unique_lock lock(mutex_);
         while (changed_.wait(lock, stop, [this] { return !jobs_.empty(); }))
-            join_first(lock);
+            join(*jobs_.front(), lock);
     }
-    // Precondition: there is a job.
-    void join_first(std::unique_lock<std::mutex>& lock) {
-        Job& job = *jobs_.front();
+    // Precondition: the job is among jobs_.
+    void join(Job& job, std::unique_lock<std::mutex>& lock) {
         const std::size_t number = ++job.begun;
         if (job.begun == job.wanted)
             std::erase(jobs_, &job);
@@ -70,14 +71,12 @@ class Crew {
     std::vector<std::jthread> threads_;   // last: they use the others
 };
 
-} // namespace
-
-void share_work(std::size_t others, const std::function<void(std::size_t)>& run) {
+void share(std::size_t others, bool is_long, const std::function<void(std::size_t)>& run) {
     if (others == 0) {
         run(0);
         return;
     }
-    Job job{run, others};
+    Job job{run, others, is_long};
     Crew& crew = Crew::of_program();
     crew.offer(job);
     struct TakeBack { // also when run(0) throws
@@ -86,6 +85,15 @@ void share_work(std::size_t others, const std::function<void(std::size_t)>& run)
         ~TakeBack() { crew.take_back(job); }
     } const take_back{crew, job};
     run(0);
+}
+
+} // namespace
+
+void share_work(std::size_t others, const std::function<void(std::size_t)>& run) {
+    share(others, false, run);
+}
+void share_long_work(std::size_t others, const std::function<void(std::size_t)>& run) {
+    share(others, true, run);
 }
 
 } // namespace thresh

@@ -86,7 +86,7 @@ bool write_rows(const summary::Table& table, const FormatWriter& format, unsigne
     const std::size_t crew = std::clamp<std::size_t>(ranges, 1, std::max(1U, threads));
     OrderedOutput ordered(output, 4 * crew);
     std::atomic<std::size_t> taken{0};
-    share_work(crew - 1, [&](std::size_t) {
+    share_long_work(crew - 1, [&](std::size_t) {
         Text text;
         for (std::size_t range = taken++; range < ranges; range = taken++) {
             if (!ordered.may_start(range))

@@ -5,6 +5,7 @@
 
 #include <array>
 #include <atomic>
+#include <chrono>
 #include <numeric>
 #include <stdexcept>
 #include <thread>
@@ -61,6 +62,27 @@ TEST_CASE("who waits for the others helps with the work they offer meanwhile") {
         });
     });
     CHECK(inner == 2);
+}
+
+TEST_CASE("who only waits for the others does not join work that takes long") {
+    const auto waiting = std::this_thread::get_id();
+    std::atomic<bool> joined{false};
+    for (int round = 0; round < 50; ++round) {
+        std::atomic<bool> second_here{false};
+        share_work(1, [&](std::size_t thread) {
+            if (thread == 0) {
+                while (!second_here)
+                    std::this_thread::yield();
+                return;
+            }
+            second_here = true;
+            share_long_work(1, [&](std::size_t) {
+                joined = joined || std::this_thread::get_id() == waiting;
+                std::this_thread::sleep_for(std::chrono::milliseconds(1)); // time to join
+            });
+        });
+    }
+    CHECK_FALSE(joined);
 }
 
 TEST_CASE("work within work and from several threads at once is done, each piece once") {
