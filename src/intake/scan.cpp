@@ -1,8 +1,8 @@
 // Sixty-four bytes become one word in which a bit says "this byte is a delimiter, a line feed or a quote";
 // the bits are then walked. Text without quotes is the hot path: one pass finds its cells, its rows and what
-// else must be known of it, with AVX2 where the processor has it. Elsewhere, or when asked, a byte loop finds
-// the same.
-#include "intake/scan.hpp"
+// else must be known of it, with wide registers where the processor has them (scan_512.cpp for the widest).
+// Elsewhere, or when asked, a byte loop finds the same.
+#include "intake/scan_ways.hpp"
 
 #include <bit>
 #include <cstring>
@@ -17,7 +17,7 @@ namespace thresh::intake {
 
 namespace {
 
-constexpr std::size_t kStep = 64;
+constexpr std::size_t kStep = kScanStep;
 
 struct Needles {
     char a, b, c; // equal ones are allowed
@@ -80,7 +80,8 @@ void clear(std::string_view text, Rows& rows) {
         rows.ends.resize(text.size() + kStep);
 }
 
-// Appends what [from, text.size()) holds to `rows`, whose cells so far fill `cells` of rows.ends.
+} // namespace
+
 Survey scan_bytes(std::string_view text, std::size_t from, std::size_t cells, Dialect dialect, Rows& rows) {
     Survey survey;
     for (std::size_t at = from; at < text.size(); ++at) {
@@ -98,6 +99,8 @@ Survey scan_bytes(std::string_view text, std::size_t from, std::size_t cells, Di
 }
 
 #if defined(__x86_64__) && defined(__GNUC__)
+
+namespace {
 
 #define THRESH_AVX2 __attribute__((target("avx2,bmi,popcnt")))
 
@@ -156,29 +159,30 @@ THRESH_AVX2 Survey scan_wide(std::string_view text, std::size_t origin, Dialect 
 
 #undef THRESH_AVX2
 
-bool can_scan_wide() {
-    static const bool can = __builtin_cpu_supports("avx2") != 0 && __builtin_cpu_supports("bmi") != 0 &&
-                            __builtin_cpu_supports("popcnt") != 0;
-    return can;
+} // namespace
+
+ScanWay scan_by_halves() {
+    const bool can = __builtin_cpu_supports("avx2") != 0 && __builtin_cpu_supports("bmi") != 0 &&
+                     __builtin_cpu_supports("popcnt") != 0;
+    return can ? scan_wide : nullptr;
 }
 
 #else
 
-Survey scan_wide(std::string_view text, std::size_t origin, Dialect dialect, Rows& rows) {
-    return scan_bytes(text, origin, 0, dialect, rows);
-}
-bool can_scan_wide() {
-    return false;
+ScanWay scan_by_halves() {
+    return nullptr;
 }
 
 #endif
 
-} // namespace
-
 Survey scan_rows(std::string_view text, std::size_t origin, Dialect dialect, bool plain, Rows& rows) {
+    static const ScanWay widest = [] {
+        const ScanWay steps = scan_by_steps();
+        return steps != nullptr ? steps : scan_by_halves();
+    }();
     clear(text, rows);
-    return plain || !can_scan_wide() ? scan_bytes(text, origin, 0, dialect, rows)
-                                     : scan_wide(text, origin, dialect, rows);
+    return plain || widest == nullptr ? scan_bytes(text, origin, 0, dialect, rows)
+                                      : widest(text, origin, dialect, rows);
 }
 
 void scan_quoted_rows(std::string_view text, std::size_t origin, Dialect dialect, bool plain, Rows& rows) {

@@ -1,5 +1,5 @@
 // One pass over plain text: cells, rows and what else the text holds, by wide instructions and byte by byte.
-#include "intake/scan.hpp"
+#include "intake/scan_ways.hpp"
 
 #include <catch2/catch.hpp>
 
@@ -31,14 +31,23 @@ void check_scan(const std::string& text, std::size_t origin, Dialect dialect) {
     expected.carriage_return = holds('\r');
     expected.quote = dialect.quote != '\0' && holds(dialect.quote);
     expected.beyond_ascii = std::any_of(seen.begin(), seen.end(), [](char c) { return (c & 0x80) != 0; });
-    for (const bool plain : {false, true}) {
-        INFO("from " << origin << " of " << text.size() << (plain ? ", byte by byte" : ", wide"));
+    const auto check = [&](const std::string& how, const auto& scan) {
+        INFO("from " << origin << " of " << text.size() << ", " << how);
         Rows rows;
-        CHECK(intake::scan_rows(text, origin, dialect, plain, rows) == expected);
+        CHECK(scan(rows) == expected);
         REQUIRE(rows.row_last == row_last);
         REQUIRE(rows.ends.size() >= ends.size());
         CHECK(std::equal(ends.begin(), ends.end(), rows.ends.begin()));
-    }
+    };
+    for (const bool plain : {false, true})
+        check(plain ? "byte by byte" : "the widest way",
+              [&](Rows& rows) { return intake::scan_rows(text, origin, dialect, plain, rows); });
+    for (const intake::ScanWay way : {intake::scan_by_halves(), intake::scan_by_steps()})
+        if (way != nullptr)
+            check(way == intake::scan_by_halves() ? "by halves" : "by steps", [&](Rows& rows) {
+                rows.ends.resize(text.size() + intake::kScanStep);
+                return way(text, origin, dialect, rows);
+            });
 }
 
 // A letter in three of four places, else a delimiter or a line feed.
