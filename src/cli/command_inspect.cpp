@@ -272,7 +272,7 @@ int command_inspect(const Settings& settings) {
                                       0,
                                       0});
 
-    const FoundInputs found = find_inputs(settings.exports, 0);
+    const FoundInputs found = find_inputs(settings.exports, 0, 1);
     if (found.inputs.empty())
         return failed(settings,
                       Error{"no export found", "exports end in .csv, .tsv, .txt or .xlsx", {}, 0, 0});

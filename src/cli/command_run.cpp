@@ -383,7 +383,7 @@ int command_run(const Settings& settings) {
     const auto filled = fill(folder->staging(), settings, *prepared, *wanted, input_hashes);
     if (!filled)
         return failed(settings, filled.error());
-    if (const auto unchanged = check_unchanged(*prepared, prepared->states); !unchanged)
+    if (const auto unchanged = check_unchanged(*prepared, prepared->found.states); !unchanged)
         return failed(settings, unchanged.error());
     const auto note = folder->exchange(settings.keep);
     if (!note)

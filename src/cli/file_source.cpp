@@ -99,7 +99,7 @@ Result<FileState> state_of(const std::string& path) {
     return state_from(info);
 }
 
-Result<std::shared_ptr<const intake::ByteSource>> open_file(const std::string& path) {
+Result<FoundFile> find_file(const std::string& path) {
     struct stat info {};
     if (::stat(path.c_str(), &info) != 0)
         return system_failure("cannot be found", path, "check the name");
@@ -107,7 +107,15 @@ Result<std::shared_ptr<const intake::ByteSource>> open_file(const std::string& p
         return fail("is not a file", "name a file, a folder, or `-` for standard input", path);
     if (::access(path.c_str(), R_OK) != 0)
         return system_failure("cannot be opened", path, "check its permissions");
-    return std::make_shared<const FileSource>(path, state_from(info));
+    const FileState state = state_from(info);
+    return FoundFile{std::make_shared<const FileSource>(path, state), state};
+}
+
+Result<std::shared_ptr<const intake::ByteSource>> open_file(const std::string& path) {
+    auto found = find_file(path);
+    if (!found)
+        return tl::unexpected(std::move(found.error()));
+    return std::move(found->bytes);
 }
 
 Result<std::shared_ptr<const intake::ByteSource>> read_standard_input() {

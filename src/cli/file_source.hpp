@@ -17,6 +17,11 @@ struct FileState {
 Result<FileState> state_of(const std::string& path);
 
 // A regular file. Opened when it is first read, closed when its end was read.
+struct FoundFile {
+    std::shared_ptr<const intake::ByteSource> bytes;
+    FileState state; // when it was found
+};
+Result<FoundFile> find_file(const std::string& path);
 Result<std::shared_ptr<const intake::ByteSource>> open_file(const std::string& path);
 // All of standard input.
 Result<std::shared_ptr<const intake::ByteSource>> read_standard_input();

@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <map>
 #include <string_view>
+#include <thresh/core/parallel.hpp>
 
 namespace thresh::cli {
 
@@ -30,7 +31,7 @@ std::string joined(const std::string& folder, const std::string& below) {
 
 class Search {
   public:
-    explicit Search(std::uint32_t settle_seconds) : settle_(settle_seconds) {}
+    Search(std::uint32_t settle_seconds, unsigned threads) : settle_(settle_seconds), threads_(threads) {}
 
     void add_standard_input() {
         if (std::exchange(has_standard_input_, true))
@@ -41,19 +42,17 @@ class Search {
         else
             found_.inputs.push_back({"-", nullptr, bytes.error()});
         found_.paths.emplace_back("-");
+        found_.states.emplace_back();
     }
 
     void add_file(const std::string& source, const fs::path& path) {
-        // A file that can be reached in two ways is read once, under the bytewise smaller name.
         std::error_code error;
         const std::string real = fs::canonical(path, error).string();
         if (error) {
             add_failed(source, Error{"cannot be found: " + error.message(), "check the name", source, 0, 0});
             return;
         }
-        auto& name = by_file_[real];
-        if (name.empty() || source < name)
-            name = source;
+        add_real(source, real);
     }
 
     void add_folder(const std::string& given) {
@@ -64,37 +63,77 @@ class Search {
                        Error{"cannot be opened: " + error.message(), "check its permissions", given, 0, 0});
             return;
         }
-        walk(given, given);
+        walk(given, given, root_.string());
     }
 
     void add_failed(const std::string& source, Error error) {
         found_.inputs.push_back({source, nullptr, std::move(error)});
         found_.paths.push_back(source);
+        const auto state = state_of(source);
+        found_.states.push_back(state ? std::optional(*state) : std::nullopt);
     }
 
     FoundInputs finish() {
-        for (const auto& [real, source] : by_file_) {
-            if (fresh(real)) {
+        std::vector<const std::pair<const std::string, std::string>*> files;
+        for (const auto& file : by_file_)
+            files.push_back(&file);
+        // The system walks along every path: with thousands of files that is worth a second thread.
+        constexpr std::size_t kMany = 200;
+        std::vector<One> ones(files.size());
+        parallel_for(files.size(), files.size() < kMany ? 1 : threads_,
+                     [&](std::size_t i) { ones[i] = look_at(files[i]->first); });
+        for (std::size_t i = 0; i < files.size(); ++i) {
+            const auto& [real, source] = *files[i];
+            One& one = ones[i];
+            if (one.fresh) {
                 found_.unsettled.push_back(source);
                 continue;
             }
-            auto bytes = open_file(real);
-            if (bytes) {
-                found_.inputs.push_back({source, *bytes, {}});
-            } else {
-                Error error = bytes.error();
-                error.file = source;
-                found_.inputs.push_back({source, nullptr, error});
-            }
+            if (one.bytes == nullptr)
+                one.error.file = source;
+            found_.inputs.push_back({source, std::move(one.bytes), std::move(one.error)});
             found_.paths.push_back(real);
+            found_.states.push_back(one.state);
         }
         sort();
         return std::move(found_);
     }
 
   private:
-    // Everything below `folder`, which is shown as `name`.
-    void walk(const std::string& name, const fs::path& folder) {
+    // What there is to know about a file.
+    struct One {
+        std::shared_ptr<const intake::ByteSource> bytes;
+        Error error; // why there are no bytes
+        std::optional<FileState> state;
+        bool fresh = false;
+    };
+    One look_at(const std::string& real) const {
+        One one;
+        one.fresh = fresh(real);
+        if (one.fresh)
+            return one;
+        if (auto found = find_file(real)) {
+            one.bytes = std::move(found->bytes);
+            one.state = found->state;
+        } else {
+            one.error = std::move(found.error());
+            if (const auto state = state_of(real))
+                one.state = *state;
+        }
+        return one;
+    }
+
+    // `real`: the canonical path. A file that can be reached in two ways is read once, under the bytewise
+    // smaller name.
+    void add_real(const std::string& source, const std::string& real) {
+        auto& name = by_file_[real];
+        if (name.empty() || source < name)
+            name = source;
+    }
+
+    // Everything below `folder`, which is shown as `name` and whose canonical path is `real`. What is no link
+    // has its canonical path by that: the system need not be asked.
+    void walk(const std::string& name, const fs::path& folder, const std::string& real) {
         if (holds_results(folder.string()))
             return;
         std::error_code error;
@@ -107,13 +146,18 @@ class Search {
         for (const fs::directory_entry& entry : entries) {
             const std::string below = entry.path().filename().string();
             const std::string shown = joined(name, below);
-            if (entry.is_symlink(error) && leaves(entry.path())) {
+            const bool link = entry.is_symlink(error);
+            if (link && leaves(entry.path())) {
                 found_.passed_over.push_back(shown);
             } else if (entry.is_directory(error)) {
                 if (!below.starts_with("."))
-                    walk(shown, entry.path());
+                    walk(shown, entry.path(),
+                         link ? fs::canonical(entry.path(), error).string() : joined(real, below));
             } else if (entry.is_regular_file(error) && is_export_name(below)) {
-                add_file(shown, entry.path());
+                if (link)
+                    add_file(shown, entry.path());
+                else
+                    add_real(shown, joined(real, below));
             } else {
                 found_.passed_over.push_back(shown);
             }
@@ -156,6 +200,7 @@ class Search {
         for (const std::size_t i : order) {
             sorted.inputs.push_back(std::move(found_.inputs[i]));
             sorted.paths.push_back(std::move(found_.paths[i]));
+            sorted.states.push_back(found_.states[i]);
         }
         sorted.passed_over = std::move(found_.passed_over);
         sorted.unsettled = std::move(found_.unsettled);
@@ -165,6 +210,7 @@ class Search {
     }
 
     std::uint32_t settle_;
+    unsigned threads_;
     bool has_standard_input_ = false;
     fs::path root_;
     std::map<std::string, std::string> by_file_; // canonical path to source
@@ -182,8 +228,9 @@ bool holds_results(const std::string& folder) {
     return text && text->substr(0, 200).find("\"thresh\"") != std::string::npos;
 }
 
-FoundInputs find_inputs(const std::vector<std::string>& exports, std::uint32_t settle_seconds) {
-    Search search(settle_seconds);
+FoundInputs find_inputs(const std::vector<std::string>& exports, std::uint32_t settle_seconds,
+                        unsigned threads) {
+    Search search(settle_seconds, threads);
     for (const std::string& given : exports) {
         std::error_code error;
         if (given == "-")

@@ -1,6 +1,9 @@
 // Which files a command reads: given files, files of given folders, standard input.
 #pragma once
 
+#include "cli/file_source.hpp"
+
+#include <optional>
 #include <string>
 #include <thresh/core/result.hpp>
 #include <thresh/intake/byte_source.hpp>
@@ -9,16 +12,19 @@
 namespace thresh::cli {
 
 struct FoundInputs {
-    std::vector<intake::Input> inputs;    // each file once, whatever the ways to it; order bytewise by source
-    std::vector<std::string> paths;       // beside `inputs`; `-` for standard input
-    std::vector<std::string> passed_over; // files of folders that are no exports, harmless
-    std::vector<std::string> unsettled;   // changed within the last --settle seconds: left for next time
+    std::vector<intake::Input> inputs; // each file once, whatever the ways to it; order bytewise by source
+    std::vector<std::string> paths;    // beside `inputs`; `-` for standard input
+    std::vector<std::optional<FileState>> states; // beside them: when they were found; nothing for `-`
+    std::vector<std::string> passed_over;         // files of folders that are no exports, harmless
+    std::vector<std::string> unsettled; // changed within the last --settle seconds: left for next time
 };
 
 // Folders are searched recursively for .csv .tsv .txt .xlsx (any case, not hidden, not `~$`); a folder that
 // holds results of this program is not entered; links that leave the folder are not followed. What was named
-// and cannot be opened stays in `inputs` with its error. `settle_seconds`: see above, 0 = off.
-FoundInputs find_inputs(const std::vector<std::string>& exports, std::uint32_t settle_seconds);
+// and cannot be opened stays in `inputs` with its error. `settle_seconds`: see above, 0 = off. Files are
+// asked for their state by `threads` side by side.
+FoundInputs find_inputs(const std::vector<std::string>& exports, std::uint32_t settle_seconds,
+                        unsigned threads);
 
 // Whether `folder` holds results of this program.
 bool holds_results(const std::string& folder);

@@ -47,7 +47,7 @@ Result<Lists> read_lists(const Settings& settings, const intake::ExportOptions& 
 bool is_little(const Prepared& prepared) {
     constexpr std::uint64_t kLittle = 256 << 10;
     std::uint64_t bytes = 0;
-    for (const std::optional<FileState>& state : prepared.states)
+    for (const std::optional<FileState>& state : prepared.found.states)
         bytes += state ? state->size : kLittle; // of unknown length: standard input
     return bytes < kLittle;
 }
@@ -86,7 +86,7 @@ Result<Prepared> prepare(const Settings& settings,
 
     Progress progress(settings);
     progress.stage("reading exports"); // standard input among them
-    prepared.found = find_inputs(settings.exports, settings.settle);
+    prepared.found = find_inputs(settings.exports, settings.settle, prepared.threads);
     if (prepared.found.inputs.empty() && prepared.found.unsettled.empty()) {
         if (!lists_are_good())
             return tl::unexpected(lists->error());
@@ -96,11 +96,6 @@ Result<Prepared> prepare(const Settings& settings,
 
     progress.stage(fmt::format("reading {} {}", prepared.found.inputs.size(),
                                prepared.found.inputs.size() == 1 ? "export" : "exports"));
-    for (const std::string& path : prepared.found.paths) {
-        const auto state = path == "-" ? Result<FileState>(fail("")) : state_of(path);
-        prepared.states.push_back(state ? std::optional(*state) : std::nullopt);
-    }
-
     intake::ExportOptions reading_options = *options;
     if (is_little(prepared)) {
         prepared.threads = 1;

@@ -16,7 +16,6 @@ namespace thresh::cli {
 // Everything up to the judged season.
 struct Prepared {
     FoundInputs found;
-    std::vector<std::optional<FileState>> states; // of found.paths, when they were found
     rules::Ruleset rules;
     batch::Batch batch;
     rules::Judgement judgement;

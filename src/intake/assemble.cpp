@@ -146,6 +146,8 @@ Readings assemble(std::vector<FileData> files, std::vector<Pools> pools, unsigne
         discarded = discarded || file.discarded;
         take_file(readings, file, tables, block_pools);
     }
+    // What is left of thousands of files is many small pieces of memory.
+    parallel_for(files.size(), threads, [&](std::size_t f) { files[f] = {}; });
     std::array<Renumbering, kTextFields> final_ids;
     if (discarded)
         parallel_for(kTextFields, threads,

@@ -94,6 +94,58 @@ class SameBytes(unittest.TestCase):
             for command in "lines", "samples":
                 self.assertEqual(thresh(command, "cut", *lists, folder=scratch), thresh(command, "whole", *lists, folder=scratch))
 
+    def test_hundreds_of_small_files_give_the_same_however_each_is_spelled(self):
+        # More files than are looked at by one thread, most with one heading, between them others that are laid out otherwise.
+        heading = "Sample ID,Date time,Analysis,Moisture (%),Protein (% as is),Oil (% as is),Ash (% as is),Fiber (% as is)," \
+                  "Sucrose (% as is),Distance,Remark Ü\n"
+        spellings = [
+            lambda text: text.encode(),
+            lambda text: text.replace("\n", "\r\n").encode(),
+            lambda text: text.encode("cp1252"),
+            lambda text: text.replace(",", ";").replace(".", ",").encode(),
+            lambda text: "".join('"' + line.replace(",", '","') + '"\n' for line in text.splitlines()).encode(),
+            lambda text: text.encode("utf-16"),
+            lambda text: b"\xef\xbb\xbf" + text.encode()[:-1],
+            lambda text: ("Laboratory A\n\n" + text).encode(),
+            lambda text: (text + "\n" + heading).encode(),
+            lambda text: "\n".join(",".join(reversed(line.split(","))) for line in text.splitlines()).encode(),
+        ]
+        with tempfile.TemporaryDirectory() as scratch:
+            for folder in "clean", "spelled":
+                pathlib.Path(scratch, folder).mkdir()
+            for f in range(300):
+                rows = "".join(
+                    f"L{f % 40}-{f}-{i},2026-08-{1 + f // 20:02} {7 + f % 20 // 2:02}:{f % 2 * 30 + i:02}:09,Soybean whole,"
+                    f"6.{(f + i) % 90 + 10},37.{f * i * 7 % 90 + 10},20.{i * 3 % 90 + 10},4.{f % 9}1,4.{i % 9}2,5.{i % 8}3,0.5{i},ä\n"
+                    for i in range(1 + f % 7))
+                pathlib.Path(scratch, "clean", f"f{f:03}.csv").write_bytes((heading + rows).encode())
+                spell = spellings[f // 3 % len(spellings) if f % 3 == 0 else 0]
+                pathlib.Path(scratch, "spelled", f"f{f:03}.csv").write_bytes(spell(heading + rows))
+            for command in "lines", "samples":
+                clean = thresh(command, "clean", "--threads", "1", folder=scratch)
+                self.assertGreater(len(clean.splitlines()), 40)
+                for folder in "clean", "spelled":
+                    for threads in "1", "2", "5":
+                        self.assertEqual(thresh(command, folder, "--threads", threads, folder=scratch), clean, (command, folder, threads))
+
+    def test_a_file_that_links_lead_to_is_read_once(self):
+        with tempfile.TemporaryDirectory() as scratch:
+            season, out = pathlib.Path(scratch, "season"), pathlib.Path(scratch, "out.csv")
+            (season / "b").mkdir(parents=True)
+            text = "Sample ID,Moisture (%),Protein (% as is)\nA-1,7,38\nA-2,7,39\n"
+            for path in season / "b" / "week.csv", out:
+                path.write_text(text, encoding="utf-8")
+            (season / "a.csv").symlink_to("b/week.csv")
+            (season / "c").symlink_to("b")
+            (season / "b" / "up").symlink_to("..")
+            (season / "out.csv").symlink_to(out)
+            (season / "gone.csv").symlink_to("nowhere")
+            pathlib.Path(scratch, "way").symlink_to("season")
+            for given in (["season"], ["way"], ["season", "way/b/week.csv", "season/c/week.csv"]):
+                thresh("run", *given, "--into", "results", "--only", "readings", folder=scratch)
+                told = json.loads(pathlib.Path(scratch, "results", "run.json").read_text(encoding="utf-8"))
+                self.assertEqual([entry["source"] for entry in told["inputs"]], [f"{given[0]}/a.csv"], given)
+
 
 if __name__ == "__main__":
     unittest.main(argv=sys.argv[:1])
