@@ -39,20 +39,18 @@ void leave(Piece* piece) noexcept {
     }
 }
 
-// What a thread cuts from.
-struct Cutter {
-    Cutter() = default;
-    Cutter(const Cutter&) = delete;
-    Cutter& operator=(const Cutter&) = delete;
-    ~Cutter() {
-        if (piece != nullptr)
-            leave(piece);
-        piece = nullptr;
+thread_local Piece* current = nullptr; // what this thread cuts from
+thread_local std::size_t taken = 0;    // bytes in its small arrays so far
+
+// Of a thread that has a piece. Arrays may be given back on the thread later still, which looks at `current`:
+// so that is a plain pointer, and null from then on.
+struct EndOfThread {
+    ~EndOfThread() {
+        if (current != nullptr)
+            leave(current);
+        current = nullptr;
     }
-    Piece* piece = nullptr;
-    std::size_t taken = 0; // bytes in small arrays so far
 };
-thread_local Cutter cutter;
 
 #if defined(__SANITIZE_ADDRESS__)
 constexpr bool kShare = false; // so that what is written behind an array is seen
@@ -61,18 +59,18 @@ constexpr bool kShare = true;
 #endif
 
 Head* cut(std::size_t bytes) {
-    if (cutter.piece == nullptr || kPiece - cutter.piece->used < bytes) {
+    if (current == nullptr || kPiece - current->used < bytes) {
+        static thread_local const EndOfThread end;
         auto* const fresh = new (::operator new(kPiece)) Piece;
         fresh->used = rounded(sizeof(Piece));
-        if (cutter.piece != nullptr)
-            leave(cutter.piece);
-        cutter.piece = fresh;
+        if (current != nullptr)
+            leave(current);
+        current = fresh;
     }
-    Piece& piece = *cutter.piece;
-    void* const at = reinterpret_cast<char*>(&piece) + piece.used;
-    piece.used += bytes;
-    piece.users.fetch_add(1, std::memory_order_relaxed);
-    return new (at) Head{&piece, bytes};
+    void* const at = reinterpret_cast<char*>(current) + current->used;
+    current->used += bytes;
+    current->users.fetch_add(1, std::memory_order_relaxed);
+    return new (at) Head{current, bytes};
 }
 
 } // namespace
@@ -81,8 +79,8 @@ void* take_row_memory(std::size_t bytes) {
     if (bytes > kSmall)
         return new (::operator new(sizeof(Head) + bytes)) Head + 1;
     bytes = rounded(sizeof(Head) + bytes);
-    cutter.taken += bytes;
-    if (!kShare || cutter.taken < kMany)
+    taken += bytes;
+    if (!kShare || taken < kMany)
         return new (::operator new(bytes)) Head + 1;
     return cut(bytes) + 1;
 }
@@ -96,8 +94,8 @@ void give_back_row_memory(void* memory) noexcept {
         ::operator delete(head);
         return;
     }
-    const bool last = piece == cutter.piece && reinterpret_cast<char*>(head) + head->bytes ==
-                                                   reinterpret_cast<char*>(piece) + piece->used;
+    const bool last = piece == current && reinterpret_cast<char*>(head) + head->bytes ==
+                                              reinterpret_cast<char*>(piece) + piece->used;
     if (last)
         piece->used -= head->bytes;
     leave(piece);
