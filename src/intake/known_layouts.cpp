@@ -20,12 +20,17 @@ std::string_view first_line(std::string_view text) {
 }
 
 // As is_row_cut_wrongly() where commas are the only marks. Counted in bytes, several at once; a count that
-// runs over is smaller than it should be, and the layout is sought.
+// runs over is smaller than it should be, and the layout is sought. Of a long line the beginning tells, whose
+// fixed length leaves no rest to count one by one.
 bool many_commas(std::string_view line) {
-    std::uint8_t commas = 0;
-    for (const char c : line)
-        commas = static_cast<std::uint8_t>(commas + (c == ',' ? 1 : 0));
-    return commas > kMostMarks;
+    const auto among_first = [&](std::size_t size) {
+        std::uint8_t commas = 0;
+        for (std::size_t i = 0; i < size; ++i)
+            commas = static_cast<std::uint8_t>(commas + (line[i] == ',' ? 1 : 0));
+        return commas > kMostMarks;
+    };
+    constexpr std::size_t kBeginning = 128;
+    return (line.size() >= kBeginning && among_first(kBeginning)) || among_first(line.size());
 }
 
 // `12` and `12.5`: most numbers are seen to be some without reading them.
@@ -33,12 +38,13 @@ bool plain_number(std::string_view cell) {
     constexpr std::size_t kDigits = 9; // longer ones are read
     if (cell.empty() || cell.size() > kDigits || cell[0] == '.')
         return false;
-    int marks = 0, others = 0;
+    bool mark = false;
     for (const char c : cell) {
-        marks += c == '.' ? 1 : 0;
-        others += (c >= '0' && c <= '9') || c == '.' ? 0 : 1;
+        if ((c < '0' || c > '9') && (c != '.' || mark))
+            return false;
+        mark = mark || c == '.';
     }
-    return marks <= 1 && others == 0;
+    return true;
 }
 
 // Looked for from the end, where exports have numbers.

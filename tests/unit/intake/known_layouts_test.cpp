@@ -109,6 +109,13 @@ TEST_CASE("rows that leave a choice are told from those that do not") {
     CHECK(leaves_no_choice(kHeading + kRow + kRow.substr(0, 9), false));
     CHECK_FALSE(leaves_no_choice(kHeading + kRow + kRow.substr(0, 9), true));
     CHECK_FALSE(leaves_no_choice(kHeading + kRow.substr(0, 30), false));
+    // Long lines, whose commas stand at the beginning, at the end or are too few; numbers in any cell.
+    const std::string words(150, 'x'), commas(9, ',');
+    CHECK(leaves_no_choice(words + commas + "\n" + words + commas + "5\n", true));
+    CHECK(leaves_no_choice(commas + words + "\n" + commas + "1.5," + words + "\n", true));
+    CHECK(leaves_no_choice(words + commas + "\n7" + std::string(300, ',') + "x\n", true));
+    CHECK_FALSE(leaves_no_choice(words + commas + "\n" + words + commas.substr(1) + "5\n", true));
+    CHECK_FALSE(leaves_no_choice(words + commas + "\n" + words + commas + "1.5.2\n", true));
     for (const std::string& rows : kOther) {
         CAPTURE(rows);
         CHECK_FALSE(leaves_no_choice(kHeading + rows, true));
