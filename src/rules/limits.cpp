@@ -133,8 +133,8 @@ std::string exported_text(const Evidence& evidence, RowId row, ConstituentId con
 }
 
 std::string shown(double value, std::optional<double> limit, unsigned decimals) {
-    double unit = std::pow(10.0, -static_cast<int>(decimals)); // of the last decimal
-    for (;; ++decimals, unit /= 10) {
+    for (;; ++decimals) {
+        const double unit = 1 / kPowersOfTen[std::min(decimals, 9U)]; // of the last decimal
         std::string text = fmt::format("{:.{}f}", value, decimals);
         // Further apart than two units they are never spelled alike.
         if (!limit || decimals >= 9 || std::abs(value - *limit) > 2 * unit ||

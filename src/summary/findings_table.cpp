@@ -31,7 +31,7 @@ class FindingsTable final : public Table {
             if (i + 2 * kAhead < last)
                 prefetch_sample(season_.judgement.findings[shown_[i + 2 * kAhead]]);
             if (i + kAhead < last)
-                prefetch_of_sample(season_.judgement.findings[shown_[i + kAhead]]);
+                prefetch_of_reading(season_.judgement.findings[shown_[i + kAhead]]);
             write_row(season_.judgement.findings[shown_[i]], room, sink);
         }
     }
@@ -47,8 +47,12 @@ class FindingsTable final : public Table {
         __builtin_prefetch(&sample);
         __builtin_prefetch(&sample.plot); // every second sample ends in the next line of the cache
     }
-    [[gnu::always_inline]] void prefetch_of_sample(const Finding& finding) const {
-        if (finding.row == kNone || season_.batch.sample[finding.row] == kNone)
+    [[gnu::always_inline]] void prefetch_of_reading(const Finding& finding) const {
+        if (finding.row == kNone)
+            return;
+        const Block& block = season_.batch.block_of(finding.row);
+        block.prefetch_cells(finding.row - block.first);
+        if (season_.batch.sample[finding.row] == kNone)
             return;
         const batch::Sample& sample = season_.batch.samples[season_.batch.sample[finding.row]];
         __builtin_prefetch(sample.id.data());

@@ -53,8 +53,12 @@ class TodoTable final : public Table {
             if (items_[i + 2 * kAhead].sample != kNone)
                 __builtin_prefetch(&season_.batch.samples[items_[i + 2 * kAhead].sample]);
         }
-        if (i + kAhead < last && first_of(i + kAhead)->row != kNone)
-            __builtin_prefetch(&season_.batch.material[first_of(i + kAhead)->row]);
+        if (i + kAhead >= last || first_of(i + kAhead)->row == kNone)
+            return;
+        const RowId row = first_of(i + kAhead)->row;
+        __builtin_prefetch(&season_.batch.material[row]);
+        const Block& block = season_.batch.block_of(row);
+        block.prefetch_cells(row - block.first);
     }
 
     Season season_;
