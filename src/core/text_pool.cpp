@@ -116,6 +116,15 @@ void TextPool::rehash(std::size_t slots) {
     }
 }
 
+void TextPool::reserve(std::size_t texts) {
+    const std::size_t slots = std::bit_ceil(slots_for(texts + 1));
+    if (size() == 0 || slots_.empty() || slots <= 2 * slots_.size())
+        return;
+    bytes_.reserve(bytes_.size() / size() * texts);
+    offsets_.reserve(texts + 1);
+    rehash(slots);
+}
+
 TextId TextPool::intern(std::string_view text, std::uint64_t hash) {
     ready_to_find();
     if (slots_.size() < slots_for(size() + 1))

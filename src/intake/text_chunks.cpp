@@ -167,6 +167,27 @@ std::vector<std::uint64_t> starts_of(std::uint64_t from, std::uint64_t to, std::
     return starts;
 }
 
+using Sizes = std::array<std::size_t, kTextFields>;
+
+Sizes sizes_of(const Pools& pools) {
+    Sizes sizes;
+    std::ranges::transform(pools.pools, sizes.begin(), &TextPool::size);
+    return sizes;
+}
+
+// After a piece of `rows` rows with which `pools` got from `before` texts to what they hold: room for those
+// of `left` more rows. Half as many as if all went on like this, for samples are met again.
+void reserve_texts(Pools& pools, const Sizes& before, std::size_t rows, std::size_t left) {
+    constexpr std::size_t kEnough = 1000; // rows to tell from
+    if (rows < kEnough)
+        return;
+    for (std::size_t field = 0; field < before.size(); ++field) {
+        TextPool& pool = pools.pools[field];
+        const double new_ones = static_cast<double>(pool.size() - before[field]) / static_cast<double>(rows);
+        pool.reserve(pool.size() + static_cast<std::size_t>(new_ones / 2 * static_cast<double>(left)));
+    }
+}
+
 } // namespace
 
 Result<RowsRead> read_rows(const RowsWanted& wanted, std::vector<Pools>& pools, std::size_t first,
@@ -187,8 +208,13 @@ Result<RowsRead> read_rows(const RowsWanted& wanted, std::vector<Pools>& pools, 
     parallel_for_threads(count, threads, [&](std::size_t i, std::size_t thread) {
         if (i > stop.load())
             return;
-        PieceReader reader(wanted, pools[first + thread], first + thread);
+        Pools& own = pools[first + thread];
+        const Sizes texts = sizes_of(own);
+        PieceReader reader(wanted, own, first + thread);
         pieces[i] = reader.read(start_of(i), limit_of(i), i > 0);
+        const std::uint64_t left = (size - limit_of(i)) / std::max<std::size_t>(1, wanted.row_bytes);
+        reserve_texts(own, texts, pieces[i].part.rows(),
+                      static_cast<std::size_t>(left / std::max(1U, threads)));
         if (pieces[i].new_table || pieces[i].invalid_utf8 || pieces[i].error) {
             std::size_t before = stop.load();
             while (i < before && !stop.compare_exchange_weak(before, i)) {

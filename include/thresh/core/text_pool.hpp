@@ -26,6 +26,9 @@ class TextPool {
     TextId intern(std::string_view text) { return intern(text, hash_bytes(text)); }
     // The same for a text whose hash_bytes is known.
     TextId intern(std::string_view text, std::uint64_t hash);
+    // Room for about so many texts in all, where it would grow more than twofold until then: growing in steps
+    // takes a good part of the time of a pool with hundreds of thousands of texts.
+    void reserve(std::size_t texts);
     // kNoText when absent. In a pool fresh from `merge` or `sort_bytewise` by halves; `ready_to_find` makes
     // many look-ups quick.
     TextId find(std::string_view text) const { return find(text, hash_bytes(text)); }

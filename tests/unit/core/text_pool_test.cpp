@@ -229,3 +229,20 @@ TEST_CASE("texts of every kind of beginning, length and byte merge into the orde
         check_merge({"a"});
     }
 }
+
+TEST_CASE("a pool that is given room ahead holds and takes the same texts") {
+    for (const std::size_t room : {std::size_t{0}, std::size_t{50}, std::size_t{300}, std::size_t{100000}})
+        for (const int before : {0, 1, 200}) {
+            TextPool pool, other;
+            const auto text = [](int i) { return "sample " + std::to_string(i * i); };
+            for (int i = 0; i < before; ++i)
+                CHECK(pool.intern(text(i)) == other.intern(text(i)));
+            pool.reserve(room);
+            for (int i = 0; i < 1000; ++i)
+                CHECK(pool.intern(text(i)) == other.intern(text(i)));
+            REQUIRE(pool.size() == other.size());
+            for (TextId id = 0; id < pool.size(); ++id)
+                CHECK(pool[id] == other[id]);
+            CHECK(pool.find("sample") == kNoText);
+        }
+}
