@@ -1,5 +1,5 @@
-// Nearly all rows are data. Of a row whose cells are not wanted when it holds a number, only the cells up to
-// the first number are looked at; that needs lines which are rows, as they are without quotes.
+// Nearly all rows are data. Of a row whose cells are not wanted when it holds a number, only the cells from
+// the last number on are looked at; that needs lines which are rows, as they are without quotes.
 #include "intake/head_rows.hpp"
 
 #include "intake/detect_layout.hpp"
@@ -21,17 +21,33 @@ std::optional<std::string_view> plain_line(std::string_view text, std::size_t at
     return line.find('\r') == std::string_view::npos ? std::optional(line) : std::nullopt;
 }
 
-bool has_number(std::string_view line, char delimiter) {
-    for (std::size_t at = 0; at <= line.size();) {
-        const std::size_t end = std::min(line.find(delimiter, at), line.size());
-        if (is_number(line.substr(at, end - at)))
-            return true;
-        at = end + 1;
+// `12` and `12.5`: most numbers are seen to be some without reading them.
+bool plain_number(std::string_view cell) {
+    constexpr std::size_t kDigits = 9; // longer ones are read
+    if (cell.empty() || cell.size() > kDigits || cell[0] == '.')
+        return false;
+    bool mark = false;
+    for (const char c : cell) {
+        if ((c < '0' || c > '9') && (c != '.' || mark))
+            return false;
+        mark = mark || c == '.';
     }
-    return false;
+    return true;
 }
 
 } // namespace
+
+bool has_number(std::string_view line, char delimiter) {
+    for (;;) {
+        const std::size_t at = line.rfind(delimiter);
+        const std::string_view cell = line.substr(at + 1);
+        if (plain_number(cell) || is_number(cell))
+            return true;
+        if (at == std::string_view::npos)
+            return false;
+        line = line.substr(0, at);
+    }
+}
 
 std::vector<HeadRow> head_rows(const HeadText& from, bool want_numbers) {
     const Dialect dialect = from.dialect;

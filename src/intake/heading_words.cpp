@@ -99,14 +99,22 @@ std::size_t match(std::string_view phrase, std::span<const std::string> words, d
     return count;
 }
 
-// The phrases that begin with a word; `#` for those that begin with a number.
-using PhraseIndex = std::unordered_map<std::string_view, std::vector<const Phrase*>>;
+// The phrases that begin with a word, and those that begin with a number, by the word behind it. Every phrase
+// with a number has one: rows of numbers, in which a heading is looked for, meet none of them.
+struct PhraseIndex {
+    using ByWord = std::unordered_map<std::string_view, std::vector<const Phrase*>>;
+    ByWord first, behind_number;
+};
 
 const PhraseIndex& phrase_index() {
     static const PhraseIndex kIndex = [] {
         PhraseIndex index;
-        for (const Phrase& phrase : kPhrases)
-            index[phrase.words.substr(0, phrase.words.find(' '))].push_back(&phrase);
+        for (const Phrase& phrase : kPhrases) {
+            constexpr std::string_view kNumber = "# ";
+            const bool number = phrase.words.starts_with(kNumber);
+            const std::string_view words = phrase.words.substr(number ? kNumber.size() : 0);
+            (number ? index.behind_number : index.first)[words.substr(0, words.find(' '))].push_back(&phrase);
+        }
         return index;
     }();
     return kIndex;
@@ -191,9 +199,11 @@ Qualifier qualifier_at(std::span<const std::string> words, bool allow_weak) {
     Qualifier best;
     if (words.empty())
         return best;
-    const PhraseIndex& index = phrase_index();
     const bool number = number_of(words[0]).has_value();
-    const auto found = index.find(number ? std::string_view("#") : std::string_view(words[0]));
+    if (number && words.size() == 1)
+        return best;
+    const PhraseIndex::ByWord& index = number ? phrase_index().behind_number : phrase_index().first;
+    const auto found = index.find(words[number ? 1 : 0]);
     if (found != index.end())
         for (const Phrase* phrase : found->second)
             if (!phrase->weak || allow_weak)

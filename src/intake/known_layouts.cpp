@@ -5,6 +5,8 @@
 // the rows. Whatever is left depends on the first line and the options.
 #include "intake/known_layouts.hpp"
 
+#include "intake/head_rows.hpp"
+
 #include <algorithm>
 #include <cstdint>
 
@@ -33,33 +35,6 @@ bool many_commas(std::string_view line) {
     return (line.size() >= kBeginning && among_first(kBeginning)) || among_first(line.size());
 }
 
-// `12` and `12.5`: most numbers are seen to be some without reading them.
-bool plain_number(std::string_view cell) {
-    constexpr std::size_t kDigits = 9; // longer ones are read
-    if (cell.empty() || cell.size() > kDigits || cell[0] == '.')
-        return false;
-    bool mark = false;
-    for (const char c : cell) {
-        if ((c < '0' || c > '9') && (c != '.' || mark))
-            return false;
-        mark = mark || c == '.';
-    }
-    return true;
-}
-
-// Looked for from the end, where exports have numbers.
-bool has_number(std::string_view line) {
-    for (;;) {
-        const std::size_t comma = line.rfind(',');
-        const std::string_view cell = line.substr(comma + 1);
-        if (plain_number(cell) || is_number(cell))
-            return true;
-        if (comma == std::string_view::npos)
-            return false;
-        line = line.substr(0, comma);
-    }
-}
-
 } // namespace
 
 bool leaves_no_choice(std::string_view text, bool whole) {
@@ -82,7 +57,7 @@ bool leaves_no_choice(std::string_view text, bool whole) {
             return false;
         if (at == 0)
             continue;
-        if (!has_number(line))
+        if (!has_number(line, ','))
             return false;
         ++rows;
         trailing += line.ends_with(',');
