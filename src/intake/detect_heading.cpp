@@ -121,14 +121,17 @@ void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const Heading
 
 } // namespace
 
-bool is_number(std::string_view cell) {
+bool is_number(std::string_view cell, bool commas) {
     const std::string_view text = trim(cell);
     // Nothing else begins a number; most texts are told by this.
-    constexpr std::string_view kFirst = "0123456789+-.\xE2";
+    constexpr std::string_view kFirst = "0123456789+-.,\xE2";
     if (text.empty() || kFirst.find(text[0]) == std::string_view::npos)
         return false;
-    const auto kind = read_number_cell(text, {}, 0).kind;
-    return kind == NumberCell::Kind::decimal || kind == NumberCell::Kind::wide;
+    const auto reads = [&](NumberStyle style) {
+        const auto kind = read_number_cell(text, style, 0).kind;
+        return kind == NumberCell::Kind::decimal || kind == NumberCell::Kind::wide;
+    };
+    return reads({}) || (commas && text.find(',') != std::string_view::npos && reads({',', '\0'}));
 }
 
 // Told without settling blanks, which counts tabs among them.
@@ -145,10 +148,10 @@ bool HeadRow::blank() const {
                                    [](const std::string& cell) { return trim(cell).empty(); });
 }
 
-HeadRow HeadRow::of(const Record& record, bool want_numbers) {
+HeadRow HeadRow::of(const Record& record, bool want_numbers, bool commas) {
     HeadRow row;
     row.numbers = std::any_of(record.cells.begin(), record.cells.end(),
-                              [](const CellText& cell) { return is_number(cell.text); });
+                              [&](const CellText& cell) { return is_number(cell.text, commas); });
     if (want_numbers || !row.numbers) {
         row.cells.reserve(record.cells.size());
         for (const CellText& cell : record.cells)

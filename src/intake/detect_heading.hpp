@@ -23,8 +23,9 @@ struct HeadRow {
 
     bool blank() const;
     // `want_numbers`: the texts of rows with numbers are copied too; they are nearly all of the text, and
-    // only a forced heading needs them.
-    static HeadRow of(const Record& record, bool want_numbers = true);
+    // only a forced heading needs them. `commas`: numbers may have decimal commas, because other delimiters
+    // part the cells.
+    static HeadRow of(const Record& record, bool want_numbers = true, bool commas = false);
 };
 
 struct HeadingFound {
@@ -40,8 +41,9 @@ struct HeadingFound {
     std::size_t data_row() const { return first + rows + unit_rows; }
 };
 
-// Whether a cell is a number with a decimal point or a whole one: no heading holds one.
-bool is_number(std::string_view cell);
+// Whether a cell is a number with a decimal point or a whole one, with `commas` also one with a decimal
+// comma: no heading holds one.
+bool is_number(std::string_view cell, bool commas = false);
 // Whether a cell has so many delimiters (more than kMostMarks) that it cannot be a heading: it is a row cut
 // wrongly.
 inline constexpr std::ptrdiff_t kMostMarks = 8;

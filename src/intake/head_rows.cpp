@@ -38,10 +38,11 @@ bool plain_number(std::string_view cell) {
 } // namespace
 
 bool has_number(std::string_view line, char delimiter) {
+    const bool commas = delimiter != ',';
     for (;;) {
         const std::size_t at = line.rfind(delimiter);
         const std::string_view cell = line.substr(at + 1);
-        if (plain_number(cell) || is_number(cell))
+        if (plain_number(cell) || is_number(cell, commas))
             return true;
         if (at == std::string_view::npos)
             return false;
@@ -74,7 +75,7 @@ std::vector<HeadRow> head_rows(const HeadText& from, bool want_numbers) {
         RecordCutter cutter(from.text, dialect, from.whole, at, line);
         if (!cutter.next(record))
             break;
-        rows.push_back(HeadRow::of(record, want_numbers));
+        rows.push_back(HeadRow::of(record, want_numbers, dialect.delimiter != ','));
         at = cutter.position();
         line = cutter.line();
     }

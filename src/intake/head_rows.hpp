@@ -19,7 +19,8 @@ struct HeadText {
     std::uint32_t line = 1;
 };
 
-// Whether any cell of a line without quotes is a number. Looked for from the end, where exports have numbers.
+// Whether any cell of a line without quotes is a number, perhaps with a decimal comma where commas do not
+// part cells. Looked for from the end, where exports have numbers.
 bool has_number(std::string_view line, char delimiter);
 
 // At most kHeadingRows rows that begin in the first kHeadingBytes. `want_numbers` as for HeadRow::of.

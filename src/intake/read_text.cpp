@@ -225,7 +225,7 @@ std::optional<HeadingFound> TextReader::next_heading(std::uint64_t& at, std::uin
     RecordCutter cutter(*top, data_.layout->dialect, at + top->size() == text_.bytes->size(), 0, line);
     Record record;
     while (rows.size() < 4 && cutter.next(record))
-        rows.push_back(HeadRow::of(record));
+        rows.push_back(HeadRow::of(record, true, data_.layout->dialect.delimiter != ','));
     auto heading = find_heading(rows, context_.dictionary, line);
     if (!heading)
         return std::nullopt;

@@ -67,6 +67,22 @@ TEST_CASE("decimal commas between semicolons are seen, and a mark that is given 
     CHECK(described(layout_of(text, options)) == by_cutting(text, options));
 }
 
+TEST_CASE("a row of numbers is no heading, whatever their decimal mark") {
+    // Without the mark these are names of fatty acids: 18:1, 18:2, 16:0.
+    for (const std::string delimiter : {";", "\t", "|"})
+        for (const std::string mark : {".", ","})
+            for (const std::string above : {"", "Lamp;"}) {
+                std::string text = above + "18#1;18#2;16#0\nSample;Oil;Protein\nA1;18#1;18#2\nA2;18#1;18#2\n";
+                for (char& c : text)
+                    c = c == '#' ? mark[0] : c == ';' ? delimiter[0] : c;
+                CAPTURE(text);
+                const Layout layout = layout_of(text);
+                CHECK(layout.heading.line == 2);
+                CHECK(layout.heading.headings == std::vector<std::string>{"Sample", "Oil", "Protein"});
+                CHECK(layout.heading.rows == 1);
+            }
+}
+
 TEST_CASE("a table of one column below a crowded line is found") {
     const Layout layout = layout_of("exported by, a, b, c, d, e, f, g, h, i, j\nProtein\n38.1\n37.2\n");
     CHECK(layout.heading.headings == std::vector<std::string>{"Protein"});
