@@ -4,6 +4,7 @@
 #include "intake/fold.hpp"
 
 #include <algorithm>
+#include <bit>
 #include <cstring>
 
 namespace thresh::intake {
@@ -118,18 +119,38 @@ void decode_utf8(std::string_view bytes, bool given, Decoded& decoded) {
     }
 }
 
-void decode_utf16(std::string_view bytes, bool big, Decoded& decoded) {
+// ASCII units at the front, four at a time, as characters; at most `room` of them.
+std::size_t ascii_units(std::string_view bytes, bool big, char* to, std::size_t room) {
+    constexpr std::size_t kUnits = 4, kBytes = 2 * kUnits;
+    std::size_t n = 0;
+    if constexpr (std::endian::native == std::endian::little)
+        for (; n + kUnits <= room && 2 * n + kBytes <= bytes.size(); n += kUnits) {
+            std::uint64_t word = 0;
+            std::memcpy(&word, bytes.data() + 2 * n, kBytes);
+            if ((word & (big ? 0x80ff80ff80ff80ffULL : 0xff80ff80ff80ff80ULL)) != 0)
+                break;
+            word >>= big ? 8 : 0;
+            word = (word | word >> 8) & 0x0000ffff0000ffffULL;
+            const auto four = static_cast<std::uint32_t>(word | word >> 16);
+            std::memcpy(to + n, &four, kUnits);
+        }
+    return n;
+}
+
+} // namespace
+
+std::size_t decode_utf16(std::string_view bytes, bool big, bool last, Decoded& decoded) {
     decoded.encoding = big ? Encoding::utf16be : Encoding::utf16le;
-    decoded.text.reserve(bytes.size() / 2 + bytes.size() / 16);
     const auto unit = [&](std::size_t i) {
         const unsigned a = static_cast<unsigned char>(bytes[i]), b = static_cast<unsigned char>(bytes[i + 1]);
         return static_cast<char32_t>(big ? a << 8 | b : b << 8 | a);
     };
     std::size_t i = 0;
-    char run[64];
+    char run[256];
     while (i + 1 < bytes.size()) {
         // A run of ASCII at a time: the hot loop of these files.
-        std::size_t n = 0;
+        std::size_t n = ascii_units(bytes.substr(i), big, run, sizeof run);
+        i += 2 * n;
         while (n < sizeof run && i + 1 < bytes.size() && unit(i) < 0x80) {
             run[n++] = static_cast<char>(unit(i));
             i += 2;
@@ -138,8 +159,11 @@ void decode_utf16(std::string_view bytes, bool big, Decoded& decoded) {
         if (n == sizeof run || i + 1 >= bytes.size())
             continue;
         char32_t c = unit(i);
+        const bool first_of_two = c >= 0xd800 && c < 0xdc00;
+        if (first_of_two && !last && i + 3 >= bytes.size())
+            return i;
         i += 2;
-        if (c >= 0xd800 && c < 0xdc00 && i + 1 < bytes.size() && unit(i) >= 0xdc00 && unit(i) < 0xe000) {
+        if (first_of_two && i + 1 < bytes.size() && unit(i) >= 0xdc00 && unit(i) < 0xe000) {
             c = 0x10000 + ((c - 0xd800) << 10) + (unit(i) - 0xdc00);
             i += 2;
         } else if (c >= 0xd800 && c < 0xe000) {
@@ -148,11 +172,10 @@ void decode_utf16(std::string_view bytes, bool big, Decoded& decoded) {
         }
         append_utf8(decoded.text, c);
     }
-    if (i < bytes.size())
+    if (last && i < bytes.size())
         remember(decoded, U'\xfffd');
+    return i;
 }
-
-} // namespace
 
 std::size_t find_invalid_utf8(std::string_view text, bool last, std::size_t& cut) {
     cut = 0;
@@ -188,7 +211,8 @@ Decoded decode(std::string_view bytes, const EncodingFound& found) {
         break;
     case Encoding::utf16le:
     case Encoding::utf16be:
-        decode_utf16(bytes, found.encoding == Encoding::utf16be, decoded);
+        decoded.text.reserve(bytes.size() / 2 + bytes.size() / 16);
+        decode_utf16(bytes, found.encoding == Encoding::utf16be, true, decoded);
         break;
     case Encoding::windows1252:
         decode_windows1252(bytes, decoded);

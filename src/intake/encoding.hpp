@@ -48,5 +48,8 @@ struct Decoded {
 // capital letter before a sign ("É»"), rare in text, so that one of them already speaks for UTF-8; where the
 // stray bytes are more than the proper characters, `mixed` leaves it to a person.
 Decoded decode(std::string_view bytes, const EncodingFound& found);
+// The same for UTF-16 piece by piece: adds what `bytes` holds to `decoded` and returns how many of them it
+// took. Unless they are the last, it leaves what may be half a character.
+std::size_t decode_utf16(std::string_view bytes, bool big, bool last, Decoded& decoded);
 
 } // namespace thresh::intake

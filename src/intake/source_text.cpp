@@ -40,6 +40,29 @@ void repair_note(const Decoded& decoded, const EncodingFound& found, std::vector
     notes.push_back(std::move(note));
 }
 
+// Text of UTF-16 takes two bytes a character and more, so it is not held beside what it becomes.
+Result<Decoded> decode_utf16_of(const ByteSource& source, const EncodingFound& found) {
+    constexpr std::size_t kPiece = std::size_t{1} << 18;
+    Decoded decoded;
+    const auto size = static_cast<std::size_t>(source.size());
+    decoded.text.reserve(size / 2 + size / 16);
+    for (std::size_t at = std::min(found.mark, size); at < size;) {
+        auto piece = read_some(source, at, kPiece);
+        if (!piece)
+            return tl::unexpected(std::move(piece.error()));
+        const bool last = at + piece->size() >= size;
+        const std::size_t taken = decode_utf16(*piece, found.encoding == Encoding::utf16be, last, decoded);
+        at = last ? size : at + taken;
+    }
+    return decoded;
+}
+
+Result<Decoded> decoded_text(const ByteSource& source, const EncodingFound& found) {
+    if (found.encoding == Encoding::utf16le || found.encoding == Encoding::utf16be)
+        return decode_utf16_of(source, found);
+    return read_all(source).map([&](const std::string& bytes) { return decode(bytes, found); });
+}
+
 } // namespace
 
 TopKept::TopKept(std::shared_ptr<const ByteSource> bytes, std::size_t top) : bytes_(std::move(bytes)) {
@@ -93,10 +116,10 @@ Result<SourceText> open_text(const Input& input, const std::optional<std::string
         find_invalid_utf8(*head, head->size() == input.bytes->size(), cut) == std::string_view::npos;
     if (plain && !decode_now)
         return text;
-    auto bytes = read_all(*input.bytes);
-    if (!bytes)
-        return tl::unexpected(std::move(bytes.error()));
-    Decoded decoded = decode(*bytes, *found);
+    auto read = decoded_text(*input.bytes, *found);
+    if (!read)
+        return tl::unexpected(std::move(read.error()));
+    Decoded& decoded = *read;
     repair_note(decoded, *found, notes);
     if (decoded.encoding != found->encoding)
         text.encoding.why = "not UTF-8";
