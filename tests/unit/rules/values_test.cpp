@@ -156,10 +156,15 @@ TEST_CASE("a sum between its limits and the narrower ones of a note is a note") 
 
 TEST_CASE("proximates on another basis are added as read") {
     // 93 at 13 % moisture is 93 x 94 / 87 = 100.5 of seed at 6 %; 99 of dry matter is 92.1 of seed at 7 %.
-    const std::vector<std::string> rows = {"A,6,50,38,5", "B,6,37,20,5"};
-    const Judged season = read(rows, "{}", {}, "Moisture (%),Protein 13% mb,Oil 13% mb,Ash 13% mb");
-    CHECK(season.told("sum-off") == Told{"review A"});
-    CHECK(season.words("sum-off").starts_with("moisture + protein + oil + ash: 106.48 is above "));
+    const std::string heading = "Moisture (%),Protein 13% mb,Oil 13% mb,Ash 13% mb";
+    std::vector<std::string> rows = {"A,6,50,38,5", "B,6,37,20,5"};
+    for (const int further : {0, 200}) { // few rows and many are looked at in two ways
+        for (int i = 0; i < further; ++i)
+            rows.push_back(fmt::format("C{},6,{:.1f},20,5", i, 37 + i % 9 * 0.1));
+        const Judged season = read(rows, "{}", {}, heading);
+        CHECK(season.told("sum-off") == Told{"review A"});
+        CHECK(season.words("sum-off").starts_with("moisture + protein + oil + ash: 106.48 is above "));
+    }
     CHECK(
         read({"A,7,60,35,4", "B,6,37,20,5"}, "{}", {}, "Moisture (%),Protein (% dry),Oil (% dry),Ash (% dry)")
             .told("sum-off")

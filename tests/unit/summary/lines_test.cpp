@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 
+#include "summary/reading_values.hpp"
 #include "unit/summary/season_builder.hpp"
 
 #include <cmath>
@@ -171,6 +172,16 @@ TEST_CASE("an export without a column gives no value for it, whatever the readin
     CHECK(readings.rows[1].at("oil").empty());
     CHECK(readings.rows[1].at("protein_plus_oil").empty());
     CHECK(readings.numbers.at({2, "oil"}) == Approx(at13(19.0, 6.0)).epsilon(1e-14));
+    // By slot too, into the room of the reading before.
+    const auto means = sample_means(holder->season());
+    const ReadingValues& values = means->values();
+    const std::size_t oil = values.slot_of(constituent::oil);
+    ReadingValues::Scratch scratch = values.scratch();
+    std::vector<double> by_slot(values.slots());
+    values.usable(0, scratch, by_slot.data());
+    CHECK(by_slot.at(oil) == Approx(at13(20.0, 6.0)).epsilon(1e-14));
+    values.usable(1, scratch, by_slot.data());
+    CHECK(std::isnan(by_slot.at(oil)));
 }
 
 TEST_CASE("a fatty acid stated as part of the sample is not averaged with shares of the oil") {
