@@ -44,6 +44,7 @@ void repair_note(const Decoded& decoded, const EncodingFound& found, std::vector
 Result<Decoded> decode_utf16_of(const ByteSource& source, const EncodingFound& found) {
     constexpr std::size_t kPiece = std::size_t{1} << 18;
     Decoded decoded;
+    decoded.encoding = found.encoding; // also where no text follows the mark
     const auto size = static_cast<std::size_t>(source.size());
     decoded.text.reserve(size / 2 + size / 16);
     for (std::size_t at = std::min(found.mark, size); at < size;) {

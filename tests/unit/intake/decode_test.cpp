@@ -1,5 +1,6 @@
 // UTF-16 in pieces: wherever a text is cut, it becomes what it becomes as a whole.
 #include "intake/encoding.hpp"
+#include "intake/source_text.hpp"
 
 #include <catch2/catch.hpp>
 
@@ -50,4 +51,16 @@ TEST_CASE("UTF-16 read in two pieces is what it is as a whole, wherever it is cu
                 CHECK(pieces.first_line == whole.first_line);
             }
         }
+}
+
+TEST_CASE("a file of nothing but the mark of UTF-16 is told to be UTF-16") {
+    for (const bool big : {false, true}) {
+        const std::string mark = big ? "\xfe\xff" : "\xff\xfe";
+        std::vector<IntakeNote> notes;
+        const auto text = open_text({"a.csv", std::make_shared<MemorySource>(mark), {}}, {}, false, notes);
+        REQUIRE(text);
+        CHECK(text->encoding.encoding == (big ? Encoding::utf16be : Encoding::utf16le));
+        CHECK(text->encoding.why != "not UTF-8");
+        CHECK(text->bytes->size() == 0);
+    }
 }
