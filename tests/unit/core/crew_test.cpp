@@ -27,6 +27,7 @@ TEST_CASE("work that two must do side by side gets a second thread, with a numbe
 }
 
 TEST_CASE("no more threads come than are wanted, and all have ended when the work is over") {
+    share_work(6, [](std::size_t) {}); // so that there are threads that must stay away
     for (int round = 0; round < 200; ++round) {
         std::atomic<int> begun{0}, ended{0};
         std::atomic<bool> beyond{false};
@@ -110,7 +111,7 @@ TEST_CASE("what the calling thread throws comes out after the others have ended"
                                        throw std::runtime_error("piece");
                                    }
                                    ++begun;
-                                   std::this_thread::yield();
+                                   std::this_thread::sleep_for(std::chrono::milliseconds(20));
                                    ++ended;
                                }),
                     std::runtime_error);
