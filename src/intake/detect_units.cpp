@@ -33,9 +33,8 @@ struct Count {
 };
 
 // Stops early when enough plausible values have been seen to rule a trap out.
-constexpr std::size_t kEnough = 64;
-
 Count count_column(const TableData& table, std::size_t column, const Plausible& range) {
+    constexpr std::size_t kEnough = 64;
     Count count;
     const std::size_t width = table.plan.numbers.size();
     for (const Part& part : table.parts)
@@ -55,24 +54,6 @@ Count count_column(const TableData& table, std::size_t column, const Plausible& 
     return count;
 }
 
-// Whether the first values of a column are enough, and all plausible: then it is no trap, whatever follows.
-bool plausible_at_once(const TableData& table, std::size_t column, const Plausible& range) {
-    std::size_t seen = 0;
-    const std::size_t width = table.plan.numbers.size();
-    for (const Part& part : table.parts)
-        for (const Block& block : part.blocks)
-            for (std::size_t i = column; i < block.cells.size(); i += width) {
-                if (!block.cells[i].is_decimal() || block.cells[i].digits() <= 0)
-                    continue;
-                const double value = to_double(block.cells[i]);
-                if (!(value >= range.low && value <= range.high))
-                    return false;
-                if (++seen == kEnough)
-                    return true;
-            }
-    return false;
-}
-
 // The words for a trap; empty when the column is none.
 std::string trap(const TableData& table, std::size_t column) {
     const Column& about = table.plan.table->numbers[column];
@@ -80,8 +61,6 @@ std::string trap(const TableData& table, std::size_t column) {
     for (const Plausible& range : kPlausible) {
         if (range.id != about.constituent ||
             (range.id >= constituent::palmitic && about.part_of != PartOf::oil))
-            continue;
-        if (plausible_at_once(table, column, range))
             continue;
         const Count count = count_column(table, column, range);
         const bool stated = !about.unit.empty();

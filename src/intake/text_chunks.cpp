@@ -1,7 +1,7 @@
-// The text is cut at fixed distances, whatever the number of threads. A piece starts behind the first line
-// feed at its cut, which is right unless that line feed stands in quotes; so the pieces are checked in order
-// afterwards: each must start where the one before ended, and one that does not is read again from there.
-// Each thread reads through a small buffer of its own.
+// The text is cut without regard to what stands there; what comes out is the same wherever it is cut. A piece
+// starts behind the first line feed at its cut, which is right unless that line feed stands in quotes; so the
+// pieces are checked in order afterwards: each must start where the one before ended, and one that does not
+// is read again from there. Each thread reads through a small buffer of its own.
 #include "intake/text_chunks.hpp"
 
 #include "intake/encoding.hpp"

@@ -99,6 +99,9 @@ class RangePlan {
 
 class PlainRows;
 
+// Windows, which take some making, pay where so many rows are looked at.
+inline constexpr std::size_t kManyRows = 64;
+
 // What is made ready for a table and a material, kept by one thread for the blocks to come: many small files
 // have blocks of few rows and mostly one heading. A reference that is given lasts until the next one is asked
 // for.
@@ -150,8 +153,6 @@ void scan_ranges(const Evidence& evidence, const Block& block, std::size_t first
     ReadyMade own;
     ReadyMade& ready = evidence.ready != nullptr ? *evidence.ready : own;
     RangePlan* plan = nullptr;
-    // Windows pay where many rows are looked at.
-    constexpr std::size_t kManyRows = 64;
     const bool many = (evidence.others != nullptr ? evidence.others->rows.size() : last - first) >= kManyRows;
     std::optional<RowWindows> windows;
     const basis::MoistureOf moisture_at(block);

@@ -268,8 +268,6 @@ class SumOff final : public Rule {
         Columns columns(*block.table);
         if (!columns.any())
             return;
-        // Windows pay where many rows are looked at.
-        constexpr std::size_t kManyRows = 64;
         const bool many = (told ? evidence.others->sums.size() : last - first) >= kManyRows;
         std::uint8_t current = batch::kNoMaterial;
         const Material* material = nullptr;

@@ -144,10 +144,8 @@ void ReadingValues::list_constituents() {
 void ReadingValues::lay_out(TableInfo& info) {
     info.at.assign(slot_.size(), kNoSlot);
     info.layout.at.assign(slots(), kNone);
-    std::vector<bool> filled(slots());
     const auto place = [&](ConstituentId id, std::size_t at) {
         info.at[id] = at;
-        filled[slot_[id]] = true;
         info.layout.places.push_back({static_cast<std::uint32_t>(at), static_cast<std::uint32_t>(slot_[id])});
         info.layout.at[slot_[id]] = static_cast<std::uint32_t>(at);
     };
@@ -164,9 +162,6 @@ void ReadingValues::lay_out(TableInfo& info) {
     for (const std::size_t i : info.traits)
         make(season_.rules.traits[i].id);
     info.layout.width = (next + 7) / 8 * 8;
-    for (std::uint32_t slot = 0; slot < slots(); ++slot)
-        if (!filled[slot])
-            info.layout.unfilled.push_back(slot);
     info.derivations = basis::Derivations(info.derived, parts_, info.here, info.at);
 }
 
@@ -210,10 +205,8 @@ void ReadingValues::drop_marked(const TableInfo& info, Marks marks, Mark least, 
 }
 
 void ReadingValues::spread(const InLayout& from, double* values) const {
-    for (const Place& place : from.layout.places)
-        values[place.slot] = from.values[place.at];
-    for (const std::uint32_t slot : from.layout.unfilled)
-        values[slot] = kNothing;
+    for (std::size_t slot = 0; slot < slots(); ++slot)
+        values[slot] = from.of(slot);
 }
 
 // A ratio among the inputs is that of this reading; elsewhere ratios are of means.
@@ -273,12 +266,7 @@ const std::vector<ConstituentId>& ReadingValues::inputs_of(ConstituentId id) con
 
 void ReadingValues::prefetch(RowId row) const {
     const BlockInfo& info = info_of(row);
-    if (info.columns == 0)
-        return;
-    const Cell* cells = info.block->cells.data() + (row - info.block->first) * info.columns;
-    for (std::size_t c = 0; c < info.columns; c += 64 / sizeof(Cell))
-        __builtin_prefetch(cells + c);
-    __builtin_prefetch(cells + info.columns - 1);
+    info.block->prefetch_cells(row - info.block->first, info.columns);
 }
 
 } // namespace thresh::summary

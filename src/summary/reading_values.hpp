@@ -36,10 +36,9 @@ class ReadingValues {
         std::uint32_t at, slot;
     };
     struct Layout {
-        std::size_t width = 0;               // room for a reading, a multiple of 8
-        std::vector<Place> places;           // of what is a value of the season, each slot at most once
-        std::vector<std::uint32_t> unfilled; // slots without a value here; ratios are never of readings
-        std::vector<std::uint32_t> at;       // by slot: its place, kNone for one unfilled
+        std::size_t width = 0;         // room for a reading, a multiple of 8
+        std::vector<Place> places;     // of what is a value of the season, each slot at most once
+        std::vector<std::uint32_t> at; // by slot: its place; kNone without one, as ratios, which are of means
     };
 
     // Room for one thread.

@@ -87,7 +87,10 @@ struct Block {
     // Asks the memory for a row's cells. Inline, because g++ takes a function that only asks ahead for one
     // without effect, and leaves the call out.
     [[gnu::always_inline]] void prefetch_cells(std::size_t row) const {
-        const std::size_t columns = table->numbers.size();
+        prefetch_cells(row, table->numbers.size());
+    }
+    // The same for who knows how many columns the table has.
+    [[gnu::always_inline]] void prefetch_cells(std::size_t row, std::size_t columns) const {
         const Cell* const here = cells.data() + row * columns;
         for (std::size_t column = 0; column < columns; column += 64 / sizeof(Cell))
             __builtin_prefetch(here + column);

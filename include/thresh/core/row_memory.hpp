@@ -20,8 +20,7 @@ struct RowAllocator {
     using value_type = T;
     RowAllocator() = default;
     template <typename U>
-    RowAllocator(const RowAllocator<U>&) noexcept {
-    } // NOLINT(google-explicit-constructor): allocators convert
+    RowAllocator(const RowAllocator<U>&) noexcept {} // allocators convert
     T* allocate(std::size_t count) {
         static_assert(alignof(T) <= alignof(std::max_align_t));
         if (count > std::numeric_limits<std::size_t>::max() / 2 / sizeof(T))
