@@ -123,26 +123,46 @@ void merge_findings(std::vector<Finding>& findings, std::size_t sorted) {
                        canonical_less);
 }
 
-Judgement::Index index_by(const std::vector<Finding>& findings, std::size_t count, FindingGroup group) {
+std::span<const Finding> of_group(std::span<const Finding> findings, FindingGroup group) {
+    const auto begin = std::ranges::partition_point(
+        findings, [&](FindingGroup g) { return g < group; }, group_of);
+    return {begin, std::ranges::partition_point(
+                       begin, findings.end(), [&](FindingGroup g) { return g == group; }, group_of)};
+}
+
+std::vector<std::span<const Finding>> row_stretches(std::span<const Finding> findings, unsigned threads) {
+    constexpr std::size_t kWorthIt = 50000; // findings
+    std::span<const Finding> left = of_group(findings, FindingGroup::reading);
+    std::vector<std::span<const Finding>> stretches;
+    const std::size_t wanted = std::max<std::size_t>(left.size() / std::max(1U, threads), kWorthIt);
+    while (!left.empty()) {
+        std::size_t size = std::min(left.size(), wanted);
+        while (size < left.size() && left[size].row == left[size - 1].row)
+            ++size;
+        stretches.push_back(left.first(size));
+        left = left.subspan(size);
+    }
+    return stretches;
+}
+
+Judgement::Begins index_by(std::span<const Finding> findings, std::size_t count, FindingGroup group,
+                           unsigned threads) {
     assert(std::is_sorted(findings.begin(), findings.end(), canonical_less));
-    const auto begin_of = [&](FindingGroup wanted) {
-        return std::partition_point(findings.begin(), findings.end(),
-                                    [&](const Finding& f) { return group_of(f) < wanted; });
-    };
-    const auto first = begin_of(group);
-    // Those that stand nowhere (kNone) are the last of their group.
-    const auto next_group = static_cast<FindingGroup>(static_cast<unsigned>(group) + 1);
-    const auto last = std::partition_point(first, begin_of(next_group),
-                                           [](const Finding& f) { return place_of(f) != kNone; });
-    Judgement::Index index;
-    index.items.resize(static_cast<std::size_t>(last - first));
-    std::iota(index.items.begin(), index.items.end(), static_cast<std::uint32_t>(first - findings.begin()));
-    index.begin.reserve(count + 1);
-    for (auto at = first; at != last; ++at)
-        if (const std::uint32_t place = place_of(*at); index.begin.size() <= place)
-            index.begin.resize(place + 1, static_cast<std::uint32_t>(at - first));
-    index.begin.resize(count + 1, static_cast<std::uint32_t>(last - first));
-    return index;
+    constexpr std::size_t kPlacesAPiece = 1 << 16;
+    const std::span<const Finding> of_them = of_group(findings, group);
+    Judgement::Begins begins(count + 1);
+    parallel_for(count / kPlacesAPiece + 1, threads, [&](std::size_t piece) {
+        std::size_t place = piece * kPlacesAPiece;
+        const std::size_t last = std::min(count + 1, place + kPlacesAPiece);
+        auto at = std::ranges::lower_bound(of_them, place, {}, [](const Finding& f) { return place_of(f); });
+        for (; place < last; ++place) {
+            while (at != of_them.end() && place_of(*at) < place)
+                ++at;
+            begins[place] =
+                static_cast<std::uint32_t>(of_them.data() - findings.data() + (at - of_them.begin()));
+        }
+    });
+    return begins;
 }
 
 } // namespace thresh::rules

@@ -19,7 +19,13 @@ std::vector<Finding> by_rows(const std::vector<std::vector<Finding>>& found, std
                              std::size_t rows);
 // Puts findings in order whose first `sorted` are in order already and the others too.
 void merge_findings(std::vector<Finding>& findings, std::size_t sorted);
-// Of findings in order: which are about each of `count` rows, sessions, samples or lines (not `other`).
-Judgement::Index index_by(const std::vector<Finding>& findings, std::size_t count, FindingGroup group);
+// Of findings in order:
+// those of a group, those that stand nowhere (kNone) last;
+std::span<const Finding> of_group(std::span<const Finding> findings, FindingGroup group);
+// those about readings and their values, cut between rows into as many stretches as are worth it;
+std::vector<std::span<const Finding>> row_stretches(std::span<const Finding> findings, unsigned threads);
+// where those about each of `count` rows, sessions, samples or lines (not `other`) begin.
+Judgement::Begins index_by(std::span<const Finding> findings, std::size_t count, FindingGroup group,
+                           unsigned threads);
 
 } // namespace thresh::rules

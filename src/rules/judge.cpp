@@ -217,11 +217,24 @@ void raise(const Finding& finding, const batch::Batch& batch, const Ruleset& rul
     }
 }
 
+// The same of all findings of a phase. No row is of two stretches.
+void raise_all(const std::vector<Finding>& found, const batch::Batch& batch, const Ruleset& rules,
+               std::vector<Verdict>& verdict, unsigned threads) {
+    const auto stretches = row_stretches(found, threads);
+    parallel_for(stretches.size(), threads, [&](std::size_t s) {
+        for (const Finding& finding : stretches[s])
+            raise(finding, batch, rules, verdict);
+    });
+    const std::size_t about_rows = of_group(found, FindingGroup::reading).size();
+    for (const Finding& finding : std::span(found).subspan(about_rows))
+        raise(finding, batch, rules, verdict);
+}
+
 // A session finding that a person settled marks nothing.
 void drop_settled_marks(const std::vector<Finding>& found, Judgement& made) {
     std::set<std::pair<RowId, ConstituentId>> settled;
-    for (const Finding& f : found)
-        if (f.about == About::session && f.settled)
+    for (const Finding& f : of_group(found, FindingGroup::session))
+        if (f.settled)
             settled.emplace(f.row, f.constituent);
     std::erase_if(made.session_marks, [&](const Judgement::SessionMark& m) {
         return settled.contains({m.cause, m.mark.constituent});
@@ -233,7 +246,7 @@ void drop_settled_marks(const std::vector<Finding>& found, Judgement& made) {
 Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned threads) {
     Judgement made;
     made.verdict.assign(batch.kind.size(), Verdict::use);
-    made.index_marks(batch.kind.size());
+    made.index_marks(batch.kind.size(), threads);
     drop_readings(batch, rules, made);
     std::optional<KeyValues> key_values;
     for (const Phase phase : {Phase::intake, Phase::reading, Phase::queue, Phase::repeats, Phase::session,
@@ -254,17 +267,15 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
         std::vector<Finding> of_phase = run_phase(phase, evidence, made, threads);
         keep_findings(of_phase, batch, rules, made);
         drop_settled_marks(of_phase, made);
-        for (const Finding& finding : of_phase)
-            raise(finding, batch, rules, made.verdict);
+        raise_all(of_phase, batch, rules, made.verdict, threads);
         // What is dropped is so from the beginning; later, marks change with findings about readings (the
         // first of a phase) and sessions only, and with readings that another one replaced.
         bool marks_change = phase == Phase::intake || made.session_marks.size() != session_marks ||
                             (!of_phase.empty() && group_of(of_phase.front()) == FindingGroup::reading);
+        if (of_phase.size() > made.findings.size()) // the fewer ones are copied
+            std::swap(of_phase, made.findings);
         const std::size_t before = made.findings.size();
-        if (made.findings.empty())
-            made.findings = std::move(of_phase);
-        else
-            made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
+        made.findings.insert(made.findings.end(), of_phase.begin(), of_phase.end());
         merge_findings(made.findings, before);
         if (phase == Phase::session) {
             const bool superseded = supersede(batch, rules, made);
@@ -274,15 +285,10 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
         if (marks_change)
             make_marks(made, batch.kind.size(), threads);
     }
-    const std::tuple<Judgement::Index*, std::size_t, FindingGroup> wanted[] = {
-        {&made.by_row, batch.kind.size(), FindingGroup::reading},
-        {&made.by_sample, batch.samples.size(), FindingGroup::sample},
-        {&made.by_session, batch.sessions.size(), FindingGroup::session},
-        {&made.by_line, batch.lines.size(), FindingGroup::line}};
-    parallel_for(std::size(wanted), threads, [&](std::size_t i) {
-        const auto& [index, count, group] = wanted[i];
-        *index = index_by(made.findings, count, group);
-    });
+    made.by_row = index_by(made.findings, batch.kind.size(), FindingGroup::reading, threads);
+    made.by_sample = index_by(made.findings, batch.samples.size(), FindingGroup::sample, threads);
+    made.by_session = index_by(made.findings, batch.sessions.size(), FindingGroup::session, threads);
+    made.by_line = index_by(made.findings, batch.lines.size(), FindingGroup::line, threads);
     return made;
 }
 

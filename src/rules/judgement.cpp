@@ -1,31 +1,66 @@
 // What a judgement answers about rows, samples, sessions and lines.
-#include <thresh/rules/judge.hpp>
+#include "rules/finding_order.hpp"
 
+#include <algorithm>
 #include <bit>
+#include <numeric>
+#include <thresh/core/parallel.hpp>
 
 namespace thresh::rules {
 
-void Judgement::index_marks(std::size_t rows) {
-    row_flags.assign(rows, 0);
-    marked_rows.assign(rows / 64 + 1, {});
-    first_mark.clear();
-    for (std::size_t i = 0; i < marks.size(); ++i) {
-        const RowId row = marks[i].row;
-        row_flags[row] |= marks[i].mark == Mark::exclude ? kHasExclude : kHasReview;
-        if (i > 0 && marks[i - 1].row == row)
-            continue;
-        marked_rows[row / 64].rows |= std::uint64_t{1} << row % 64;
-        first_mark.push_back(static_cast<std::uint32_t>(i));
-    }
-    first_mark.push_back(static_cast<std::uint32_t>(marks.size()));
-    std::uint32_t before = 0;
-    for (MarkedRows& near : marked_rows) {
-        near.before = before;
-        before += static_cast<std::uint32_t>(std::popcount(near.rows));
-    }
-    for (const Finding& f : findings)
-        if ((f.about == About::value || f.about == About::reading) && f.row != kNone)
+namespace {
+
+constexpr std::size_t kRowsAPiece = 1 << 16;
+
+// Those of `items`, in order of rows, that are about rows of [first, last).
+template <typename Item>
+std::span<const Item> in_rows(std::span<const Item> items, std::size_t first, std::size_t last) {
+    const auto begin = std::ranges::lower_bound(items, first, {}, &Item::row);
+    return {begin, std::ranges::lower_bound(begin, items.end(), last, {}, &Item::row)};
+}
+
+} // namespace
+
+void Judgement::index_marks(std::size_t rows, unsigned threads) {
+    row_flags.resize(rows);
+    marked_rows.resize(rows / 64 + 1);
+    const std::span<const ValueMark> all_marks = marks;
+    const std::span about_rows = of_group(findings, FindingGroup::reading);
+    // Each piece by itself, how many of its rows have marks included; then all of them one behind the other.
+    const std::size_t pieces = rows / kRowsAPiece + 1;
+    std::vector<std::uint32_t> marked(pieces);
+    parallel_for(pieces, threads, [&](std::size_t piece) {
+        const std::size_t first = piece * kRowsAPiece, last = std::min(rows, first + kRowsAPiece);
+        std::fill(row_flags.data() + first, row_flags.data() + last, std::uint8_t{0});
+        std::fill(marked_rows.data() + first / 64,
+                  marked_rows.data() + std::min(marked_rows.size(), (first + kRowsAPiece) / 64),
+                  MarkedRows{});
+        for (const ValueMark& mark : in_rows(all_marks, first, last)) {
+            marked[piece] += (row_flags[mark.row] & kMarked) == 0 ? 1U : 0U;
+            row_flags[mark.row] |= mark.mark == Mark::exclude ? kHasExclude : kHasReview;
+            marked_rows[mark.row / 64].rows |= std::uint64_t{1} << mark.row % 64;
+        }
+        for (const Finding& f : in_rows(about_rows, first, last))
             row_flags[f.row] |= kHasFinding;
+    });
+    const std::uint32_t all_marked = std::reduce(marked.begin(), marked.end());
+    std::exclusive_scan(marked.begin(), marked.end(), marked.begin(), std::uint32_t{0});
+    first_mark.resize(all_marked + 1);
+    first_mark[all_marked] = static_cast<std::uint32_t>(marks.size());
+    parallel_for(pieces, threads, [&](std::size_t piece) {
+        const std::size_t first = piece * kRowsAPiece, last = std::min(rows, first + kRowsAPiece);
+        std::uint32_t before = marked[piece];
+        for (std::size_t near = first / 64; near < std::min(marked_rows.size(), (first + kRowsAPiece) / 64);
+             ++near) {
+            marked_rows[near].before = before;
+            before += static_cast<std::uint32_t>(std::popcount(marked_rows[near].rows));
+        }
+        std::uint32_t* next = first_mark.data() + marked[piece];
+        const std::span<const ValueMark> of_piece = in_rows(all_marks, first, last);
+        for (std::size_t i = 0; i < of_piece.size(); ++i)
+            if (i == 0 || of_piece[i].row != of_piece[i - 1].row)
+                *next++ = static_cast<std::uint32_t>(&of_piece[i] - marks.data());
+    });
 }
 
 std::span<const Judgement::ValueMark> Judgement::marks_of(RowId row) const {
@@ -42,27 +77,6 @@ Mark Judgement::mark(RowId row, ConstituentId constituent) const {
         if (m.constituent == constituent)
             return m.mark;
     return Mark::use;
-}
-
-namespace {
-
-std::span<const std::uint32_t> slice(const Judgement::Index& index, std::uint32_t place) {
-    return std::span(index.items).subspan(index.begin[place], index.begin[place + 1] - index.begin[place]);
-}
-
-} // namespace
-
-std::span<const std::uint32_t> Judgement::of_row(RowId row) const {
-    return slice(by_row, row);
-}
-std::span<const std::uint32_t> Judgement::of_sample(std::uint32_t sample) const {
-    return slice(by_sample, sample);
-}
-std::span<const std::uint32_t> Judgement::of_session(std::uint32_t session) const {
-    return slice(by_session, session);
-}
-std::span<const std::uint32_t> Judgement::of_line(std::uint32_t line) const {
-    return slice(by_line, line);
 }
 
 } // namespace thresh::rules

@@ -2,6 +2,7 @@
 #include "rules/links.hpp"
 
 #include "rules/chosen_links.hpp"
+#include "rules/finding_order.hpp"
 #include "rules/key_values.hpp"
 #include "rules/limits.hpp"
 #include "rules/repeatability_sd.hpp"
@@ -114,7 +115,7 @@ Links links(const Evidence& evidence) {
     const batch::Batch& batch = evidence.batch;
     std::set<std::uint32_t> reused; // IDs that stand for two seeds
     const auto code = code_index("id-reused");
-    for (const Finding& finding : evidence.so_far.findings)
+    for (const Finding& finding : of_group(evidence.so_far.findings, FindingGroup::sample))
         if (finding.code == *code && !finding.settled)
             reused.insert(finding.subject);
     // First which readings link, then what they say.
@@ -145,7 +146,7 @@ Links links(const Evidence& evidence) {
 Disagreeing disagreeing(const Judgement& judgement) {
     Disagreeing found;
     const auto code = code_index("repeats-disagree");
-    for (const Finding& finding : judgement.findings)
+    for (const Finding& finding : of_group(judgement.findings, FindingGroup::sample))
         if (finding.code == *code)
             found.emplace(finding.subject, finding.constituent);
     return found;

@@ -54,29 +54,10 @@ std::vector<ValueMark> other_marks(const Judgement& made) {
     return marks;
 }
 
-// The findings about readings and their values, cut between rows into as many stretches as are worth it.
-std::vector<std::span<const Finding>> stretches_of(const std::vector<Finding>& findings, unsigned threads) {
-    constexpr std::size_t kWorthIt = 50000; // findings
-    const auto end = std::partition_point(findings.begin(), findings.end(), [](const Finding& f) {
-        return group_of(f) == FindingGroup::reading;
-    });
-    std::span<const Finding> left(findings.begin(), end);
-    std::vector<std::span<const Finding>> stretches;
-    const std::size_t wanted = std::max<std::size_t>(left.size() / std::max(1U, threads), kWorthIt);
-    while (!left.empty()) {
-        std::size_t size = std::min(left.size(), wanted);
-        while (size < left.size() && left[size].row == left[size - 1].row)
-            ++size;
-        stretches.push_back(left.first(size));
-        left = left.subspan(size);
-    }
-    return stretches;
-}
-
 } // namespace
 
 void make_marks(Judgement& made, std::size_t rows, unsigned threads) {
-    const auto stretches = stretches_of(made.findings, threads);
+    const auto stretches = row_stretches(made.findings, threads);
     std::vector<std::vector<ValueMark>> of_stretch(stretches.size());
     parallel_for(stretches.size(), threads, [&](std::size_t s) { of_stretch[s] = marks_of(stretches[s]); });
     const std::vector<ValueMark> others = other_marks(made);
@@ -94,7 +75,7 @@ void make_marks(Judgement& made, std::size_t rows, unsigned threads) {
         made.marks.erase(std::unique(made.marks.begin(), made.marks.end(), same_value), made.marks.end());
     }
     assert(std::ranges::is_sorted(made.marks, stronger_first));
-    made.index_marks(rows);
+    made.index_marks(rows, threads);
 }
 
 } // namespace thresh::rules

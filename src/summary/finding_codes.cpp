@@ -37,9 +37,9 @@ void FindingCodes::add(const Finding& finding) {
         named_.push_back(name_of(finding));
 }
 
-void FindingCodes::add_all(std::span<const std::uint32_t> findings) {
-    for (const std::uint32_t index : findings)
-        add(season_.judgement.findings[index]);
+void FindingCodes::add_all(std::span<const Finding> findings) {
+    for (const Finding& finding : findings)
+        add(finding);
 }
 
 void FindingCodes::add_reading(RowId row) {

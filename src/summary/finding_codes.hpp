@@ -33,7 +33,7 @@ class FindingCodes {
     using NameId = std::uint16_t;
     NameId name_of(const Finding& finding);
     NameId add_name(const Finding& finding);
-    void add_all(std::span<const std::uint32_t> findings);
+    void add_all(std::span<const Finding> findings);
     Season season_;
     // Names code[:constituent] that were met are spelled and ranked once: then findings are sorted by number.
     std::vector<NameId> known_; // by code and constituent: its id + 1, 0 when it was not met

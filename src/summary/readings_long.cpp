@@ -136,8 +136,7 @@ class ReadingsLong final : public Table {
         write_value(row, item, info, block, sink);
         sink.text(mark_text(season_.judgement.mark(row, item.id)));
         room.codes.clear();
-        for (const std::uint32_t index : season_.judgement.of_row(row)) {
-            Finding finding = season_.judgement.findings[index];
+        for (Finding finding : season_.judgement.of_row(row)) {
             if (finding.constituent == item.id) {
                 finding.constituent = kNoConstituent; // the column beside it names it
                 room.codes.add(finding);

@@ -95,7 +95,7 @@ class ReadingsTable final : public Table {
         const batch::Sample& about = season_.batch.samples[sample];
         __builtin_prefetch(&about);
         __builtin_prefetch(&about.plot); // every second sample ends in the next line of the cache
-        __builtin_prefetch(&season_.judgement.by_sample.begin[sample]);
+        __builtin_prefetch(&season_.judgement.by_sample[sample]);
     }
     [[gnu::always_inline]] void prefetch_of_sample(RowId row) const {
         const std::uint32_t sample = season_.batch.sample[row];
@@ -245,10 +245,9 @@ class ReadingsTable final : public Table {
         if (!notes.empty())
             sink.note(notes.text());
     }
-    void mark_values(std::span<const std::uint32_t> findings, Room& room) const {
+    void mark_values(std::span<const Finding> findings, Room& room) const {
         std::fill(room.shown.begin(), room.shown.end(), Shown::plain);
-        for (const std::uint32_t index : findings) {
-            const Finding& finding = season_.judgement.findings[index];
+        for (const Finding& finding : findings) {
             const std::size_t slot = values_.slot_of(finding.constituent);
             if (slot == kNoSlot || finding.settled)
                 continue;

@@ -66,7 +66,7 @@ class SamplesTable final : public Table {
         SampleNumbers numbers;
         std::vector<std::uint32_t> low, high, flagged;
         std::vector<RowId> used;
-        std::array<std::vector<RowId>, 4>
+        std::array<std::vector<RowId>, 3>
             told;               // readings that have findings perhaps, of this row and the next
         SampleMeans::Each each; // used rows x slots that are quoted
         std::vector<std::pair<std::int64_t, std::uint32_t>> order; // seconds and place of used rows, in time
@@ -86,25 +86,23 @@ class SamplesTable final : public Table {
         }
     }
 
-    // The findings of a sample's readings: their list, what it holds, the findings, each a row later than the
-    // one before, which tells where to look.
+    // The findings of a sample's readings: where they begin, then the findings, a row later, for one tells
+    // where to look for the other.
     [[gnu::always_inline]] void prefetch_findings(std::size_t row, std::size_t last, Room& room) const {
         const rules::Judgement& judgement = season_.judgement;
         const auto told_in = [&](std::size_t later) -> std::vector<RowId>& {
             return room.told[(row + later) % room.told.size()];
         };
-        told_in(3).clear();
-        if (row + 3 < last)
-            for (const RowId reading : season_.batch.rows_of(groups_[row + 3].sample))
+        told_in(2).clear();
+        if (row + 2 < last)
+            for (const RowId reading : season_.batch.rows_of(groups_[row + 2].sample))
                 if (states_[reading].may_be_told()) {
-                    told_in(3).push_back(reading);
-                    __builtin_prefetch(&judgement.by_row.begin[reading]);
+                    told_in(2).push_back(reading);
+                    __builtin_prefetch(&judgement.by_row[reading]);
                 }
-        for (const RowId reading : told_in(2))
-            __builtin_prefetch(judgement.of_row(reading).data());
         for (const RowId reading : told_in(1))
-            for (const std::uint32_t index : judgement.of_row(reading))
-                __builtin_prefetch(&judgement.findings[index]);
+            for (const Finding& finding : judgement.of_row(reading))
+                __builtin_prefetch(&finding);
     }
 
     // `marks`: with the findings about each value counted.
@@ -123,22 +121,23 @@ class SamplesTable final : public Table {
             if (used)
                 room.used.push_back(row);
             if (marks)
-                for (const std::uint32_t index : season_.judgement.of_row(row))
-                    count(season_.judgement.findings[index], used, room);
+                for (const Finding& finding : season_.judgement.of_row(row))
+                    count(finding, used, room);
         }
-        for (const std::uint32_t index : season_.judgement.of_sample(group.sample))
-            room.codes.add(season_.judgement.findings[index]);
+        for (const Finding& finding : season_.judgement.of_sample(group.sample))
+            room.codes.add(finding);
     }
     // As FindingCodes::add_reading, without its sample's: those are added once.
     void add_codes(RowId row, RowState state, FindingCodes& codes) const {
         const rules::Judgement& judgement = season_.judgement;
         if (state.may_be_told())
-            for (const std::uint32_t index : judgement.of_row(row))
-                codes.add(judgement.findings[index]);
-        if (judgement.by_session.items.empty() || season_.batch.session[row] == kNone)
+            for (const Finding& finding : judgement.of_row(row))
+                codes.add(finding);
+        if (judgement.by_session.front() == judgement.by_session.back() ||
+            season_.batch.session[row] == kNone)
             return;
-        for (const std::uint32_t index : judgement.of_session(season_.batch.session[row]))
-            codes.add(judgement.findings[index]);
+        for (const Finding& finding : judgement.of_session(season_.batch.session[row]))
+            codes.add(finding);
     }
     void count(const Finding& finding, bool used, Room& room) const {
         const std::size_t slot = means_.values().slot_of(finding.constituent);

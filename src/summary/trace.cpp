@@ -114,9 +114,8 @@ class Tracer {
             read_cell(row, block, at, made);
         }
         FindingCodes codes(season_);
-        for (const std::uint32_t finding : season_.judgement.of_row(row))
-            if (const Finding& f = season_.judgement.findings[finding];
-                f.constituent == id_ || f.about == About::reading)
+        for (const Finding& f : season_.judgement.of_row(row))
+            if (f.constituent == id_ || f.about == About::reading)
                 codes.add(f);
         made.findings = codes.joined();
         made.why_not = why_not(made, row);

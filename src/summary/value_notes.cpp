@@ -32,8 +32,7 @@ void ValueNotes::add(const Finding& finding) {
 }
 
 void ValueNotes::add_value(RowId row, ConstituentId constituent) {
-    for (const std::uint32_t index : season_.judgement.of_row(row)) {
-        const Finding& finding = season_.judgement.findings[index];
+    for (const Finding& finding : season_.judgement.of_row(row)) {
         if (finding.constituent != constituent || finding.settled || finding.severity == Severity::off)
             continue;
         const std::string_view code = rules::catalogue()[finding.code].code;
@@ -44,18 +43,16 @@ void ValueNotes::add_value(RowId row, ConstituentId constituent) {
     if (season_.batch.session[row] == kNone || !season_.judgement.has_marks(row) ||
         season_.judgement.mark(row, constituent) == Mark::use)
         return;
-    for (const std::uint32_t index : season_.judgement.of_session(season_.batch.session[row])) {
-        const Finding& finding = season_.judgement.findings[index];
+    for (const Finding& finding : season_.judgement.of_session(season_.batch.session[row])) {
         if (finding.constituent == constituent && !finding.settled && finding.severity >= Severity::review)
             add(finding);
     }
 }
 
 void ValueNotes::add_excluded_reading(RowId row) {
-    const auto add_all = [&](std::span<const std::uint32_t> findings) {
-        for (const std::uint32_t index : findings)
-            if (const Finding& finding = season_.judgement.findings[index];
-                finding.severity == Severity::exclude && finding.about != About::value && !finding.settled)
+    const auto add_all = [&](std::span<const Finding> findings) {
+        for (const Finding& finding : findings)
+            if (finding.severity == Severity::exclude && finding.about != About::value && !finding.settled)
                 add(finding);
     };
     add_all(season_.judgement.of_row(row));

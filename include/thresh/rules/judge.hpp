@@ -43,15 +43,16 @@ class Judgement {
     bool has_marks(RowId row) const { return (row_flags[row] & kMarked) != 0; }
     // False only when no finding is about the reading or one of its values, and none of its values is marked.
     bool may_be_told(RowId row) const { return row_flags[row] != 0; }
-    // Makes row_flags, marked_rows and first_mark anew from `marks` and `findings`, for `rows` readings.
-    void index_marks(std::size_t rows);
+    // Makes row_flags, marked_rows and first_mark anew from `marks` and `findings`, both in order, for `rows`
+    // readings.
+    void index_marks(std::size_t rows, unsigned threads = 1);
     // All marks of a row's values, by constituent.
     std::span<const ValueMark> marks_of(RowId row) const;
-    // Indices into `findings` about this value's reading, the reading, ... in order.
-    std::span<const std::uint32_t> of_row(RowId row) const;
-    std::span<const std::uint32_t> of_sample(std::uint32_t sample) const;
-    std::span<const std::uint32_t> of_session(std::uint32_t session) const;
-    std::span<const std::uint32_t> of_line(std::uint32_t line) const;
+    // The findings about a reading and its values, a sample, a session, a line.
+    std::span<const Finding> of_row(RowId row) const { return slice(by_row, row); }
+    std::span<const Finding> of_sample(std::uint32_t sample) const { return slice(by_sample, sample); }
+    std::span<const Finding> of_session(std::uint32_t session) const { return slice(by_session, session); }
+    std::span<const Finding> of_line(std::uint32_t line) const { return slice(by_line, line); }
 
     // By material and constituent: what repeats were judged by.
     std::map<std::pair<std::uint8_t, ConstituentId>, RepeatabilitySd> repeatability_sd;
@@ -68,10 +69,10 @@ class Judgement {
     };
     std::vector<MarkedRows> marked_rows;
     std::vector<std::uint32_t> first_mark; // of each row with marks; behind them the number of marks
-    struct Index {
-        std::vector<std::uint32_t> begin, items;
-    };
-    Index by_row, by_sample, by_session, by_line;
+    // Where in `findings` those about each row, sample, session and line begin; behind the last, where they
+    // end.
+    using Begins = std::vector<std::uint32_t>;
+    Begins by_row, by_sample, by_session, by_line;
     // Values that a finding about a session marks: of one constituent, on a part of its readings. They go
     // with the finding: `cause` is the row at which it stands.
     struct SessionMark {
@@ -91,6 +92,11 @@ class Judgement {
     std::vector<Drop> dropped;        // sorted by row
     std::vector<bool> decision_met;   // by decision: whether a `keep` met a finding
     std::vector<std::string> details; // texts that rules keep for their findings (Finding::detail)
+
+  private:
+    std::span<const Finding> slice(const Begins& begins, std::size_t place) const {
+        return std::span(findings).subspan(begins[place], begins[place + 1] - begins[place]);
+    }
 };
 
 Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned threads);

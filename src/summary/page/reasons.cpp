@@ -36,26 +36,25 @@ void Reasons::add(const Finding& finding, std::uint32_t sample, const Options& o
 void Reasons::add_reading(RowId row, const Options& options, Found& found) const {
     const rules::Judgement& judgement = season_.judgement;
     const std::uint32_t sample = season_.batch.sample[row], session = season_.batch.session[row];
-    for (const std::uint32_t index : judgement.of_row(row))
-        add(judgement.findings[index], sample, options, found);
+    for (const Finding& finding : judgement.of_row(row))
+        add(finding, sample, options, found);
     if (sample != kNone)
-        for (const std::uint32_t index : judgement.of_sample(sample))
-            add(judgement.findings[index], sample, options, found);
+        for (const Finding& finding : judgement.of_sample(sample))
+            add(finding, sample, options, found);
     if (session != kNone)
-        for (const std::uint32_t index : judgement.of_session(session)) {
-            const ConstituentId id = judgement.findings[index].constituent;
+        for (const Finding& finding : judgement.of_session(session)) {
+            const ConstituentId id = finding.constituent;
             if (id == kNoConstituent || season_.rules.constituents[id].group == Group::instrument)
-                add(judgement.findings[index], sample, options, found);
+                add(finding, sample, options, found);
         }
     const auto by_row = [](const auto& mark, RowId r) { return mark.mark.row < r; };
     for (auto at = std::lower_bound(session_marks_.begin(), session_marks_.end(), row, by_row);
          options.values && at != session_marks_.end() && at->mark.row == row; ++at) {
         if (at->cause == kNone || season_.batch.session[at->cause] == kNone)
             continue;
-        for (const std::uint32_t index : judgement.of_session(season_.batch.session[at->cause]))
-            if (judgement.findings[index].row == at->cause &&
-                judgement.findings[index].constituent == at->mark.constituent)
-                add(judgement.findings[index], sample, options, found);
+        for (const Finding& finding : judgement.of_session(season_.batch.session[at->cause]))
+            if (finding.row == at->cause && finding.constituent == at->mark.constituent)
+                add(finding, sample, options, found);
     }
     if (judgement.verdict[row] == Verdict::superseded)
         note("superseded by a later reading", sample, found);

@@ -29,8 +29,7 @@ void count_rows(const Season& season, const batch::Session& from, page::Session&
 }
 
 void add_troubles(const Season& season, std::uint32_t session, page::Session& made) {
-    for (const std::uint32_t index : season.judgement.of_session(session)) {
-        const Finding& finding = season.judgement.findings[index];
+    for (const Finding& finding : season.judgement.of_session(session)) {
         if (finding.severity == Severity::off || finding.settled)
             continue;
         const State state = finding.severity == Severity::exclude  ? State::bad

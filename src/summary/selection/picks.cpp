@@ -90,9 +90,8 @@ class Candidates {
     bool flagged_otherwise(SampleMeans::Group group, Candidate& candidate) {
         std::set<std::string> flags;
         bool otherwise = false;
-        const auto look_at = [&](std::span<const std::uint32_t> findings) {
-            for (const std::uint32_t index : findings) {
-                const Finding& finding = season_.judgement.findings[index];
+        const auto look_at = [&](std::span<const Finding> findings) {
+            for (const Finding& finding : findings) {
                 if (finding.settled || finding.severity < Severity::review)
                     continue;
                 const bool calibration = finding.code == calibration_;

@@ -106,23 +106,52 @@ TEST_CASE("findings of a later phase that stand behind or before all others keep
     }
 }
 
+TEST_CASE("where findings of many rows begin does not depend on the threads") {
+    std::mt19937 random(6);
+    constexpr std::uint32_t kRows = 700000;
+    std::vector<Finding> findings;
+    std::vector<std::uint32_t> expected(kRows + 1, 0);
+    for (std::uint32_t row = 0; row < kRows; ++row) {
+        expected[row] = static_cast<std::uint32_t>(findings.size());
+        for (std::size_t i = random() % 7 == 0 ? random() % 3 : 0; i > 0; --i) {
+            findings.emplace_back();
+            findings.back().row = row;
+        }
+    }
+    expected[kRows] = static_cast<std::uint32_t>(findings.size());
+    findings.emplace_back(); // stands nowhere
+    for (const unsigned threads : {1U, 3U})
+        CHECK(thresh::rules::index_by(findings, kRows, FindingGroup::reading, threads) == expected);
+    std::size_t taken = 0;
+    bool whole = true;
+    const auto stretches = thresh::rules::row_stretches(findings, 2);
+    CHECK(stretches.size() == 2);
+    for (const auto stretch : stretches) {
+        whole = whole && stretch.data() == findings.data() + taken &&
+                (taken == 0 || stretch.front().row != findings[taken - 1].row);
+        taken += stretch.size();
+    }
+    CHECK(whole);
+    CHECK(taken == findings.size());
+}
+
 TEST_CASE("the findings of each row, session, sample and line are told as a look through all of them does") {
     for (const std::size_t count : {0U, 1U, 60U, 2000U}) {
         std::vector<Finding> findings = some_findings(count, 5);
         thresh::rules::sort_findings(findings, 1);
         for (const FindingGroup group :
              {FindingGroup::reading, FindingGroup::session, FindingGroup::sample, FindingGroup::line}) {
-            const auto index = thresh::rules::index_by(findings, kPlaces, group);
-            REQUIRE(index.begin.size() == kPlaces + 1);
+            const auto begins = thresh::rules::index_by(findings, kPlaces, group, 1);
+            REQUIRE(begins.size() == kPlaces + 1);
             for (std::uint32_t place = 0; place < kPlaces; ++place) {
                 std::vector<std::uint32_t> expected;
                 for (std::uint32_t i = 0; i < count; ++i)
                     if (std::get<0>(written_out(findings[i])) == static_cast<int>(group) &&
                         std::get<1>(written_out(findings[i])) == place)
                         expected.push_back(i);
-                const auto at = index.items.begin();
-                CHECK(std::vector<std::uint32_t>(at + index.begin[place], at + index.begin[place + 1]) ==
-                      expected);
+                std::vector<std::uint32_t> told(begins[place + 1] - begins[place]);
+                std::iota(told.begin(), told.end(), begins[place]);
+                CHECK(told == expected);
             }
         }
     }

@@ -12,6 +12,7 @@
 #include <tuple>
 #include <vector>
 
+#include "rules/finding_order.hpp"
 #include "unit/support/readings_builder.hpp"
 
 namespace thresh::test {
@@ -30,28 +31,15 @@ struct SeasonHolder {
     void find(const std::string& code, Severity severity, RowId row, const std::string& constituent = {});
 };
 
-inline rules::Judgement::Index index_of(const std::vector<Finding>& findings, std::size_t count, bool rows,
-                                        About about) {
-    rules::Judgement::Index index;
-    index.begin.assign(count + 1, 0);
-    for (std::size_t subject = 0; subject < count; ++subject) {
-        for (std::uint32_t i = 0; i < findings.size(); ++i) {
-            const bool of_row = findings[i].about == About::value || findings[i].about == About::reading;
-            if (rows ? of_row && findings[i].row == subject
-                     : findings[i].about == about && findings[i].subject == subject)
-                index.items.push_back(i);
-        }
-        index.begin[subject + 1] = static_cast<std::uint32_t>(index.items.size());
-    }
-    return index;
-}
-
 inline void SeasonHolder::index() {
+    using rules::FindingGroup;
+    std::vector<Finding>& findings = judgement.findings;
+    rules::sort_findings(findings, 1);
     judgement.index_marks(batch.kind.size());
-    judgement.by_row = index_of(judgement.findings, batch.kind.size(), true, About::reading);
-    judgement.by_sample = index_of(judgement.findings, batch.samples.size(), false, About::sample);
-    judgement.by_session = index_of(judgement.findings, batch.sessions.size(), false, About::session);
-    judgement.by_line = index_of(judgement.findings, batch.lines.size(), false, About::line);
+    judgement.by_row = rules::index_by(findings, batch.kind.size(), FindingGroup::reading, 1);
+    judgement.by_sample = rules::index_by(findings, batch.samples.size(), FindingGroup::sample, 1);
+    judgement.by_session = rules::index_by(findings, batch.sessions.size(), FindingGroup::session, 1);
+    judgement.by_line = rules::index_by(findings, batch.lines.size(), FindingGroup::line, 1);
 }
 
 inline void SeasonHolder::find(const std::string& code, Severity severity, RowId row,
