@@ -49,16 +49,20 @@ std::uint64_t hash_bytes(std::string_view text) {
     return fold(hash ^ tail ^ (std::uint64_t{left} << 56), kSecond);
 }
 
-TextPool::Head::Head(std::string_view text) : is_long(text.size() >= sizeof words) {
-    const std::string_view held = text.substr(0, sizeof words - 1);
+TextPool::Head::Head(std::string_view text) {
+    if (text.size() >= sizeof(Words)) {
+        std::memcpy(&words[0], text.data(), sizeof words[0]);
+        words[1] = text.size();
+        words[2] = std::uint64_t{sizeof(Words)} << kLast;
+        return;
+    }
     std::size_t whole = 0;
-    if (held.size() >= 8)
-        std::memcpy(&words[whole++], held.data(), 8);
-    if (held.size() >= 16)
-        std::memcpy(&words[whole++], held.data() + 8, 8);
-    words[whole] = last_bytes(held, held.size() % 8);
-    const std::uint64_t last = is_long ? sizeof words : text.size(); // behind the bytes that are held
-    words.back() |= std::endian::native == std::endian::little ? last << 56 : last;
+    if (text.size() >= 8)
+        std::memcpy(&words[whole++], text.data(), 8);
+    if (text.size() >= 16)
+        std::memcpy(&words[whole++], text.data() + 8, 8);
+    words[whole] = last_bytes(text, text.size() % 8);
+    words.back() |= std::uint64_t{text.size()} << kLast;
 }
 
 namespace {
@@ -75,13 +79,18 @@ constexpr std::size_t slots_for(std::size_t texts) {
 std::size_t TextPool::place(std::string_view text, const Head& head, std::uint64_t hash) const {
     const std::size_t mask = slots_.size() - 1;
     const auto tag = static_cast<std::uint32_t>(hash);
-    const auto is_head = [&](const std::array<std::uint64_t, 3>& other) { // == would call for three words
-        return ((other[0] ^ head.words[0]) | (other[1] ^ head.words[1]) | (other[2] ^ head.words[2])) == 0;
+    const bool is_long = Head::is_long(head.words);
+    const std::uint64_t compared = is_long ? Head::kLastByte : ~std::uint64_t{0}; // of the last word
+    const auto is_head = [&](const Words& other) { // == would call for three words
+        return ((other[0] ^ head.words[0]) | (other[1] ^ head.words[1]) |
+                ((other[2] ^ head.words[2]) & compared)) == 0;
+    };
+    const auto is_text = [&](const Words& other) { // of the same size as `text`
+        return std::memcmp(bytes_.data() + Head::offset(other), text.data(), text.size()) == 0;
     };
     std::size_t slot = hash & mask;
     for (; slots_[slot].id != kNoText; slot = (slot + 1) & mask)
-        if (slots_[slot].tag == tag && is_head(slots_[slot].head) &&
-            (!head.is_long || (*this)[slots_[slot].id] == text))
+        if (slots_[slot].tag == tag && is_head(slots_[slot].head) && (!is_long || is_text(slots_[slot].head)))
             break;
     return slot;
 }
@@ -129,15 +138,24 @@ TextId TextPool::intern(std::string_view text, std::uint64_t hash) {
     ready_to_find();
     if (slots_.size() < slots_for(size() + 1))
         rehash(slots_.size() * 2);
-    const Head head(text);
+    Head head(text);
     Slot& slot = slots_[place(text, head, hash)];
     if (slot.id == kNoText) {
         assert(size() < kNoText);
+        point_at(head, bytes_.size());
         slot = {head.words, static_cast<std::uint32_t>(hash), static_cast<TextId>(size())};
         bytes_.insert(bytes_.end(), text.begin(), text.end());
         offsets_.push_back(bytes_.size());
     }
     return slot.id;
+}
+
+// Of a text that begins there.
+void TextPool::point_at(Head& head, std::size_t offset) {
+    if (!Head::is_long(head.words))
+        return;
+    head.words.back() |= offset << Head::kFirst;
+    any_long_ = true;
 }
 
 // Makes the slots of texts that are all different.
@@ -149,7 +167,9 @@ void TextPool::index() {
         std::size_t slot = hash & mask;
         while (slots_[slot].id != kNoText)
             slot = (slot + 1) & mask;
-        slots_[slot] = {Head((*this)[id]).words, static_cast<std::uint32_t>(hash), id};
+        Head head((*this)[id]);
+        point_at(head, offsets_[id]);
+        slots_[slot] = {head.words, static_cast<std::uint32_t>(hash), id};
     }
 }
 

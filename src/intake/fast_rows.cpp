@@ -230,6 +230,8 @@ bool FastRows::take_scanned(std::string_view text, std::size_t limit, bool quote
         const std::size_t end = std::size_t{rows_.ends[rows_.row_last[row]]} + 1;
         const bool plain = plain_row(text, row, begin, quoted);
         ask_ahead(text, row + kAhead, origin, quoted);
+        pools_.pools[static_cast<std::size_t>(TextField::sample)].prefetch_text(
+            coming_[(row + kAhead / 2) % kAhead].hash);
         if (plain) {
             taken_ = end;
             continue;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <bit>
 #include <cstdint>
 #include <limits>
 #include <span>
@@ -38,11 +39,24 @@ class TextPool {
         if (slots_.empty())
             index();
     }
-    // Asks the memory for what finding a text of this hash will need: many texts in random order cost little
-    // when they are asked for ahead.
-    void prefetch(std::uint64_t hash) const {
+    // Ask the memory for what finding a text of this hash will need: many texts in random order cost little
+    // when they are asked for ahead. First the slot; then, some texts later, what the slot tells is needed.
+    // (Inline: a function that does nothing but this has no effect that g++ 12 knows of, so it leaves the
+    // calls out.)
+    [[gnu::always_inline]] void prefetch(std::uint64_t hash) const {
         if (!slots_.empty())
             __builtin_prefetch(&slots_[hash & (slots_.size() - 1)]);
+    }
+    [[gnu::always_inline]] void prefetch_text(std::uint64_t hash) const {
+        if (!any_long_ || slots_.empty())
+            return;
+        const Slot& slot = slots_[hash & (slots_.size() - 1)];
+        if (slot.id == kNoText || !Head::is_long(slot.head))
+            return;
+        constexpr std::size_t kCacheLine = 64;
+        const char* const text = bytes_.data() + Head::offset(slot.head);
+        __builtin_prefetch(text);
+        __builtin_prefetch(text + kCacheLine);
     }
     // Renumbers so that ids follow the bytewise order of the strings: independent of arrival.
     // Returns the new id of each old one.
@@ -54,25 +68,35 @@ class TextPool {
                           std::vector<std::vector<TextId>>& new_ids);
 
   private:
-    // A short text as three words, or the beginning of a long one; the last byte says which. Two short texts
-    // are equal when their words are, so that finding one goes to one place in memory.
+    // A short text as three words, so that finding one goes to one place in memory: two short texts are equal
+    // when their words are. Of a long one the first eight bytes, the size, and where it begins in bytes_,
+    // which is not known of one that is sought. The last byte says which, and of short ones the size.
+    using Words = std::array<std::uint64_t, 3>;
     struct Head {
-        std::array<std::uint64_t, 3> words{};
-        bool is_long = false;
+        Words words{};
         explicit Head(std::string_view text);
+        static constexpr unsigned kLast = std::endian::native == std::endian::little ? 56 : 0;
+        static constexpr unsigned kFirst = kLast == 0 ? 8 : 0; // the bits of an offset, beside the last byte
+        static constexpr std::uint64_t kLastByte = std::uint64_t{255} << kLast;
+        static bool is_long(const Words& words) {
+            return (words.back() & kLastByte) == std::uint64_t{sizeof(Words)} << kLast;
+        }
+        static std::size_t offset(const Words& words) { return (words.back() & ~kLastByte) >> kFirst; }
     };
     struct Slot {
-        std::array<std::uint64_t, 3> head{};
+        Words head{};
         std::uint32_t tag = 0; // low half of the hash
         TextId id = kNoText;
     };
     std::size_t place(std::string_view text, const Head& head, std::uint64_t hash) const;
+    void point_at(Head& head, std::size_t offset);
     void rehash(std::size_t slots);
     void index();
     class Merger;
     std::vector<char> bytes_;
     std::vector<std::uint64_t> offsets_ = {0};
     std::vector<Slot> slots_; // open addressing, power of two
+    bool any_long_ = false;   // among those in slots_
 };
 
 } // namespace thresh

@@ -98,6 +98,29 @@ TEST_CASE("long texts of equal beginning and equal short hash are still two text
     CHECK(wrong == 0);
 }
 
+TEST_CASE("long texts are found where they stand after growing, sorting and indexing anew") {
+    TextPool pool;
+    const auto text = [](int i) { return "2026_AYT_TRIAL_07_PLOT_" + std::to_string(i * 7919 % 5003); };
+    for (int i = 0; i < 5000; ++i)
+        REQUIRE(pool.intern(text(i)) == static_cast<TextId>(i));
+    pool.intern("short");
+    pool.reserve(50000);
+    const auto all_found = [&](const std::function<TextId(int)>& expected) {
+        std::size_t found = 0;
+        for (int i = 0; i < 5000; ++i)
+            found += pool.find(text(i)) == expected(i) ? 1U : 0U;
+        return found == 5000 && pool.find(text(5001)) == kNoText &&
+               pool.find("2026_AYT_TRIAL_07_PLOT") == kNoText;
+    };
+    CHECK(all_found([](int i) { return static_cast<TextId>(i); }));
+    const std::vector<TextId> sorted = pool.sort_bytewise();
+    pool.ready_to_find();
+    CHECK(all_found([&](int i) { return sorted[static_cast<std::size_t>(i)]; }));
+    const TextPool copy = pool;
+    pool = {};
+    CHECK(copy.find(text(7)) == sorted[7]);
+}
+
 TEST_CASE("large pools merge in stretches to what one thread makes of them") {
     std::array<TextPool, 3> pools;
     for (int i = 0; i < 30000; ++i) {
