@@ -9,6 +9,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <memory>
 
 namespace thresh::summary {
 
@@ -101,13 +103,37 @@ class LinesWide final : public LinesBase {
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {
         LineArithmetic arithmetic(means_, false, kept_);
         FlagCounts flags;
+        Cells cells(means_.constituents().size());
         for (std::size_t row = first; row < last; ++row) {
             flags_.count(row, flags);
-            write_row(row, arithmetic.compute(groups_, groups_.groups[row]), flags, sink);
+            write_row(row, arithmetic.compute(groups_, groups_.groups[row]), flags, cells, sink);
         }
     }
 
   private:
+    // Room for a row's cells of all constituents, to be sent together, where nothing but numbers is told.
+    struct Cells {
+        static constexpr std::size_t kEach = 5; // mean, SD, SE, n, flagged
+        explicit Cells(std::size_t slots) : values(kEach * slots), whole(new bool[values.size()]) {
+            for (std::size_t i = 0; i < values.size(); ++i)
+                whole[i] = i % kEach >= 3;
+        }
+        std::vector<double> values;
+        std::unique_ptr<bool[]> whole;
+    };
+    void send_together(const LineNumbers& line, const FlagCounts& flags, Cells& cells, RowSink& sink) const {
+        double* cell = cells.values.data();
+        for (std::size_t slot = 0; slot < line.mean.size(); ++slot, cell += Cells::kEach) {
+            constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
+            cell[0] = line.provisional ? kNothing : line.mean[slot];
+            cell[1] = line.provisional ? kNothing : line.sd[slot];
+            cell[2] = line.provisional ? kNothing : line.se[slot];
+            cell[3] = line.provisional ? 0 : line.n[slot];
+            cell[4] = flags.flagged[slot];
+        }
+        sink.numbers(cells.values, {cells.whole.get(), cells.values.size()});
+    }
+
     // Why the mean is marked; of a provisional one, why its readings are excluded.
     void send_note(const LineGroup& group, const LineNumbers& line, const FlagCounts& flags, std::size_t slot,
                    RowSink& sink) const {
@@ -129,7 +155,8 @@ class LinesWide final : public LinesBase {
             sink.note(notes.text());
     }
 
-    void write_row(std::size_t row, const LineNumbers& line, const FlagCounts& flags, RowSink& sink) const {
+    void write_row(std::size_t row, const LineNumbers& line, const FlagCounts& flags, Cells& cells,
+                   RowSink& sink) const {
         const LineGroup& group = groups_.groups[row];
         sink.begin_row();
         send_key(group, sink);
@@ -146,6 +173,14 @@ class LinesWide final : public LinesBase {
         sink.integer(line.used);
         sink.integer(line.review);
         sink.integer(line.readings - line.used);
+        if (trials_ == nullptr && decisions_ == nullptr && !sink.wants_marks() && !sink.wants_notes())
+            send_together(line, flags, cells, sink);
+        else
+            send_each(row, line, flags, sink);
+        sink.end_row();
+    }
+    void send_each(std::size_t row, const LineNumbers& line, const FlagCounts& flags, RowSink& sink) const {
+        const LineGroup& group = groups_.groups[row];
         for (std::size_t slot = 0; slot < line.mean.size(); ++slot) {
             send(sink, line.mean[slot], shown_of(line, flags, slot));
             if (sink.wants_notes())
@@ -159,7 +194,6 @@ class LinesWide final : public LinesBase {
             if (decisions_ != nullptr && decisions_->about(means_.constituents()[slot]))
                 send_decision(*decisions_, row, slot, sink);
         }
-        sink.end_row();
     }
 };
 

@@ -120,6 +120,30 @@ TEST_CASE("a line with excluded readings only shows a provisional mean and count
     CHECK(table.rows[1].at("status") == "none");
 }
 
+TEST_CASE("lines are the same for a sink that wants no marks, but that nothing is provisional there") {
+    const auto holder = season();
+    holder->find("below-expected", Severity::review, 0, "protein");
+    for (const std::size_t excluded : {0U, 2U, 4U}) { // the readings of L-2 last, then all of L-1 too
+        for (RowId row = 0; row < excluded; ++row)
+            holder->find("moisture-high", Severity::exclude, 4 - row);
+        if (excluded == 4)
+            holder->find("moisture-high", Severity::exclude, 0);
+        const auto means = sample_means(holder->season());
+        const auto table = lines_table(holder->season(), *means, {});
+        test::FileSink sink(*table);
+        table->write(0, table->rows(), sink);
+        auto expected = rows_of(*table).rows;
+        for (auto& row : expected)
+            for (auto& [column, cell] : row)
+                if (cell.starts_with('~'))
+                    cell.clear();
+        CHECK(sink.rows == expected);
+        CHECK(sink.rows[0].at("protein").empty() == (excluded == 4));
+        CHECK(sink.rows[0].at("protein_sd").empty() == (excluded >= 2)); // one plot is left, then none
+        CHECK(sink.rows[0].at("protein_flagged") == "1");
+    }
+}
+
 TEST_CASE("a line of which a plot has no usable reading is partial") {
     const auto holder = season();
     holder->find("moisture-high", Severity::exclude, 3);

@@ -135,6 +135,13 @@ class MapSink : public summary::RowSink {
     std::size_t column_ = 0;
 };
 
+// The same as a file wants it: nothing tells how a number is shown.
+class FileSink final : public MapSink {
+  public:
+    using MapSink::MapSink;
+    bool wants_marks() const override { return false; }
+};
+
 inline MapSink rows_of(const summary::Table& table) {
     MapSink sink(table);
     table.write(0, table.rows(), sink);

@@ -77,16 +77,11 @@ TEST_CASE("readings keep the values of an excluded reading and leave an excluded
 }
 
 TEST_CASE("readings are the same for a sink that wants no marks") {
-    class FileSink final : public test::MapSink {
-      public:
-        using MapSink::MapSink;
-        bool wants_marks() const override { return false; }
-    };
     const auto holder = make_season({reading("A", "36.1"), reading("B", ""), reading("C", "36.2")});
     holder->find("below-expected", Severity::review, 0, "protein");
     holder->find("impossible-value", Severity::exclude, 2, "oil");
     const auto table = readings_table(holder->season(), {});
-    FileSink sink(*table);
+    test::FileSink sink(*table);
     table->write(0, table->rows(), sink);
     CHECK(sink.rows == rows_of(*table).rows);
     CHECK(sink.rows[2].at("oil").empty());
