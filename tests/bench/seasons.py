@@ -64,6 +64,18 @@ class Seasons:
             made.append((name, path))
         return made
 
+    def long_ids(self, source):
+        """The season with IDs as long as those of plot labels: 42 characters, which no short text holds."""
+        path = self.folder / f"{source.stem}-long-ids.csv"
+        if not path.exists():
+            with open(source, encoding="utf-8") as file, open(path, "w", encoding="utf-8") as out:
+                out.write(next(file))
+                for line in file:
+                    sample, rest = line.split(",", 1)
+                    trial, entry, rep = sample.split("-")
+                    out.write(f"2026_soybean_Ames_{trial}-entry_{entry}-plot_{rep},{rest}")
+        return path
+
     def sample_list(self, source, unlisted):
         """A list of all samples of the season but the last `unlisted`."""
         path = self.folder / f"{source.stem}-list-{unlisted}.csv"
