@@ -272,6 +272,8 @@ int command_inspect(const Settings& settings) {
                                       0,
                                       0});
 
+    if (const auto writable = check_output(settings.output); !writable)
+        return failed(settings, writable.error());
     const FoundInputs found = find_inputs(settings.exports, 0, 1);
     if (found.inputs.empty())
         return failed(settings,

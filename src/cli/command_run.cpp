@@ -15,7 +15,6 @@
 #include "cli/workbook_result.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <fmt/format.h>
 #include <future>
 #include <thresh/core/nearest.hpp>
@@ -135,20 +134,6 @@ Result<Wanted> wanted_results(const std::optional<std::string>& only) {
     return wanted;
 }
 
-Result<std::optional<int>> digits_of(const Settings& settings) {
-    if (!settings.digits)
-        return std::optional<int>(4);
-    if (*settings.digits == "full")
-        return std::optional<int>();
-    int digits = -1;
-    const char* end = settings.digits->data() + settings.digits->size();
-    const auto [at, error] = std::from_chars(settings.digits->data(), end, digits);
-    if (error != std::errc{} || at != end || digits < 0 || digits > 17)
-        return fail(fmt::format("--digits `{}` is no number of decimals", *settings.digits),
-                    "use 0 to 17, or full");
-    return std::optional<int>(digits);
-}
-
 using InputRecords = Result<std::vector<report::RunInput>>;
 
 // SHA-256 of every input that was read, beside its source.
@@ -220,13 +205,11 @@ Result<void> write_report(const std::string& folder, const Settings& settings, c
 // Fills the folder. Tables take their time to be given back, beside what is left to do: the future waits for
 // it.
 Result<std::future<void>> fill(const std::string& folder, const Settings& settings, const Prepared& prepared,
-                               const Wanted& wanted, std::future<InputRecords>& input_hashes) {
+                               const Wanted& wanted, std::optional<int> digits,
+                               std::future<InputRecords>& input_hashes) {
     const std::vector<const Member*>& members = wanted.tables;
-    const auto digits = digits_of(settings);
-    if (!digits)
-        return tl::unexpected(digits.error());
     report::WriteOptions options;
-    options.digits = *digits;
+    options.digits = digits;
     options.threads = prepared.threads;
     const summary::Season season = prepared.season();
     const auto means = summary::sample_means(season);
@@ -297,7 +280,7 @@ Result<std::future<void>> fill(const std::string& folder, const Settings& settin
     if (wanted.workbook) {
         progress.stage("writing results.xlsx");
         if (auto written = write_workbook_result(folder, *settings.into + "/results.xlsx", season, *means,
-                                                 *lines_of(from), facts.rules, *digits);
+                                                 *lines_of(from), facts.rules, digits);
             !written)
             return tl::unexpected(written.error());
         others.emplace_back("results.xlsx");
@@ -351,6 +334,9 @@ int command_run(const Settings& settings) {
                                  {},
                                  0,
                                  0});
+    const auto digits = digits_of(settings);
+    if (!digits)
+        return failed(settings, digits.error());
     auto folder = ResultsFolder::begin(*settings.into, names_of_results());
     if (!folder)
         return failed(settings, folder.error());
@@ -380,7 +366,7 @@ int command_run(const Settings& settings) {
     }
     if (!settings.only && !prepared->batch.has_trials)
         std::erase_if(wanted->tables, is_about_trials);
-    const auto filled = fill(folder->staging(), settings, *prepared, *wanted, input_hashes);
+    const auto filled = fill(folder->staging(), settings, *prepared, *wanted, *digits, input_hashes);
     if (!filled)
         return failed(settings, filled.error());
     if (const auto unchanged = check_unchanged(*prepared, prepared->found.states); !unchanged)

@@ -114,26 +114,55 @@ class FileOutput final : public Output {
     std::unique_ptr<BulkFile> bytes_;
 };
 
+// What a path leads to.
+struct Target {
+    bool device = false;             // or a pipe
+    std::filesystem::path file = {}; // else: to be made, or replaced; behind links
+};
+Result<Target> target_of(const std::string& path) {
+    struct stat there {};
+    const bool exists = ::stat(path.c_str(), &there) == 0;
+    if (exists && S_ISDIR(there.st_mode))
+        return system_failure("cannot be written", path, EISDIR);
+    if (exists && !S_ISREG(there.st_mode))
+        return Target{true};
+    std::error_code error;
+    Target target{false, exists ? std::filesystem::canonical(path, error) : std::filesystem::path(path)};
+    if (error)
+        return system_failure("cannot be written", path, error.value());
+    return target;
+}
+
 } // namespace
+
+Result<void> check_output(const std::optional<std::string>& path) {
+    if (!path || *path == "-")
+        return {};
+    const auto target = target_of(*path);
+    if (!target)
+        return tl::unexpected(target.error());
+    const std::filesystem::path folder = target->file.parent_path();
+    const bool may_be_written = target->device
+                                    ? ::access(path->c_str(), W_OK) == 0
+                                    : ::access(folder.empty() ? "." : folder.c_str(), W_OK | X_OK) == 0;
+    if (!may_be_written)
+        return system_failure("cannot be written", *path, errno);
+    return {};
+}
 
 Result<std::unique_ptr<Output>> open_output(const std::optional<std::string>& path) {
     if (!path || *path == "-")
         return std::make_unique<StandardOutput>();
-    struct stat there {};
-    const bool exists = ::stat(path->c_str(), &there) == 0;
-    if (exists && S_ISDIR(there.st_mode))
-        return system_failure("cannot be written", *path, EISDIR);
-    if (exists && !S_ISREG(there.st_mode)) {
+    const auto found = target_of(*path);
+    if (!found)
+        return tl::unexpected(found.error());
+    if (found->device) {
         const int device = ::open(path->c_str(), O_WRONLY | O_CLOEXEC);
         if (device < 0)
             return system_failure("cannot be written", *path, errno);
         return std::make_unique<DeviceOutput>(*path, device);
     }
-    std::error_code error;
-    const std::filesystem::path target =
-        exists ? std::filesystem::canonical(*path, error) : std::filesystem::path(*path);
-    if (error)
-        return system_failure("cannot be written", *path, error.value());
+    const std::filesystem::path& target = found->file;
     std::string temporary = (target.parent_path() / ("." + target.filename().string() + ".XXXXXX")).string();
     const int fd = ::mkostemp(temporary.data(), O_CLOEXEC);
     if (fd < 0)

@@ -19,6 +19,10 @@ class Output {
     virtual Result<void> finish() = 0;
 };
 
+// Whether there is a place for it: known before hours of work. That it can be written is only known when it
+// was.
+Result<void> check_output(const std::optional<std::string>& path);
+
 // Standard output when `path` is empty or `-`.
 Result<std::unique_ptr<Output>> open_output(const std::optional<std::string>& path);
 

@@ -4,6 +4,7 @@
 
 #include "cli/import_options.hpp"
 #include "cli/lists.hpp"
+#include "cli/output.hpp"
 #include "cli/progress.hpp"
 
 #include <algorithm>
@@ -58,6 +59,8 @@ Result<Prepared> prepare(const Settings& settings,
                          const std::function<void(const Prepared& so_far)>& when_read) {
     Prepared prepared;
     prepared.threads = thread_count(settings);
+    if (auto writable = check_output(settings.output); !writable)
+        return tl::unexpected(writable.error());
 
     auto rules = load_rules(settings);
     if (!rules)

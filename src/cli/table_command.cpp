@@ -59,17 +59,10 @@ Result<report::WriteOptions> write_options(const Settings& settings, unsigned th
     // A table that is asked for but goes into a file or pager is fitted to a page.
     const unsigned width = terminal_width(STDOUT_FILENO);
     options.width = width > 0 ? width : kPageWidth;
-    if (settings.digits == "full") {
-        options.digits = std::nullopt;
-    } else if (settings.digits) {
-        int digits = -1;
-        const char* end = settings.digits->data() + settings.digits->size();
-        const auto [at, error] = std::from_chars(settings.digits->data(), end, digits);
-        if (error != std::errc{} || at != end || digits < 0 || digits > 17)
-            return fail(fmt::format("--digits `{}` is no number of decimals", *settings.digits),
-                        "use 0 to 17, or full");
-        options.digits = digits;
-    }
+    const auto digits = digits_of(settings);
+    if (!digits)
+        return tl::unexpected(digits.error());
+    options.digits = *digits;
     return options;
 }
 
@@ -131,6 +124,20 @@ std::string what_happened(const Settings& settings, const Prepared& prepared) {
                       : report::summary_line(overview) + "\n";
 }
 
+Result<std::optional<int>> digits_of(const Settings& settings) {
+    if (!settings.digits)
+        return report::WriteOptions().digits;
+    if (*settings.digits == "full")
+        return std::optional<int>();
+    int digits = -1;
+    const char* end = settings.digits->data() + settings.digits->size();
+    const auto [at, error] = std::from_chars(settings.digits->data(), end, digits);
+    if (error != std::errc{} || at != end || digits < 0 || digits > 17)
+        return fail(fmt::format("--digits `{}` is no number of decimals", *settings.digits),
+                    "use 0 to 17, or full");
+    return std::optional<int>(digits);
+}
+
 int season_status(const Settings& settings, const Prepared& prepared) {
     for (const SourceFile& file : prepared.batch.readings.files)
         if (file.refused)
@@ -168,12 +175,12 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
 }
 
 int table_command(const Settings& settings, const MakeTable& make, const std::string* notes) {
+    const auto options = write_options(settings, thread_count(settings));
+    if (!options)
+        return failed(settings, options.error());
     auto prepared = prepare(settings);
     if (!prepared)
         return failed(settings, prepared.error());
-    const auto options = write_options(settings, prepared->threads);
-    if (!options)
-        return failed(settings, options.error());
     auto table = make(prepared->season());
     if (!table)
         return failed(settings, table.error());
