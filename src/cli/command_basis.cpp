@@ -68,18 +68,9 @@ Result<std::string> restated(const BasisSettings& settings) {
     if (*r < -1 || *r > 1)
         return fail("--r is no correlation", "give -1 to 1");
 
-    std::optional<int> digits;
-    if (settings.digits && *settings.digits != "full") {
-        int decimals = -1;
-        const char* last = settings.digits->data() + settings.digits->size();
-        const auto [end, error] = std::from_chars(settings.digits->data(), last, decimals);
-        if (error != std::errc{} || end != last || decimals < 0 || decimals > 17)
-            return fail(fmt::format("--digits `{}` is no number of decimals", *settings.digits),
-                        "use 0 to 17, or full");
-        digits = decimals;
-    } else if (!settings.digits) {
-        digits = 6;
-    }
+    const auto digits = digits_of(settings.digits, 6);
+    if (!digits)
+        return tl::unexpected(digits.error());
     const bool with_uncertainty = settings.u || settings.u_moisture;
     std::string text =
         with_uncertainty ? "value,from,moisture,to,result,u\n" : "value,from,moisture,to,result\n";
@@ -89,14 +80,14 @@ Result<std::string> restated(const BasisSettings& settings) {
             return tl::unexpected(value.error());
         text += fmt::format("{},{},{},{},", given, to_text(*from), moisture ? *settings.moisture : "",
                             to_text(*to));
-        report::append_number(text, basis::convert(*value, *at, *wanted), digits);
+        report::append_number(text, basis::convert(*value, *at, *wanted), *digits);
         if (with_uncertainty) {
             // The reading's moisture is uncertain; a fixed basis is exact by definition.
             const bool moves = from->kind == Basis::Kind::as_is && to->kind == Basis::Kind::fixed;
             text += ',';
             report::append_number(
                 text, basis::converted_uncertainty(*value, *at, *wanted, *u, moves ? *u_moisture : 0, *r),
-                digits);
+                *digits);
         }
         text += '\n';
     }

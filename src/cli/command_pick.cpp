@@ -81,9 +81,8 @@ std::optional<Error> conflict(const Settings& settings) {
 int command_pick(const Settings& settings) {
     if (const auto error = conflict(settings))
         return failed(settings, *error);
-    if (settings.shipment)
-        if (const auto writable = check_output(settings.key); !writable)
-            return failed(settings, writable.error());
+    if (const auto writable = check_output(settings.key); !writable) // only a shipment has one
+        return failed(settings, writable.error());
     std::string notes;
     return table_command(
         settings,

@@ -334,7 +334,7 @@ int command_run(const Settings& settings) {
                                  {},
                                  0,
                                  0});
-    const auto digits = digits_of(settings);
+    const auto digits = digits_of(settings.digits, report::WriteOptions().digits);
     if (!digits)
         return failed(settings, digits.error());
     auto folder = ResultsFolder::begin(*settings.into, names_of_results());

@@ -59,7 +59,7 @@ Result<report::WriteOptions> write_options(const Settings& settings, unsigned th
     // A table that is asked for but goes into a file or pager is fitted to a page.
     const unsigned width = terminal_width(STDOUT_FILENO);
     options.width = width > 0 ? width : kPageWidth;
-    const auto digits = digits_of(settings);
+    const auto digits = digits_of(settings.digits, options.digits);
     if (!digits)
         return tl::unexpected(digits.error());
     options.digits = *digits;
@@ -124,17 +124,16 @@ std::string what_happened(const Settings& settings, const Prepared& prepared) {
                       : report::summary_line(overview) + "\n";
 }
 
-Result<std::optional<int>> digits_of(const Settings& settings) {
-    if (!settings.digits)
-        return report::WriteOptions().digits;
-    if (*settings.digits == "full")
+Result<std::optional<int>> digits_of(const std::optional<std::string>& told, std::optional<int> unless_told) {
+    if (!told)
+        return unless_told;
+    if (*told == "full")
         return std::optional<int>();
     int digits = -1;
-    const char* end = settings.digits->data() + settings.digits->size();
-    const auto [at, error] = std::from_chars(settings.digits->data(), end, digits);
+    const char* end = told->data() + told->size();
+    const auto [at, error] = std::from_chars(told->data(), end, digits);
     if (error != std::errc{} || at != end || digits < 0 || digits > 17)
-        return fail(fmt::format("--digits `{}` is no number of decimals", *settings.digits),
-                    "use 0 to 17, or full");
+        return fail(fmt::format("--digits `{}` is no number of decimals", *told), "use 0 to 17, or full");
     return std::optional<int>(digits);
 }
 

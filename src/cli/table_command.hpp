@@ -15,8 +15,8 @@ namespace thresh::cli {
 using MakeTable = std::function<Result<std::unique_ptr<summary::Table>>(const summary::Season&)>;
 int table_command(const Settings& settings, const MakeTable& make, const std::string* notes = nullptr);
 
-// The decimals that --digits asks for; nullopt: all.
-Result<std::optional<int>> digits_of(const Settings& settings);
+// The decimals that --digits asks for (`told`); nullopt: all.
+Result<std::optional<int>> digits_of(const std::optional<std::string>& told, std::optional<int> unless_told);
 
 // Prints an error; the exit status of a job that could not be done.
 int failed(const Settings& settings, const Error& error);

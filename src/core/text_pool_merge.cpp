@@ -233,8 +233,7 @@ class TextPool::Merger {
         }
     }
 
-    // Texts in order lie anywhere in their pool. Inline: a function that does nothing but this has no effect
-    // that g++ 12 knows of, so it leaves the calls out.
+    // Texts in order lie anywhere in their pool. Inline as Block::prefetch_cells.
     [[gnu::always_inline]] void ask_ahead(std::span<const Item> items) const {
         constexpr std::size_t kFar = 32, kNear = 16;
         if (items.size() <= kFar)

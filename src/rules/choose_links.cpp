@@ -172,8 +172,7 @@ class Counting {
     std::vector<std::size_t> moisture_; // of each material: its place among the key constituents
 };
 
-// Inline: a function that does nothing but this has no effect that g++ 12 knows of, so it leaves the calls
-// out.
+// Inline as Block::prefetch_cells.
 [[gnu::always_inline]] inline void ask_ahead(const Evidence& evidence, std::uint32_t sample) {
     const batch::Batch& batch = evidence.batch;
     for (std::uint32_t place = batch.sample_begin[sample]; place < batch.sample_begin[sample + 1]; ++place)

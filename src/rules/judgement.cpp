@@ -10,7 +10,7 @@ namespace thresh::rules {
 
 namespace {
 
-constexpr std::size_t kRowsAPiece = 1 << 16;
+constexpr std::size_t kRowsAPiece = 1 << 16; // a multiple of 64
 
 // Those of `items`, in order of rows, that are about rows of [first, last).
 template <typename Item>
@@ -28,13 +28,15 @@ void Judgement::index_marks(std::size_t rows, unsigned threads) {
     const std::span about_rows = of_group(findings, FindingGroup::reading);
     // Each piece by itself, how many of its rows have marks included; then all of them one behind the other.
     const std::size_t pieces = rows / kRowsAPiece + 1;
+    const auto words_of = [&](std::size_t piece) { // of marked_rows
+        const std::span from = std::span(marked_rows).subspan(piece * (kRowsAPiece / 64));
+        return from.first(std::min(from.size(), kRowsAPiece / 64));
+    };
     std::vector<std::uint32_t> marked(pieces);
     parallel_for(pieces, threads, [&](std::size_t piece) {
         const std::size_t first = piece * kRowsAPiece, last = std::min(rows, first + kRowsAPiece);
         std::fill(row_flags.data() + first, row_flags.data() + last, std::uint8_t{0});
-        std::fill(marked_rows.data() + first / 64,
-                  marked_rows.data() + std::min(marked_rows.size(), (first + kRowsAPiece) / 64),
-                  MarkedRows{});
+        std::ranges::fill(words_of(piece), MarkedRows{});
         for (const ValueMark& mark : in_rows(all_marks, first, last)) {
             marked[piece] += (row_flags[mark.row] & kMarked) == 0 ? 1U : 0U;
             row_flags[mark.row] |= mark.mark == Mark::exclude ? kHasExclude : kHasReview;
@@ -50,10 +52,9 @@ void Judgement::index_marks(std::size_t rows, unsigned threads) {
     parallel_for(pieces, threads, [&](std::size_t piece) {
         const std::size_t first = piece * kRowsAPiece, last = std::min(rows, first + kRowsAPiece);
         std::uint32_t before = marked[piece];
-        for (std::size_t near = first / 64; near < std::min(marked_rows.size(), (first + kRowsAPiece) / 64);
-             ++near) {
-            marked_rows[near].before = before;
-            before += static_cast<std::uint32_t>(std::popcount(marked_rows[near].rows));
+        for (MarkedRows& near : words_of(piece)) {
+            near.before = before;
+            before += static_cast<std::uint32_t>(std::popcount(near.rows));
         }
         std::uint32_t* next = first_mark.data() + marked[piece];
         const std::span<const ValueMark> of_piece = in_rows(all_marks, first, last);

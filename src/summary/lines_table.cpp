@@ -1,6 +1,7 @@
 // `lines`, wide and long: rows are computed when they are written, each by one thread.
 #include "summary/line_flags.hpp"
 #include "summary/line_numbers.hpp"
+#include "summary/reading_values.hpp"
 #include "summary/trials/line_columns.hpp"
 #include "summary/value_notes.hpp"
 
@@ -9,7 +10,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <memory>
 
 namespace thresh::summary {
@@ -124,7 +124,6 @@ class LinesWide final : public LinesBase {
     void send_together(const LineNumbers& line, const FlagCounts& flags, Cells& cells, RowSink& sink) const {
         double* cell = cells.values.data();
         for (std::size_t slot = 0; slot < line.mean.size(); ++slot, cell += Cells::kEach) {
-            constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
             cell[0] = line.provisional ? kNothing : line.mean[slot];
             cell[1] = line.provisional ? kNothing : line.sd[slot];
             cell[2] = line.provisional ? kNothing : line.se[slot];

@@ -41,17 +41,16 @@ class TextPool {
     }
     // Ask the memory for what finding a text of this hash will need: many texts in random order cost little
     // when they are asked for ahead. First the slot; then, some texts later, what the slot tells is needed.
-    // (Inline: a function that does nothing but this has no effect that g++ 12 knows of, so it leaves the
-    // calls out.)
+    // Inline as Block::prefetch_cells.
     [[gnu::always_inline]] void prefetch(std::uint64_t hash) const {
         if (!slots_.empty())
             __builtin_prefetch(&slots_[hash & (slots_.size() - 1)]);
     }
     [[gnu::always_inline]] void prefetch_text(std::uint64_t hash) const {
-        if (!any_long_ || slots_.empty())
+        if (!any_long_)
             return;
         const Slot& slot = slots_[hash & (slots_.size() - 1)];
-        if (slot.id == kNoText || !Head::is_long(slot.head))
+        if (!Head::is_long(slot.head)) // nor is an empty slot's
             return;
         constexpr std::size_t kCacheLine = 64;
         const char* const text = bytes_.data() + Head::offset(slot.head);
