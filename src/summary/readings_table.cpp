@@ -180,7 +180,7 @@ class ReadingsTable final : public Table {
             design.environment,
             design.rep,
             design.plot,
-            seed ? std::string_view(to_text(season_.judgement.verdict[row])) : std::string_view(),
+            seed ? to_text(season_.judgement.verdict[row]) : std::string_view(),
             room.codes.joined(),
             basis_texts_[batch.material[row]]};
         sink.texts(texts);

@@ -5,6 +5,7 @@
 
 #include <cstdint>
 #include <limits>
+#include <string_view>
 
 namespace thresh {
 
@@ -32,9 +33,9 @@ struct Finding {
     std::uint32_t detail = kNone;  // for the rule that made it
 };
 
-const char* to_text(Severity severity); // off note review exclude
-const char* to_text(About about);
-const char* to_text(Verdict verdict);
-const char* to_text(Kind kind);
+std::string_view to_text(Severity severity); // off note review exclude
+std::string_view to_text(About about);
+std::string_view to_text(Verdict verdict);
+std::string_view to_text(Kind kind);
 
 } // namespace thresh

@@ -75,7 +75,7 @@ class Shower {
             Members members;
             members.texts("headings", rule.headings);
             if (rule.part_of)
-                members.text("part_of", std::string(to_text(*rule.part_of)));
+                members.text("part_of", to_text(*rule.part_of));
             if (rule.basis)
                 members.add("basis", basis_json(*rule.basis));
             if (rule.unit)

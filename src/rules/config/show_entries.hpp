@@ -26,7 +26,7 @@ class Members {
     Members& number(std::string_view key, const std::optional<double>& value) {
         return value ? number(key, *value) : *this;
     }
-    Members& text(std::string_view key, const std::string& value) {
+    Members& text(std::string_view key, std::string_view value) {
         return value.empty() ? *this : add(key, json_text(value));
     }
     Members& texts(std::string_view key, const std::vector<std::string>& values) {

@@ -82,7 +82,7 @@ class MaterialShower {
         if (range.part_of == PartOf::sample)
             members.add("basis", basis_json(range.basis));
         if (range.part_of != rules_.constituents[id].part_of)
-            members.text("part_of", std::string(to_text(range.part_of)));
+            members.text("part_of", to_text(range.part_of));
         members.text("oil_type", range.oil_type);
         if (range.severity)
             members.text("severity", to_text(*range.severity));
