@@ -1,8 +1,9 @@
 """binary_big_workbook_test.py BINARY: a workbook of 50,000 x 27 cells is read in bounded time and memory.
 
-Wanted are half a second of one processor and 20 MiB above the readings themselves (measured: 0.47 s, 15 MiB, the file's
-own 7 MiB among them). Seconds differ from machine to machine, so the bound on them is double; what keeps them is the
-number of instructions for each cell, which callgrind (valgrind) counts alike on all (measured: 6,400).
+Wanted are 20 MiB above the readings themselves (measured: 15 MiB, the file's own 7 MiB among them) and half a second of
+one processor (measured: 0.47 s). Seconds differ from machine to machine, so they are held against what the same machine
+takes to do nothing but unpack the sheet and cut it with expat, in the same run (measured: 1.5 to 1.9 times); what
+keeps them is the number of instructions for each cell, which callgrind (valgrind) counts alike on all (measured: 6,400).
 """
 import os
 import pathlib
@@ -11,6 +12,8 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import time
+import xml.parsers.expat
 import zipfile
 
 from repo import finish
@@ -18,7 +21,7 @@ from repo import finish
 binary = pathlib.Path(sys.argv[1]).resolve()
 ROWS, COLUMNS = 50_000, 27
 READING = 24 * 4 + 4 + 8 + 2 * 4  # bytes of its numbers, row, time, and IDs of texts
-MOST_SECONDS, MOST_MEBIBYTES, MOST_FOR_CELL = 1.0, 20, 7_400
+MOST_TIMES, MOST_MEBIBYTES, MOST_FOR_CELL = 3, 20, 7_400
 SEED = ["Sample ID", "Date time", "Analysis"] + [f"{name} (% as is)" for name in (
     "moisture protein oil ash fiber starch sucrose raffinose stachyose verbascose glucose fructose lysine methionine "
     "cysteine threonine tryptophan arginine leucine isoleucine valine histidine phenylalanine tyrosine").split()]
@@ -72,6 +75,15 @@ def measured(path):
         return out.read().decode(), usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
 
 
+def seconds_to_cut(path):
+    """Processor seconds to unpack the sheet and cut it into elements, nothing more."""
+    begin = time.process_time()
+    with zipfile.ZipFile(path) as book:
+        sheet = book.read("xl/worksheets/sheet1.xml")
+    xml.parsers.expat.ParserCreate().Parse(sheet, True)
+    return time.process_time() - begin
+
+
 def instructions(scratch, path):
     done = subprocess.run(["valgrind", "--tool=callgrind", f"--callgrind-out-file={scratch / 'callgrind.out'}", binary,
                            "inspect", path], capture_output=True, text=True, stdin=subprocess.DEVNULL, timeout=300)
@@ -87,12 +99,16 @@ with tempfile.TemporaryDirectory() as folder:
     for name, rows in ("few", 250), ("some", 2250), ("big", ROWS):
         save(scratch / f"{name}.xlsx", rows)
     _, _, before = measured(scratch / "few.xlsx")
-    told, seconds, peak = measured(scratch / "big.xlsx")
+    # The best of three: others use the machine too. The sheet comes after, for a child's peak counts what its parent holds.
+    runs = [measured(scratch / "big.xlsx") for _ in range(3)]
+    told, _, peak = runs[0]
+    seconds = min(took for _, took, _ in runs)
+    to_cut = min(seconds_to_cut(scratch / "big.xlsx") for _ in range(3))
     above = peak - before - ROWS * READING / 2**20
     if f'"readings": {ROWS}' not in told or '"rejected": 0' not in told:
         problems.append(f"the big book is not read whole: {told[:500]}")
-    if seconds > MOST_SECONDS:
-        problems.append(f"the big book takes {seconds:.2f} s, more than {MOST_SECONDS}")
+    if seconds > MOST_TIMES * to_cut:
+        problems.append(f"the big book takes {seconds:.2f} s, more than {MOST_TIMES} times the {to_cut:.2f} s to cut it")
     if above > MOST_MEBIBYTES:
         problems.append(f"the big book takes {above:.1f} MiB above its readings, more than {MOST_MEBIBYTES}")
     if shutil.which("valgrind"):
@@ -100,4 +116,4 @@ with tempfile.TemporaryDirectory() as folder:
         counts = f"{each:,.0f} instructions for each cell"
         if each > MOST_FOR_CELL:
             problems.append(f"a cell takes {each:,.0f} instructions, more than {MOST_FOR_CELL:,}")
-finish(problems, f"{ROWS:,} x {COLUMNS} cells: {seconds:.2f} s, {above:.1f} MiB above the readings, {counts}")
+finish(problems, f"{ROWS:,} x {COLUMNS} cells: {seconds:.2f} s, {seconds / to_cut:.1f} times cutting, {above:.1f} MiB above the readings, {counts}")
