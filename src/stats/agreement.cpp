@@ -9,19 +9,41 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
+#include <limits>
 #include <string>
 
 namespace thresh::stats {
 namespace {
 
+// What may part values that are equal on paper: putting them on a basis rounds some times. Two sides that
+// agree to this are the same, or a line would be fitted to rounding and its slope be called significant.
+double rounding_of(std::span<const double> values) {
+    double largest = 0.0;
+    for (double value : values)
+        largest = std::max(largest, std::fabs(value));
+    return 16 * std::numeric_limits<double>::epsilon() * largest;
+}
+
+double range(std::span<const double> values) {
+    const auto [low, high] = std::minmax_element(values.begin(), values.end());
+    return values.empty() ? 0.0 : *high - *low;
+}
+
+bool varies(std::span<const double> values) {
+    return range(values) > rounding_of(values);
+}
+
 bool all_finite(std::span<const double> values) {
     return std::all_of(values.begin(), values.end(), [](double value) { return std::isfinite(value); });
 }
 
-void test_bias(Agreement& result, std::span<const double> differences, double alpha) {
+// `rounding`: of the values that the differences are between.
+void test_bias(Agreement& result, std::span<const double> differences, double rounding, double alpha) {
     const double n = static_cast<double>(result.n);
     result.bias = *mean(differences);
-    result.sep = *standard_deviation(differences);
+    if (std::fabs(result.bias) <= rounding)
+        result.bias = 0.0;
+    result.sep = range(differences) > rounding ? *standard_deviation(differences) : 0.0;
     result.bias_se = result.sep / std::sqrt(n);
     result.bias_limit = t_quantile(1.0 - 0.5 * alpha, n - 1.0) * result.bias_se;
     double squares = 0.0;
@@ -40,7 +62,16 @@ void test_bias(Agreement& result, std::span<const double> differences, double al
     result.bias_significant = std::fabs(result.bias) > result.bias_limit;
 }
 
-void test_slope(Agreement& result, double alpha) {
+// p of a value that is `away` from the one tested, in units of its standard error. An exact line has none:
+// then any difference is certain.
+double p_of(double away, double standard_error, double df) {
+    if (standard_error > 0.0)
+        return t_two_sided_p(away / standard_error, df);
+    return away == 0.0 ? 1.0 : 0.0;
+}
+
+// `span`: range of the NIR values, over which a slope other than 1 must make more than `rounding`.
+void test_slope(Agreement& result, double span, double rounding, double alpha) {
     if (!result.line)
         return;
     const Line& line = *result.line;
@@ -48,11 +79,13 @@ void test_slope(Agreement& result, double alpha) {
     const double df = n - 2.0;
     result.slope_t_limit = t_quantile(1.0 - 0.5 * alpha, df);
     result.sep_line_corrected = line.residual_sd * std::sqrt(df / (n - 1.0));
-    if (line.slope_se <= 0.0)
-        return; // an exact line: nothing is left to test against
-    result.slope_t = std::fabs(line.slope - 1.0) / line.slope_se;
-    result.slope_p = t_two_sided_p(result.slope_t, df);
-    result.intercept_p = t_two_sided_p(line.intercept / line.intercept_se, df);
+    const double from_one = std::fabs(line.slope - 1.0) * span > rounding ? std::fabs(line.slope - 1.0) : 0.0;
+    const double from_zero = std::fabs(line.intercept) > rounding ? line.intercept : 0.0;
+    if (from_one > 0.0)
+        result.slope_t =
+            line.slope_se > 0.0 ? from_one / line.slope_se : std::numeric_limits<double>::infinity();
+    result.slope_p = p_of(from_one, line.slope_se, df);
+    result.intercept_p = p_of(from_zero, line.intercept_se, df);
     result.slope_significant = result.slope_t > result.slope_t_limit;
 }
 
@@ -79,7 +112,7 @@ std::vector<OutlyingPair> outlying_pairs(std::span<const double> differences) {
 std::optional<Line> fit_line(std::span<const double> x, std::span<const double> y) {
     assert(x.size() == y.size());
     const double sxx = sum_of_squares(x);
-    if (x.size() < 3 || sxx <= 0.0)
+    if (x.size() < 3 || !varies(x))
         return std::nullopt;
     const double n = static_cast<double>(x.size());
     const double x_mean = *mean(x);
@@ -96,11 +129,13 @@ std::optional<Line> fit_line(std::span<const double> x, std::span<const double> 
         const double residual = (y[i] - y_mean) - line.slope * (x[i] - x_mean);
         squares += residual * residual;
     }
+    const double rounding = rounding_of(y);
+    if (squares <= n * rounding * rounding)
+        squares = 0.0; // an exact line
     line.residual_sd = std::sqrt(squares / (n - 2.0));
     line.slope_se = line.residual_sd / std::sqrt(sxx);
     line.intercept_se = line.residual_sd * std::sqrt(1.0 / n + x_mean * x_mean / sxx);
-    const double syy = sum_of_squares(y);
-    line.r2 = syy > 0.0 ? 1.0 - squares / syy : 0.0;
+    line.r2 = varies(y) ? std::max(0.0, 1.0 - squares / sum_of_squares(y)) : 0.0;
     return line;
 }
 
@@ -149,9 +184,11 @@ Result<Agreement> agreement(std::span<const double> nir, std::span<const double>
     std::vector<double> differences(nir.size());
     for (std::size_t i = 0; i < nir.size(); ++i)
         differences[i] = nir[i] - reference[i];
-    test_bias(result, differences, options.alpha);
-    result.line = fit_line(nir, reference);
-    test_slope(result, options.alpha);
+    const double rounding = std::max(rounding_of(nir), rounding_of(reference));
+    test_bias(result, differences, rounding, options.alpha);
+    if (varies(reference))
+        result.line = fit_line(nir, reference);
+    test_slope(result, range(nir), rounding, options.alpha);
     if (result.sep > 0.0) {
         result.rpd = result.reference_sd / result.sep;
         result.rer = (result.reference_max - result.reference_min) / result.sep;

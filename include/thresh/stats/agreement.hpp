@@ -21,7 +21,7 @@ struct Line {
     std::size_t n = 0;
 };
 
-// Empty below three pairs and when x does not vary.
+// Empty below three pairs and when x does not vary by more than rounding; r2 is 0 when y does not.
 std::optional<Line> fit_line(std::span<const double> x, std::span<const double> y);
 
 // Line through the origin, slope alone; r2 about zero. Empty below two pairs or when x is all 0.
@@ -70,7 +70,8 @@ struct Agreement {
     double rmsep = 0.0; // root mean square of the differences, divisor n
     double mean_absolute = 0.0;
 
-    // The line and its tests are missing when the NIR values do not vary.
+    // The line and its tests are missing when the NIR values or the reference values do not vary: a constant
+    // side says nothing about a slope.
     std::optional<Line> line; // reference on NIR
     double slope_t = 0.0;     // |slope - 1| / se
     double slope_t_limit = 0.0;

@@ -1,6 +1,9 @@
 #include <thresh/stats/agreement.hpp>
 
+#include <algorithm>
 #include <catch2/catch.hpp>
+#include <limits>
+#include <vector>
 
 using namespace thresh::stats;
 
@@ -40,6 +43,65 @@ TEST_CASE("constant NIR values leave the line out") {
     REQUIRE(result);
     CHECK_FALSE(result->line);
     CHECK(result->advice == Advice::none_needed);
+}
+
+TEST_CASE("reference values that are equal up to rounding give no line and no advice to correct one") {
+    std::vector<double> nir;
+    std::vector<double> reference;
+    for (int i = 0; i < 25; ++i) {
+        const double moisture = 5.0 + i * 4.0 / 24.0;
+        nir.push_back(38.0 + (i * 7 % 25) * 4.0 / 24.0);
+        const double as_is = 40.0 * (100.0 - moisture) / 100.0;
+        reference.push_back(as_is * (100.0 / (100.0 - moisture))); // 40, rounded some times
+    }
+    REQUIRE(std::any_of(reference.begin(), reference.end(), [](double value) { return value != 40.0; }));
+    const auto result = agreement(nir, reference);
+    REQUIRE(result);
+    CHECK_FALSE(result->line);
+    CHECK(result->advice == Advice::none_needed);
+    const auto mirrored = agreement(reference, nir);
+    REQUIRE(mirrored);
+    CHECK_FALSE(mirrored->line);
+}
+
+TEST_CASE("an exact line with a slope other than 1 is certain to need a correction") {
+    std::vector<double> nir;
+    std::vector<double> reference;
+    for (int i = 0; i < 24; ++i) {
+        nir.push_back(i % 2 == 0 ? 38.0 : 40.0);
+        reference.push_back(i % 2 == 0 ? 38.5 : 39.5);
+    }
+    const auto result = agreement(nir, reference);
+    REQUIRE(result->line);
+    CHECK(result->line->slope == Approx(0.5));
+    CHECK(result->slope_p == 0.0);
+    CHECK(result->intercept_p == 0.0);
+    CHECK(result->line->r2 == 1.0);
+    CHECK(result->advice == Advice::slope_and_bias);
+}
+
+TEST_CASE("rounding alone makes neither bias nor slope significant") {
+    std::vector<double> nir;
+    std::vector<double> reference;
+    std::vector<double> shifted;
+    for (int i = 0; i < 24; ++i) {
+        reference.push_back(30.0 + 0.37 * i);
+        nir.push_back(reference.back() / 0.93 * 0.93 * (i % 3 == 0 ? 1.0 + 2.3e-16 : 1.0));
+        shifted.push_back(reference.back() + 0.1);
+    }
+    REQUIRE(nir != reference);
+    const auto same = agreement(nir, reference);
+    CHECK(same->bias == 0.0);
+    CHECK(same->sep == 0.0);
+    CHECK(same->bias_p == 1.0);
+    CHECK(same->slope_p == 1.0);
+    CHECK(same->intercept_p == 1.0);
+    CHECK(same->advice == Advice::none_needed);
+    const auto off = agreement(shifted, reference);
+    CHECK(off->slope_p == 1.0);
+    CHECK(off->intercept_p == 0.0);
+    CHECK(off->bias_p == 0.0);
+    CHECK(off->advice == Advice::subtract_bias);
 }
 
 TEST_CASE("a pair far from the others is named") {
