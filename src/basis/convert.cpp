@@ -43,11 +43,13 @@ double mass_at(double mass, double from, double to) {
     return mass * factor(to, from);
 }
 
-double converted_uncertainty(double value, double from, double to, double u_value, double u_moisture,
+double converted_uncertainty(double value, double from, double to, double u_value, double u_from, double u_to,
                              double r) {
     assert(valid_moisture(from) && valid_moisture(to));
-    const double by_value = factor(from, to) * u_value;                              // dy/dx u(x)
-    const double by_moisture = convert(value, from, to) / (100 - from) * u_moisture; // dy/dM u(M)
+    assert(u_from == 0 || u_to == 0);
+    const double by_value = factor(from, to) * u_value; // dy/dx u(x)
+    // dy/dM u(M): a moister reading means more in its dry matter, and less in a sample as it is.
+    const double by_moisture = convert(value, from, to) / (100 - from) * u_from - value / (100 - from) * u_to;
     const double variance = by_value * by_value + by_moisture * by_moisture + 2 * r * by_value * by_moisture;
     return std::sqrt(std::fmax(0, variance)); // r = -1 may leave -1e-17
 }

@@ -82,12 +82,15 @@ Result<std::string> restated(const BasisSettings& settings) {
                             to_text(*to));
         report::append_number(text, basis::convert(*value, *at, *wanted), *digits);
         if (with_uncertainty) {
-            // The reading's moisture is uncertain; a fixed basis is exact by definition.
-            const bool moves = from->kind == Basis::Kind::as_is && to->kind == Basis::Kind::fixed;
+            // The reading's moisture is uncertain; a fixed basis is exact by definition, and as-is to as-is
+            // needs none.
+            const bool from_as_is = from->kind == Basis::Kind::as_is,
+                       to_as_is = to->kind == Basis::Kind::as_is;
+            const double u_from = from_as_is && !to_as_is ? *u_moisture : 0,
+                         u_to = to_as_is && !from_as_is ? *u_moisture : 0;
             text += ',';
             report::append_number(
-                text, basis::converted_uncertainty(*value, *at, *wanted, *u, moves ? *u_moisture : 0, *r),
-                *digits);
+                text, basis::converted_uncertainty(*value, *at, *wanted, *u, u_from, u_to, *r), *digits);
         }
         text += '\n';
     }

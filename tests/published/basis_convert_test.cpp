@@ -73,6 +73,9 @@ TEST_CASE("published: crude protein of one nitrogen content under two factors") 
 
 TEST_CASE("published: uncertainty of a converted protein by the GUM") {
     // JCGM 100 (GUM), first order with correlation; worked by hand for x 36.49, M 8.54, T 13.
-    CHECK(converted_uncertainty(36.49, 8.54, 13, 0.30, 0.20, 0) == Approx(0.2952926).margin(1e-6));
-    CHECK(converted_uncertainty(36.49, 8.54, 13, 0.30, 0.20, -0.5) == Approx(0.2560022).margin(1e-6));
+    CHECK(converted_uncertainty(36.49, 8.54, 13, 0.30, 0.20, 0, 0) == Approx(0.2952926).margin(1e-6));
+    CHECK(converted_uncertainty(36.49, 8.54, 13, 0.30, 0.20, 0, -0.5) == Approx(0.2560022).margin(1e-6));
+    // From dry to as is at 7.3 %: y = x (100 - M) / 100, so the derivative to M is -x / 100.
+    CHECK(converted_uncertainty(36.5, 0, 7.3, 0.20, 0, 0.10, 0) == Approx(0.1889588).margin(1e-6));
+    CHECK(converted_uncertainty(36.5, 0, 7.3, 0.20, 0, 0.10, -0.5) == Approx(0.2060886).margin(1e-6));
 }

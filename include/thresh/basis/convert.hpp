@@ -28,9 +28,10 @@ double wet_basis_moisture(double dry);
 // Mass after drying from moisture `from` to `to`, dry matter conserved; same unit as `mass`.
 double mass_at(double mass, double from, double to);
 
-// Standard uncertainty of convert(value, from, to) (GUM, first order): u_value and u_moisture are standard
-// uncertainties, r their correlation.
-double converted_uncertainty(double value, double from, double to, double u_value, double u_moisture,
+// Standard uncertainty of convert(value, from, to) (GUM, first order): u_value, u_from and u_to are standard
+// uncertainties of the three; a basis with a fixed moisture is exact, so that one of the last two is 0. r is
+// the correlation of the value and the other's moisture.
+double converted_uncertainty(double value, double from, double to, double u_value, double u_from, double u_to,
                              double r);
 
 // Crude protein under another nitrogen factor (6.25, 5.71, 5.46, ...).

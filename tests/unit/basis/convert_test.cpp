@@ -59,9 +59,15 @@ TEST_CASE("the uncertainty of a conversion is that of small changes in value and
         (convert(value, moisture + h, 13) - convert(value, moisture - h, 13)) / (2 * h);
     for (const double r : {-1.0, -0.5, 0.0, 0.5, 1.0}) {
         const double a = by_value * 0.30, b = by_moisture * 0.20;
-        CHECK(converted_uncertainty(value, moisture, 13, 0.30, 0.20, r) ==
+        CHECK(converted_uncertainty(value, moisture, 13, 0.30, 0.20, 0, r) ==
               Approx(std::sqrt(a * a + b * b + 2 * r * a * b)).epsilon(1e-7));
     }
-    CHECK(converted_uncertainty(value, moisture, 13, 0.30, 0, 0) == Approx(0.30 * 87 / (100 - 8.54)));
-    CHECK(converted_uncertainty(0, moisture, 13, 0, 0.2, 0) == 0);
+    const double to_it = (convert(value, 13, moisture + h) - convert(value, 13, moisture - h)) / (2 * h);
+    for (const double r : {-1.0, -0.5, 0.0, 0.5, 1.0}) {
+        const double a = convert(1, 13, moisture) * 0.30, b = to_it * 0.20;
+        CHECK(converted_uncertainty(value, 13, moisture, 0.30, 0, 0.20, r) ==
+              Approx(std::sqrt(a * a + b * b + 2 * r * a * b)).epsilon(1e-7));
+    }
+    CHECK(converted_uncertainty(value, moisture, 13, 0.30, 0, 0, 0) == Approx(0.30 * 87 / (100 - 8.54)));
+    CHECK(converted_uncertainty(0, moisture, 13, 0, 0.2, 0, 0) == 0);
 }
