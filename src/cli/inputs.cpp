@@ -148,7 +148,8 @@ class Search {
             const std::string shown = joined(name, below);
             const bool link = entry.is_symlink(error);
             if (link && leaves(entry.path())) {
-                found_.passed_over.push_back(shown);
+                const bool matters = is_export_name(below) || entry.is_directory(error);
+                (matters ? found_.links : found_.passed_over).push_back(shown);
             } else if (entry.is_directory(error)) {
                 if (!below.starts_with("."))
                     walk(shown, entry.path(),
@@ -203,8 +204,10 @@ class Search {
             sorted.states.push_back(found_.states[i]);
         }
         sorted.passed_over = std::move(found_.passed_over);
+        sorted.links = std::move(found_.links);
         sorted.unsettled = std::move(found_.unsettled);
         std::sort(sorted.passed_over.begin(), sorted.passed_over.end());
+        std::sort(sorted.links.begin(), sorted.links.end());
         std::sort(sorted.unsettled.begin(), sorted.unsettled.end());
         found_ = std::move(sorted);
     }

@@ -16,6 +16,7 @@ struct FoundInputs {
     std::vector<std::string> paths;    // beside `inputs`; `-` for standard input
     std::vector<std::optional<FileState>> states; // beside them: when they were found; nothing for `-`
     std::vector<std::string> passed_over;         // files of folders that are no exports, harmless
+    std::vector<std::string> links;     // not followed, though an export or a folder may stand behind them
     std::vector<std::string> unsettled; // changed within the last --settle seconds: left for next time
 };
 

@@ -161,6 +161,12 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
         text += finding_messages(prepared, worth_telling, color);
     else // the job was not done in full: said whatever -q
         text += finding_messages(prepared, is_refusal, color);
+    for (const std::string& name : prepared.found.links)
+        if (!settings.quiet)
+            text += fmt::format(
+                "{}: a link that leads out of the folder, nowhere or in a circle is not followed: name "
+                "the file or folder behind it too, if it belongs here\n",
+                report::inert_text(name));
     for (const std::string& name : prepared.found.unsettled)
         if (!settings.quiet)
             text += fmt::format("{}: changed within the last --settle seconds, left for next time\n",
