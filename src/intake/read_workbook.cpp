@@ -174,6 +174,7 @@ class WorkbookReader {
   private:
     Result<void> read();
     void add(FileData& sheet);
+    void tell_hidden(const xlsx::Book& book);
 
     const Input& input_;
     const ReadContext& context_;
@@ -192,6 +193,20 @@ void WorkbookReader::add(FileData& sheet) {
     data_.info.lines_skipped += sheet.info.lines_skipped;
 }
 
+// Whoever hid a sheet may have meant it to be left out or only out of sight.
+void WorkbookReader::tell_hidden(const xlsx::Book& book) {
+    for (const xlsx::SheetInfo& sheet : book.sheets()) {
+        if (sheet.visible)
+            continue;
+        IntakeNote note;
+        note.code = "layout-doubtful";
+        note.sheet = sheet.name;
+        note.message = fmt::format("sheet `{}` is hidden and not read", sheet.name);
+        note.help = "show it in a spreadsheet program if its readings count; --sheet reads it alone";
+        data_.notes.push_back(std::move(note));
+    }
+}
+
 Result<void> WorkbookReader::read() {
     const auto bytes = read_all(*input_.bytes);
     if (!bytes)
@@ -202,6 +217,8 @@ Result<void> WorkbookReader::read() {
     const auto sheets = sheets_to_read(*book, context_.options.sheet);
     if (!sheets)
         return tl::unexpected(sheets.error());
+    if (!context_.options.sheet)
+        tell_hidden(*book);
     std::string without;
     for (const std::size_t index : *sheets) {
         const std::string& name = book->sheets()[index].name;

@@ -201,7 +201,7 @@ std::vector<TableDeclaration> declare() {
           {"offset", number, "mean less centre; of a session: against the other sessions of its instrument; of instruments: `instrument` less `against`; of moisture: change for each percent point of moisture"},
           {"offset_low", number, "lower end of its 95 % confidence interval", 2},
           {"offset_high", number, "upper end of its 95 % confidence interval", 2},
-          {"repeatability_sd", number, "SD of readings of one sample within a session, pooled (ISO 5725-2)", 1},
+          {"repeatability_sd", number, "SD of readings of one sample within a session, pooled (ISO 5725-2); without samples of repeats-disagree", 1},
           {"repeatability_df", integer, "its degrees of freedom", 2},
           {"intermediate_sd", number, "SD of readings of one sample in different sessions of an instrument", 1},
           {"state", text, "good, warning, action, not judged; offset, no offset, not estimable; differ, no difference; depends, no dependence"},

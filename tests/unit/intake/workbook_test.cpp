@@ -137,3 +137,27 @@ TEST_CASE("a sheet's row that ends in empty cells is not told as too short") {
     CHECK(cell(r, 0, c::oil) == "missing");
     CHECK(notes(r, "layout-doubtful").empty());
 }
+
+TEST_CASE("a hidden sheet is not read, and told unless a sheet is asked for") {
+    thresh::test::Parts parts = thresh::test::book_parts(
+        {.rows = "<row r=\"1\"><c r=\"A1\" t=\"inlineStr\"><is><t>Sample</t></is></c><c r=\"B1\" "
+                 "t=\"inlineStr\"><is>"
+                 "<t>Protein (% as is)</t></is></c></row><row r=\"2\"><c r=\"A2\" "
+                 "t=\"inlineStr\"><is><t>A1</t></is>"
+                 "</c><c r=\"B2\"><v>38.1</v></c></row>"});
+    thresh::test::set_part(parts, "xl/workbook.xml",
+                           "<workbook xmlns:r=\"x\"><sheets><sheet name=\"Data\" r:id=\"rId1\"/>"
+                           "<sheet name=\"More\" state=\"hidden\" r:id=\"rId1\"/></sheets></workbook>");
+    const std::string bytes = thresh::test::make_zip(parts);
+    const Readings r = read(bytes);
+    CHECK(r.rows == 1);
+    const auto told = notes(r, "layout-doubtful");
+    REQUIRE(told.size() == 1);
+    CHECK(told[0].sheet == "More");
+    CHECK(told[0].message.find("hidden") != std::string::npos);
+    intake::ExportOptions options;
+    options.sheet = "More";
+    const Readings alone = read(bytes, options);
+    CHECK(alone.rows == 1);
+    CHECK(notes(alone, "layout-doubtful").empty());
+}
