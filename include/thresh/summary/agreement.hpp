@@ -65,9 +65,10 @@ std::string agreement_verdict(const AgreementSet& set);
 std::unique_ptr<Table> agreement_table(const Season& season, const std::vector<AgreementSet>& sets);
 std::unique_ptr<Table> agreement_pairs_table(const Season& season, const std::vector<AgreementSet>& sets);
 
-// A rules file (JSON with comments) that holds the corrections which the verdicts advise; what is not
-// corrected and why stands in it as comments. `from` and `to`: when they take effect; a missing `from` is the
-// day of the first reading compared. Error: values compared are adjusted by the rules in force already.
+// A rules file (JSON with comments) that holds the corrections which the verdicts advise. What is not
+// corrected and why stands in it as comments, and so does a correction that would not be advised without the
+// outlying pairs. `from` and `to`: when they take effect; a missing `from` is the day of the first reading
+// compared. Error: values compared are adjusted by the rules in force already.
 Result<std::string> adjustment_rules(const Season& season, const std::vector<AgreementSet>& sets,
                                      const std::string& reference, Time from, Time to);
 

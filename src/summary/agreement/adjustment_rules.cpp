@@ -25,6 +25,20 @@ std::optional<Line> line_of(const AgreementSet& set) {
     return std::nullopt;
 }
 
+// Whether the advice is another without the outlying pairs: one mistaken sample can make a slope.
+bool hangs_on_outlying(const AgreementSet& set) {
+    if (set.result->outlying.empty())
+        return false;
+    std::vector<double> nir, reference;
+    for (const AgreementPair& pair : set.pairs)
+        if (!pair.outlying) {
+            nir.push_back(pair.nir);
+            reference.push_back(pair.reference);
+        }
+    const auto without = stats::agreement(nir, reference);
+    return !without || without->advice != set.result->advice;
+}
+
 std::string quoted(std::string_view text) {
     std::string made = "\"";
     for (const char c : text) {
@@ -90,7 +104,15 @@ Result<std::string> adjustment_rules(const Season& season, const std::vector<Agr
             std::string list;
             for (const AgreementSet* set : of_types) {
                 comments += fmt::format("    // {}: {}\n", about(season, *set), agreement_verdict(*set));
-                if (const auto line = line_of(*set))
+                const auto line = line_of(*set);
+                if (line && hangs_on_outlying(*set))
+                    comments += fmt::format("    // NOT IN FORCE: without the outlying pairs (--pairs marks "
+                                            "them) the advice is another. "
+                                            "Settle\n    // these samples and compare again, or put this "
+                                            "under \"adjust\", \"{}\":\n"
+                                            "    // {}\n",
+                                            season.rules.constituents[id].name, entry(*set, *line, from, to));
+                else if (line)
                     list += (list.empty() ? "" : ",\n          ") + entry(*set, *line, from, to);
             }
             if (!list.empty())

@@ -134,3 +134,38 @@ TEST_CASE("instruments are compared on the samples that both read") {
     const auto lone = make_season({reading("A", "36"), reading("B", "37", "NIR-2")});
     CHECK_FALSE(compare_instruments(*sample_means(lone->season())));
 }
+
+TEST_CASE("a correction that one mistaken sample makes is written as a comment, not in force") {
+    std::vector<test::Row> rows;
+    std::vector<batch::ListEntry> list;
+    batch::ReferenceResults reference;
+    for (int i = 0; i < 24; ++i) {
+        const std::string id = fmt::format("S{:02}", i);
+        const double as_is = 36.0 + 0.05 * i; // a narrow range, in which one pair far off makes a slope
+        rows.push_back(reading(id, fmt::format("{:.2f}", as_is + (i % 3 - 1) * 0.02)));
+        list.push_back(entry(id, "L-1"));
+        reference.results.push_back(result(id, as_is, Basis::as_is(), 6.0));
+    }
+    const auto text_of = [&] {
+        const auto holder = make_season(rows, list);
+        const auto means = sample_means(holder->season());
+        const auto made = compare_with_reference(*means, reference, {});
+        REQUIRE(made);
+        REQUIRE(made->sets[0].result);
+        const auto text = adjustment_rules(holder->season(), made->sets, "reference.csv", {}, {});
+        REQUIRE(text);
+        return *text;
+    };
+    CHECK(text_of().find("\"slope\"") == std::string::npos);
+    rows[23].values[1].second = "41.00"; // another packet was read
+    const std::string mistaken = text_of();
+    CHECK(mistaken.find("// NOT IN FORCE") != std::string::npos);
+    CHECK(mistaken.find("\n    // { \"instrument\"") != std::string::npos);
+    CHECK(mistaken.find("\"soy\": {}") != std::string::npos);
+    for (std::size_t i = 0; i < rows.size(); ++i) // and one that holds without it is in force
+        rows[i].values[1].second =
+            fmt::format("{:.2f}", 30.0 + 0.1 * static_cast<double>(i) + (i == 23 ? 4.0 : 0.0));
+    const std::string sound = text_of();
+    CHECK(sound.find("NOT IN FORCE") == std::string::npos);
+    CHECK(sound.find("\"adjust\"") != std::string::npos);
+}
