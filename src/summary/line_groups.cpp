@@ -250,8 +250,8 @@ LineGroups group_lines(const Season& season, const std::vector<std::string>& by)
 
 const std::vector<std::string>& sample_attributes() {
     static const std::vector<std::string> kNames = {
-        "trial", "line",       "environment", "year",      "rep",      "block",    "plot",  "check",
-        "kind",  "generation", "oil_type",    "seed_coat", "location", "material", "sample"};
+        "trial", "line",       "environment", "year",      "rep",      "block", "plot",     "check",
+        "kind",  "generation", "oil_type",    "seed_coat", "location", "due",   "material", "sample"};
     return kNames;
 }
 
