@@ -3,7 +3,7 @@
 #include "batch/stages.hpp"
 
 #include "batch/case_matcher.hpp"
-#include "batch/words.hpp"
+#include "batch/material_names.hpp"
 
 #include <algorithm>
 #include <array>
@@ -36,31 +36,6 @@ std::vector<When> kind_cases(const Settings& settings) {
     for (When& when : one_by_one(settings.ignore))
         cases.push_back(std::move(when));
     return cases;
-}
-
-std::uint8_t material_named(const std::vector<std::string>& names, std::string_view name) {
-    for (std::size_t i = 0; i < names.size(); ++i)
-        if (same_word(names[i], name))
-            return static_cast<std::uint8_t>(i);
-    return kNoMaterial;
-}
-
-// The material that a list's cell names: itself, or through a condition on the material alone.
-std::uint8_t material_listed(const Settings& settings, std::string_view text) {
-    if (text.empty())
-        return kNoMaterial;
-    if (const auto named = material_named(settings.material_names, text); named != kNoMaterial)
-        return named;
-    for (const MaterialCase& material : settings.materials) {
-        When others = material.when;
-        others.material.clear();
-        if (!others.empty())
-            continue;
-        for (const std::string& pattern : material.when.material)
-            if (matches(pattern, text))
-                return material_named(settings.material_names, material.name);
-    }
-    return kNoMaterial;
 }
 
 // What a row is by the patterns.

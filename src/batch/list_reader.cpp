@@ -1,48 +1,22 @@
-// Sample list and decisions from rows of text. A list that contradicts itself is an Error, because every
+// The sample list from rows of text. A list that contradicts itself is an Error, because every
 // table would rest on it; rows pasted twice are taken once.
 #include <thresh/batch/list_reader.hpp>
 
 #include "batch/list_columns.hpp"
+#include "batch/list_rows.hpp"
+#include "batch/material_names.hpp"
 #include "batch/words.hpp"
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <fmt/format.h>
-#include <map>
+#include <thresh/core/nearest.hpp>
 #include <thresh/core/text_pool.hpp>
 #include <tuple>
-#include <unordered_set>
 
 namespace thresh::batch {
 
 namespace {
-
-std::string text_of(const TextRow& row, std::size_t column) {
-    return std::string(trimmed(row.cell(column)));
-}
-std::string text_of(const TextRow& row, DecisionColumnIndex column) {
-    return text_of(row, static_cast<std::size_t>(column));
-}
-
-// The column of the file that holds a heading, for messages; 0 when it has none.
-template <typename Index>
-std::uint32_t column_of(const TextRow& row, Index column) {
-    return row.column ? row.column(static_cast<std::size_t>(column)) : 0;
-}
-
-using Columns = std::vector<bool>; // which of the headings a list has
-
-bool blank(const TextRow& row, const Columns& present) {
-    for (std::size_t i = 0; i < present.size(); ++i)
-        if (present[i] && !trimmed(row.cell(i)).empty())
-            return false;
-    return true;
-}
-
-std::string place(const std::string& source, const std::string& sheet) {
-    return sheet.empty() ? source : fmt::format("{}[{}]", source, sheet);
-}
 
 // The list's words for what a packet holds, spelled as this program does: "Single plant" is single_plant.
 constexpr std::array<std::string_view, 5> kKinds = {"plot", "bulk", "single_plant", "check", "remnant"};
@@ -54,6 +28,17 @@ std::optional<std::string> kind_named(std::string text) {
         if (same_word(text, kind) || same_word(text, std::string(kind) + "s"))
             return std::string(kind);
     return text.empty() ? std::optional<std::string>(std::string()) : std::nullopt;
+}
+
+// Beside words for yes and no, a check may be marked by its own line's name, and a treatment be named.
+std::optional<bool> says_yes(ListColumnIndex column, std::string_view text, std::string_view line) {
+    const auto said = yes_or_no(text);
+    if (said)
+        return said;
+    const bool yes = column == ListColumnIndex::check     ? same_word(text, line) || same_word(text, "check")
+                     : column == ListColumnIndex::treated ? names_something(text)
+                                                          : false;
+    return yes ? std::optional(true) : std::nullopt;
 }
 
 // Columns of the list that hold what the column of the same name of an entry does.
@@ -88,12 +73,9 @@ Result<void> read_entry(const std::string& source, const TextRow& row, const Col
     for (const auto& [column, which] : kTexts)
         if (present[static_cast<std::size_t>(column)])
             e.text(which) = text_of(column);
-    e.keep_whole = says_yes(text_of(C::keep_whole));
-    e.treated = says_yes(text_of(C::treated));
     const std::string kind = std::move(e.kind);
     const auto known_kind = kind_named(kind);
     e.kind = known_kind.value_or(std::string());
-    e.is_check = says_yes(text_of(C::check)) || e.kind == "check";
     if (e.sample.empty())
         return fail("a row of the sample list has no sample ID",
                     "fill in the column `sample`, or remove the row", place(source, row.sheet), row.line,
@@ -103,6 +85,19 @@ Result<void> read_entry(const std::string& source, const TextRow& row, const Col
         return fail(fmt::format("the kind of sample `{}` is `{}`, which is none", e.sample, kind),
                     fmt::format("write one of {}, or leave the cell blank", fmt::join(kKinds, ", ")),
                     place(source, row.sheet), row.line, column_of(row, C::kind));
+    for (const auto& [column, said] :
+         {std::pair(C::check, &e.is_check), std::pair(C::keep_whole, &e.keep_whole),
+          std::pair(C::treated, &e.treated)}) {
+        const std::string_view text = text_of(column);
+        const auto yes = says_yes(column, text, e.line);
+        if (!yes)
+            return fail(fmt::format("`{}` of sample `{}` is `{}`, which is neither yes nor no",
+                                    sample_list_headings()[static_cast<std::size_t>(column)].name, e.sample,
+                                    text),
+                        std::string(kYesOrNo), place(source, row.sheet), row.line, column_of(row, column));
+        *said = *yes;
+    }
+    e.is_check = e.is_check || e.kind == "check";
     const std::string_view mass = text_of(C::mass_g);
     e.mass_g = mass_in_grams(mass);
     if (!mass.empty() && !e.mass_g)
@@ -111,6 +106,33 @@ Result<void> read_entry(const std::string& source, const TextRow& row, const Col
                     place(source, row.sheet), row.line, column_of(row, C::mass_g));
     return {};
 }
+
+// Writes an entry's material as the rules spell it. Rows of a list mostly name the one of the row before.
+class Materials {
+  public:
+    explicit Materials(const Settings* settings) : settings_(settings) {}
+    Result<void> settle(const std::string& source, const TextRow& row, ListEntry& e) {
+        if (settings_ == nullptr || e.material.empty())
+            return {};
+        if (e.material != written_) {
+            const auto spelled = material_spelled(*settings_, e.material);
+            if (!spelled)
+                return fail(fmt::format("the material of sample `{}` is `{}`, for which there are no rules",
+                                        e.sample, e.material),
+                            nearest_hint(e.material, settings_->material_names), place(source, row.sheet),
+                            row.line, column_of(row, ListColumnIndex::material));
+            written_ = e.material;
+            spelled_ = *spelled;
+        }
+        e.material = spelled_;
+        return {};
+    }
+
+  private:
+    const Settings* settings_;
+    std::string written_;
+    std::string_view spelled_;
+};
 
 // Where a row and an earlier one about its sample say different things: its heading and column; no heading
 // when they do not.
@@ -129,6 +151,12 @@ std::pair<const char*, ListColumnIndex> contradiction(const SampleList& list, st
         {"duplicate_of", ListText::duplicate_of, C::duplicate_of}};
     for (const auto& [name, which, column] : kFields)
         if (list.text(earlier, which) != entry.text(which))
+            return {name, column};
+    for (const auto& [name, before, now, column] :
+         {std::tuple("check", list.is_check(earlier), entry.is_check, C::check),
+          std::tuple("keep_whole", list.keep_whole(earlier), entry.keep_whole, C::keep_whole),
+          std::tuple("treated", list.treated(earlier), entry.treated, C::treated)})
+        if (before != now)
             return {name, column};
     return {nullptr, C::sample};
 }
@@ -200,7 +228,7 @@ Result<void> check_duplicates(const SampleList& list, ListedIds& samples,
 } // namespace
 
 Result<SampleList> make_sample_list(std::string source, const std::vector<TextRow>& rows,
-                                    const std::function<bool(std::size_t)>& has) {
+                                    const std::function<bool(std::size_t)>& has, const Settings* settings) {
     const auto has_column = [&](ListColumnIndex column) { return has(static_cast<std::size_t>(column)); };
     SampleList list;
     list.source = std::move(source);
@@ -215,11 +243,14 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
     ListedIds samples(list);
     std::vector<const TextRow*> row_of; // of each row of the list
     row_of.reserve(rows.size());
+    Materials materials(settings);
     ListEntry entry;
     for (const TextRow& row : rows) {
         if (blank(row, present))
             continue;
         if (auto good = read_entry(list.source, row, present, entry); !good)
+            return tl::unexpected(good.error());
+        if (auto good = materials.settle(list.source, row, entry); !good)
             return tl::unexpected(good.error());
         if (const std::uint32_t known = samples.next(entry.sample); known < list.size()) {
             const std::string_view sheet = list.sheet(known);
@@ -241,123 +272,6 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
     if (auto good = check_duplicates(list, samples, row_of); !good)
         return tl::unexpected(good.error());
     return list;
-}
-
-namespace {
-
-Result<Decision> make_decision(const std::string& source, const TextRow& row) {
-    using C = DecisionColumnIndex;
-    const std::string file = place(source, row.sheet);
-    Decision d;
-    d.row_line = row.line;
-    d.sample = text_of(row, C::sample);
-    d.source = text_of(row, C::source);
-    d.constituent = text_of(row, C::constituent);
-    d.code = text_of(row, C::code);
-    d.to = text_of(row, C::to);
-    d.reason = text_of(row, C::reason);
-    d.initials = text_of(row, C::initials);
-    d.date = text_of(row, C::date);
-
-    const std::string word = text_of(row, C::decision);
-    if (same_word(word, "keep"))
-        d.action = Decision::Action::keep;
-    else if (same_word(word, "drop"))
-        d.action = Decision::Action::drop;
-    else if (same_word(word, "rename"))
-        d.action = Decision::Action::rename;
-    else
-        return fail(fmt::format("`{}` is no decision", word), "write keep, drop or rename", file, row.line,
-                    column_of(row, C::decision));
-
-    if (const std::string when = text_of(row, C::time); !when.empty()) {
-        d.time = time_from_iso(when);
-        if (d.time.missing())
-            return fail(
-                fmt::format("`{}` is no time", when),
-                "write it as in the table of readings: 2026-08-03T07:41:09, 2026-08-03T07:41 or 2026-08-03",
-                file, row.line, column_of(row, C::time));
-    }
-    if (const std::string number = text_of(row, C::row); !number.empty()) {
-        std::uint32_t value = 0;
-        const char* end = number.data() + number.size();
-        const auto [stop, error] = std::from_chars(number.data(), end, value);
-        if (error != std::errc{} || stop != end || value == 0)
-            return fail(fmt::format("`{}` is no row number", number),
-                        "write the row as in the table of readings", file, row.line, column_of(row, C::row));
-        d.row = value;
-        if (d.source.empty())
-            return fail("a row number means nothing without its file", "name the file in the column `source`",
-                        file, row.line, column_of(row, C::row));
-    }
-    const bool names_reading = !d.sample.empty() || !d.source.empty() || !d.time.missing();
-    if (!names_reading && (d.action != Decision::Action::keep || d.code.empty()))
-        return fail("the decision does not say what it is about",
-                    "name the sample, the time, or the source and row of the reading", file, row.line);
-    if (d.action == Decision::Action::rename && d.to.empty())
-        return fail("a rename does not say what to", "write the right sample ID in the column `to`", file,
-                    row.line, column_of(row, C::to));
-    return d;
-}
-
-// Two decisions about the very same thing that cannot both hold: dropped and renamed, renamed to two IDs, or
-// kept and dropped.
-std::string contradiction(const Decision& a, const Decision& b) {
-    const auto about = [](const Decision& d) {
-        return std::tie(d.sample, d.source, d.row, d.time, d.constituent);
-    };
-    using Action = Decision::Action;
-    if (about(a) != about(b))
-        return {};
-    if (a.action != b.action) {
-        // A keep that names a finding says nothing about the reading.
-        const bool kept_finding =
-            (a.action == Action::keep && !a.code.empty()) || (b.action == Action::keep && !b.code.empty());
-        return kept_finding ? std::string() : "it says something else";
-    }
-    return a.action == Action::rename && a.to != b.to ? fmt::format("it renames to `{}`", a.to)
-                                                      : std::string();
-}
-
-// The first decision that `d` contradicts; decisions are few, and those about one sample fewer.
-Result<void> check_contradiction(const std::string& source, const TextRow& row,
-                                 const std::multimap<std::string, const Decision*>& before,
-                                 const Decision& d) {
-    const auto [first, last] = before.equal_range(d.sample);
-    for (auto at = first; at != last; ++at)
-        if (const std::string why = contradiction(*at->second, d); !why.empty())
-            return fail(
-                fmt::format("the decision contradicts the one in line {}: {}", at->second->row_line, why),
-                "leave one of the two", place(source, row.sheet), d.row_line,
-                column_of(row, DecisionColumnIndex::decision));
-    return {};
-}
-
-} // namespace
-
-Result<std::vector<Decision>> make_decisions(const std::string& source, const std::vector<TextRow>& rows) {
-    std::vector<Decision> decisions;
-    std::unordered_set<std::string> seen;
-    const Columns all(decision_headings().size(), true);
-    decisions.reserve(rows.size()); // `before` points into it
-    std::multimap<std::string, const Decision*> before;
-    for (const TextRow& row : rows) {
-        if (blank(row, all))
-            continue;
-        auto decision = make_decision(source, row);
-        if (!decision)
-            return tl::unexpected(decision.error());
-        std::string words; // all that the row says
-        for (std::size_t i = 0; i < decision_headings().size(); ++i)
-            words += fmt::format("{}\n", trimmed(row.cell(i)));
-        if (!seen.insert(std::move(words)).second)
-            continue; // pasted twice
-        if (auto good = check_contradiction(source, row, before, *decision); !good)
-            return tl::unexpected(good.error());
-        decisions.push_back(std::move(*decision));
-        before.emplace(decisions.back().sample, &decisions.back());
-    }
-    return decisions;
 }
 
 } // namespace thresh::batch

@@ -1,4 +1,4 @@
-// ASCII case folding only: the accented words for no are listed in both cases.
+// ASCII case folding only: accented words for yes and no are listed in both cases.
 #include "batch/words.hpp"
 
 #include <algorithm>
@@ -43,13 +43,30 @@ bool same_word(std::string_view a, std::string_view b) {
     return std::ranges::equal(a, b, {}, lower, lower);
 }
 
-bool says_yes(std::string_view text) {
+std::optional<bool> yes_or_no(std::string_view text) {
+    static constexpr std::array<std::string_view, 21> kYes = {
+        "yes",  "y",  "true", "1",  "x",  "+", "ja",  "j", "wahr",      "oui",       "o",
+        "vrai", "si", "sí",   "SÍ", "Sí", "s", "sim", "✓", "verdadero", "verdadeiro"};
     static constexpr std::array<std::string_view, 19> kNo = {
         "no",   "n",   "false", "0",   "-",   "none", "nein", "falsch", "kein", "keine",
         "ohne", "non", "faux",  "nao", "não", "NÃO",  "Não",  "falso",  "aucun"};
     const std::string_view word = trimmed(text);
-    return !word.empty() &&
-           std::ranges::none_of(kNo, [&](std::string_view no) { return same_word(no, word); });
+    const auto is_word = [&](std::string_view known) { return same_word(known, word); };
+    if (word.empty() || std::ranges::any_of(kNo, is_word))
+        return false;
+    return std::ranges::any_of(kYes, is_word) ? std::optional(true) : std::nullopt;
+}
+
+bool names_something(std::string_view text) {
+    static constexpr std::array<std::string_view, 12> kDoubt = {
+        "maybe", "perhaps",    "unknown",   "unclear", "not known",   "partly",
+        "tbd",   "vielleicht", "unbekannt", "inconnu", "desconocido", "desconhecido"};
+    const std::string_view word = trimmed(text);
+    const auto letters = std::ranges::count_if(word, [](char c) {
+        return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || static_cast<unsigned char>(c) >= 0x80;
+    });
+    return letters >= 3 && !word.ends_with('?') && !word.starts_with('#') &&
+           std::ranges::none_of(kDoubt, [&](std::string_view doubt) { return same_word(doubt, word); });
 }
 
 std::optional<double> mass_in_grams(std::string_view text) {

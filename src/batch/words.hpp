@@ -9,9 +9,15 @@ namespace thresh::batch {
 // Without blanks (space, tab, no-break space) at either end.
 std::string_view trimmed(std::string_view text);
 
-// Whether a cell of a yes/no column says yes: blank and the words for no in the five languages say no, any
-// other text says yes, because it usually names what applies (a treatment, a check variety).
-bool says_yes(std::string_view text);
+// What a cell of a yes/no column says, by the words for it in the five languages; blank is no. Nothing for
+// any other text: whoever takes `maybe` for yes makes a check of it.
+std::optional<bool> yes_or_no(std::string_view text);
+inline constexpr std::string_view kYesOrNo =
+    "write yes (y, true, 1, x) or no (n, false, 0), or leave the cell blank";
+
+// Whether a text that is neither yes nor no can be a name, such as that of a treatment: three letters at
+// least, and no word of doubt (`unknown`).
+bool names_something(std::string_view text);
 
 // A mass in grams: `250`, `12.5`, `12,5`, with or without ` g`. Nothing for anything else, for a negative
 // one, and for `1,234`, which may be meant either way.

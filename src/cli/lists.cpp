@@ -2,6 +2,7 @@
 
 #include "cli/file_source.hpp"
 
+#include <algorithm>
 #include <fmt/format.h>
 #include <iterator>
 #include <thresh/batch/list_reader.hpp>
@@ -52,15 +53,19 @@ std::vector<batch::TextRow> text_rows(const intake::ListTable& table) {
 } // namespace
 
 Result<batch::SampleList> read_sample_list(const Settings& settings, const intake::ExportOptions& options,
-                                           const OwnHeadings& own, std::vector<IntakeNote>& notes) {
+                                           const rules::Ruleset& rules, std::vector<IntakeNote>& notes) {
     if (!settings.samples)
         return batch::SampleList{};
-    const auto table =
-        read_table(*settings.samples, batch::sample_list_headings(), {"sample"}, options, own, notes);
+    const auto table = read_table(*settings.samples, batch::sample_list_headings(), {"sample"}, options,
+                                  rules.list_headings, notes);
     if (!table)
         return tl::unexpected(table.error());
-    return batch::make_sample_list(*settings.samples, text_rows(*table),
-                                   [&](std::size_t known) { return table->known[known].has_value(); });
+    auto list = batch::make_sample_list(
+        *settings.samples, text_rows(*table),
+        [&](std::size_t known) { return table->known[known].has_value(); }, &rules.batch);
+    if (list)
+        std::ranges::move(batch::shared_plots(*list), std::back_inserter(notes));
+    return list;
 }
 
 Result<std::vector<batch::Decision>> read_decisions(const Settings& settings,

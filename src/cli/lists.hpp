@@ -9,6 +9,7 @@
 #include <thresh/batch/sample_list.hpp>
 #include <thresh/core/result.hpp>
 #include <thresh/intake/exports.hpp>
+#include <thresh/rules/ruleset.hpp>
 
 namespace thresh::cli {
 
@@ -17,7 +18,7 @@ using OwnHeadings = std::map<std::string, std::vector<std::string>>;
 
 // An empty list when none was named. What had to be assumed or left out is added to `notes`.
 Result<batch::SampleList> read_sample_list(const Settings& settings, const intake::ExportOptions& options,
-                                           const OwnHeadings& own, std::vector<IntakeNote>& notes);
+                                           const rules::Ruleset& rules, std::vector<IntakeNote>& notes);
 Result<std::vector<batch::Decision>> read_decisions(const Settings& settings,
                                                     const intake::ExportOptions& options,
                                                     const OwnHeadings& own, std::vector<IntakeNote>& notes);

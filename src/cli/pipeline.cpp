@@ -33,7 +33,7 @@ struct Lists {
 Result<Lists> read_lists(const Settings& settings, const intake::ExportOptions& options,
                          const rules::Ruleset& rules) {
     Lists lists;
-    auto samples = read_sample_list(settings, options, rules.list_headings, lists.notes);
+    auto samples = read_sample_list(settings, options, rules, lists.notes);
     if (!samples)
         return tl::unexpected(samples.error());
     auto decisions = read_decisions(settings, options, rules.list_headings, lists.notes);

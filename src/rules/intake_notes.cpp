@@ -51,6 +51,12 @@ constexpr Declaration kDeclared[] = {
          "pin the layout by the options that the message names"),
     note("row-rejected", Severity::review, About::file, Action::correct_export,
          "a record could not be understood",
+    note(
+        "plot-shared", Severity::review, About::file, Action::look,
+        "the sample list puts samples of different lines on one plot",
+        "a line's mean then holds another line's plot, or the two plots are told apart by something that the "
+        "list does not state",
+        "correct the plot or the line in the list, or state trial, environment, year, rep or block"),
          "it is not in the results; it stands word for word in rejected.csv",
          "correct the record and export again"),
     note("text-repaired", Severity::note, About::file, Action::nothing,

@@ -3,6 +3,8 @@
 #pragma once
 
 #include <thresh/batch/sample_list.hpp>
+#include <thresh/batch/settings.hpp>
+#include <thresh/core/readings.hpp>
 
 #include <functional>
 #include <string_view>
@@ -28,9 +30,16 @@ struct TextRow {
 };
 
 // Errors (with source, line and remedy): a row without sample; one sample in two lines; duplicate_of a sample
-// that is not listed; a mass that is no number. `has(i)`: whether the list has heading i at all.
+// that is not listed; a mass that is no number; neither yes nor no. `has(i)`: whether the list has heading i
+// at all. With settings also a material that no rule is about; the others are spelled as the rules do.
 Result<SampleList> make_sample_list(std::string source, const std::vector<TextRow>& rows,
-                                    const std::function<bool(std::size_t)>& has);
+                                    const std::function<bool(std::size_t)>& has,
+                                    const Settings* settings = nullptr);
+// A note (`plot-shared`) for each row whose plot (trial, environment, year, rep, block and plot) an earlier
+// row gives to another line. Single plants, which may be selected from one plot under names of their own, and
+// duplicates, which follow their originals, are not asked.
+std::vector<IntakeNote> shared_plots(const SampleList& list);
+
 // Rows that say the same (pasted twice) are one decision. Errors: an unknown decision word, rename without
 // `to`, a row that identifies nothing.
 Result<std::vector<Decision>> make_decisions(const std::string& source, const std::vector<TextRow>& rows);

@@ -25,6 +25,7 @@ KEYS = {
     "layout-doubtful": ("source",),
     "basis-assumed": ("source", "constituent"),
     "heading-unknown": ("source",),
+    "plot-shared": ("source",),
     "sample-unlisted": SAMPLE,
     "sample-unread": SAMPLE,
     "id-altered": SAMPLE,

@@ -26,14 +26,15 @@ std::vector<TextRow> text_rows(const std::vector<ListHeading>& headings, const s
     return rows;
 }
 
-Result<SampleList> list_of(const std::vector<Cells>& cells) {
+Result<SampleList> list_of(const std::vector<Cells>& cells, const Settings* settings = nullptr) {
     const auto& headings = sample_list_headings();
-    return make_sample_list("list.csv", text_rows(headings, cells), [&](std::size_t column) {
+    const auto has = [&](std::size_t column) {
         for (const Cells& row : cells)
             if (row.contains(std::string(headings[column].name)))
                 return true;
         return false;
-    });
+    };
+    return make_sample_list("list.csv", text_rows(headings, cells), has, settings);
 }
 
 Result<std::vector<Decision>> decisions_of(const std::vector<Cells>& cells) {
@@ -223,4 +224,110 @@ TEST_CASE("a decision that cannot be carried out is an error with its line") {
         CHECK(decisions.error().line == 2);
         CHECK(decisions.error().help != "");
     }
+}
+
+TEST_CASE("a word for yes or no is known in any case, and another text is refused with its cell") {
+    for (const char* yes : {"yes", " YES ", "Ja", "x", "1", "TRUE", "oui", "Sí", "sim"}) {
+        CAPTURE(yes);
+        CHECK(list_of({{{"sample", "S"}, {"check", yes}}})->is_check(0));
+        CHECK(list_of({{{"sample", "S"}, {"keep_whole", yes}}})->keep_whole(0));
+        CHECK(list_of({{{"sample", "S"}, {"treated", yes}}})->treated(0));
+    }
+    for (const char* no : {"", " ", "no", "NO", "Nein", "0", "false", "-", "Não"}) {
+        CAPTURE(no);
+        CHECK_FALSE(list_of({{{"sample", "S"}, {"check", no}}})->is_check(0));
+        CHECK_FALSE(list_of({{{"sample", "S"}, {"treated", no}}})->treated(0));
+    }
+    for (const char* column : {"check", "keep_whole", "treated"})
+        for (const char* doubt :
+             {"maybe", "n/a", "No.", "unknown", "2", "?", "Unknown", "not sure?", "#NAME?"}) {
+            CAPTURE(column, doubt);
+            const auto refused = list_of({{{"sample", "S"}}, {{"sample", "T"}, {column, doubt}}});
+            REQUIRE_FALSE(refused);
+            CHECK(refused.error().file == "list.csv");
+            CHECK(refused.error().line == 3);
+            CHECK(refused.error().message ==
+                  fmt::format("`{}` of sample `T` is `{}`, which is neither yes nor no", column, doubt));
+            CHECK(refused.error().help.find("yes (y, true, 1, x) or no") != std::string::npos);
+        }
+}
+
+TEST_CASE("a treatment may be named, and a check by its own line, but nothing else") {
+    CHECK(list_of({{{"sample", "S"}, {"treated", "Maxim XL 035"}}})->treated(0));
+    CHECK(list_of({{{"sample", "S"}, {"line", "Essex"}, {"check", "essex"}}})->is_check(0));
+    CHECK_FALSE(list_of({{{"sample", "S"}, {"line", "Lee"}, {"check", "Essex"}}}));
+    CHECK_FALSE(list_of({{{"sample", "S"}, {"keep_whole", "Thiram"}}}));
+}
+
+TEST_CASE("a sample listed with yes and with no is an error that names both rows") {
+    for (const char* column : {"check", "keep_whole", "treated"}) {
+        CAPTURE(column);
+        CHECK(list_of({{{"sample", "S"}, {column, "yes"}}, {{"sample", "S"}, {column, "x"}}}));
+        const auto refused = list_of({{{"sample", "S"}, {column, "yes"}}, {{"sample", "S"}, {column, "no"}}});
+        REQUIRE_FALSE(refused);
+        CHECK(refused.error().line == 3);
+        CHECK(refused.error().message ==
+              fmt::format("sample `S` is listed twice with a different {}: here and in line 2", column));
+    }
+}
+
+TEST_CASE("a material is spelled as the rules do, and one that no rule is about is refused with its cell") {
+    Settings settings;
+    settings.material_names = {"soybean", "soybean-whole", "peanut-whole"};
+    settings.materials = {{"soybean-whole", {}}};
+    settings.materials[0].when.material = {"ganze *"};
+    const auto material = [&](const char* written) {
+        const auto list = list_of({{{"sample", "S"}, {"material", written}}}, &settings);
+        return list ? std::string(list->text(0, ListText::material)) : list.error().help;
+    };
+    CHECK(material(" Soybean-Whole ") == "soybean-whole");
+    CHECK(material("SOYBEAN") == "soybean");
+    CHECK(material("Ganze Bohnen") == "soybean-whole");
+    CHECK(material("Peanut") == "peanut"); // the crop of peanut-whole
+    CHECK(material("") == "");
+    CHECK(material("soyabean") == "did you mean `soybean`?");
+    CHECK(material("ground") == "known here: soybean, soybean-whole, peanut-whole");
+    CHECK(material("soy") != "soy");
+    const auto refused = list_of(
+        {{{"sample", "S"}, {"material", "soybean"}}, {{"sample", "T"}, {"material", "ground"}}}, &settings);
+    REQUIRE_FALSE(refused);
+    CHECK(refused.error().line == 3);
+    CHECK(refused.error().message == "the material of sample `T` is `ground`, for which there are no rules");
+}
+
+TEST_CASE("a plot with two lines is noted with both rows, unless something tells the plots apart") {
+    const Cells first = {{"sample", "A"},      {"line", "L1"}, {"trial", "T"},
+                         {"environment", "E"}, {"rep", "1"},   {"plot", "7"}};
+    const auto with = [&](Cells second) {
+        for (const auto& [name, text] : first)
+            second.emplace(name, text);
+        return shared_plots(
+            list_of({first, {{"sample", "Z"}, {"line", "L1"}, {"plot", "8"}}, second}).value());
+    };
+    const auto notes = with({{"sample", "B"}, {"line", "L2"}});
+    REQUIRE(notes.size() == 1);
+    CHECK(notes[0].code == "plot-shared");
+    CHECK(notes[0].line == 4);
+    CHECK(notes[0].list == "list.csv");
+    CHECK(notes[0].message ==
+          "plot `7`, rep `1`, environment `E`, trial `T` is given to line `L2` here and to `L1` "
+          "in line 2");
+    CHECK(with({{"sample", "B"}}).empty()); // two packets of one plot
+    for (const char* field : {"trial", "environment", "rep", "block", "year", "plot"})
+        CHECK(with({{"sample", "B"}, {"line", "L2"}, {field, "other"}}).empty());
+    CHECK(with({{"sample", "B"}, {"line", "L2"}, {"plot", ""}}).empty());
+    CHECK(with({{"sample", "B"}, {"line", "L2"}, {"kind", "single plant"}}).empty());
+    CHECK(with({{"sample", "B"}, {"line", "L2"}, {"duplicate_of", "A"}}).empty());
+    CHECK(with({{"sample", "B"}, {"line", ""}}).size() == 1);
+}
+
+TEST_CASE("of very many plots with two lines the first are told and the others counted") {
+    std::vector<Cells> cells;
+    for (int i = 0; i < 60; ++i)
+        cells.push_back({{"sample", fmt::format("S{}", i)},
+                         {"line", fmt::format("L{}", i)},
+                         {"plot", std::to_string(i % 30)}});
+    const auto notes = shared_plots(list_of(cells).value());
+    REQUIRE(notes.size() == 21);
+    CHECK(notes.back().message.ends_with("; so are 9 more rows"));
 }

@@ -1,0 +1,42 @@
+// Materials are few, so they are gone through one by one.
+#include "batch/material_names.hpp"
+
+#include "batch/words.hpp"
+
+namespace thresh::batch {
+
+std::uint8_t material_named(const std::vector<std::string>& names, std::string_view name) {
+    for (std::size_t i = 0; i < names.size(); ++i)
+        if (same_word(names[i], name))
+            return static_cast<std::uint8_t>(i);
+    return kNoMaterial;
+}
+
+std::uint8_t material_listed(const Settings& settings, std::string_view text) {
+    if (text.empty())
+        return kNoMaterial;
+    if (const auto named = material_named(settings.material_names, text); named != kNoMaterial)
+        return named;
+    for (const MaterialCase& material : settings.materials) {
+        When others = material.when;
+        others.material.clear();
+        if (!others.empty())
+            continue;
+        for (const std::string& pattern : material.when.material)
+            if (matches(pattern, text))
+                return material_named(settings.material_names, material.name);
+    }
+    return kNoMaterial;
+}
+
+std::optional<std::string_view> material_spelled(const Settings& settings, std::string_view text) {
+    if (const auto material = material_listed(settings, text); material != kNoMaterial)
+        return settings.material_names[material];
+    for (const std::string_view name : settings.material_names)
+        if (name.size() > text.size() && name[text.size()] == '-' &&
+            same_word(name.substr(0, text.size()), text))
+            return name.substr(0, text.size());
+    return std::nullopt;
+}
+
+} // namespace thresh::batch
