@@ -15,7 +15,8 @@ namespace {
 Result<intake::ListTable> read_table(const std::string& path, const std::vector<batch::ListHeading>& headings,
                                      const std::vector<std::string>& required,
                                      const intake::ExportOptions& exports, const OwnHeadings& own,
-                                     std::vector<IntakeNote>& notes) {
+                                     std::vector<IntakeNote>& notes,
+                                     const ConstituentTable* numbers = nullptr) {
     auto bytes = path == "-" ? read_standard_input() : open_file(path);
     if (!bytes)
         return tl::unexpected(bytes.error());
@@ -29,12 +30,23 @@ Result<intake::ListTable> read_table(const std::string& path, const std::vector<
     intake::ExportOptions options;
     options.threads = exports.threads;
     auto table = intake::read_list({path, *bytes, {}}, columns, required, options);
-    if (table)
-        for (IntakeNote& note : table->notes) {
-            note.list = path;
-            notes.push_back(std::move(note));
-        }
+    if (!table)
+        return table;
+    intake::note_unused_columns(*table, columns, exports, numbers);
+    for (IntakeNote& note : table->notes) {
+        note.list = path;
+        notes.push_back(std::move(note));
+    }
     return table;
+}
+
+std::string in_words(const IntakeNote& note) {
+    return fmt::format("{}{}: {} ({})", note.list, note.line > 0 ? fmt::format(":{}", note.line) : "",
+                       note.message, note.help);
+}
+
+bool about_heading(const IntakeNote& note) {
+    return note.code == "heading-unknown" || note.code == "heading-repeated";
 }
 
 std::vector<batch::TextRow> text_rows(const intake::ListTable& table) {
@@ -86,9 +98,9 @@ Result<batch::ReferenceResults> read_reference(const Settings& settings, const i
         return fail("no reference results are named", "name their file with --reference FILE");
     if (*settings.reference == "-")
         return fail("reference results cannot come from standard input", "name a file with --reference");
-    std::vector<IntakeNote> notes; // those of the reference are told when its numbers are read
-    const auto table =
-        read_table(*settings.reference, batch::reference_headings(), {"sample"}, options, own, notes);
+    std::vector<IntakeNote> notes; // but for those on headings told when its numbers are read
+    const auto table = read_table(*settings.reference, batch::reference_headings(), {"sample"}, options, own,
+                                  notes, &constituents);
     if (!table)
         return tl::unexpected(table.error());
     auto bytes = open_file(*settings.reference);
@@ -108,6 +120,9 @@ Result<batch::ReferenceResults> read_reference(const Settings& settings, const i
     const Readings numbers =
         intake::read_exports({{*settings.reference, *bytes, {}}}, constituents, as_numbers);
     auto reference = batch::make_reference(numbers, text_rows(*table));
+    for (const IntakeNote& note : notes)
+        if (reference && about_heading(note) && (note.doubt || settings.verbose))
+            reference->notes.push_back(in_words(note));
     if (!reference || !settings.key)
         return reference;
     notes.clear();
@@ -116,9 +131,8 @@ Result<batch::ReferenceResults> read_reference(const Settings& settings, const i
     if (!key_table)
         return tl::unexpected(key_table.error());
     for (const IntakeNote& note : notes)
-        reference->notes.push_back(fmt::format("{}{}: {} ({})", note.list,
-                                               note.line > 0 ? fmt::format(":{}", note.line) : "",
-                                               note.message, note.help));
+        if (!about_heading(note) || note.doubt || settings.verbose)
+            reference->notes.push_back(in_words(note));
     const auto key = batch::make_shipment_key(*settings.key, text_rows(*key_table));
     if (!key)
         return tl::unexpected(key.error());

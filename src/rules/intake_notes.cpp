@@ -44,19 +44,21 @@ constexpr Declaration kDeclared[] = {
          "two columns have the same meaning", "only one of them can be used",
          "rename one heading, or map it in `columns` of the rules file"),
     note("heading-unknown", Severity::note, About::column, Action::settle, "a heading is not recognised",
-         "its column is kept but enters no result",
+         "its column is kept but enters no result; a list's heading that is one typing error away from a "
+         "known one is "
+         "for review, its others are told once and need no settling",
          "map it in `columns` of the rules file, or list it under `ignore`"),
     note("layout-doubtful", Severity::note, About::file, Action::settle,
          "the layout could be understood in two ways", "a wrong layout shifts values into other columns",
          "pin the layout by the options that the message names"),
-    note("row-rejected", Severity::review, About::file, Action::correct_export,
-         "a record could not be understood",
     note(
         "plot-shared", Severity::review, About::file, Action::look,
         "the sample list puts samples of different lines on one plot",
         "a line's mean then holds another line's plot, or the two plots are told apart by something that the "
         "list does not state",
         "correct the plot or the line in the list, or state trial, environment, year, rep or block"),
+    note("row-rejected", Severity::review, About::file, Action::correct_export,
+         "a record could not be understood",
          "it is not in the results; it stands word for word in rejected.csv",
          "correct the record and export again"),
     note("text-repaired", Severity::note, About::file, Action::nothing,

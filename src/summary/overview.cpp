@@ -58,6 +58,8 @@ void add_assumptions(const Season& season, Overview& made) {
     for (const IntakeNote& note : season.batch.readings.notes) {
         if (note.code == "row-rejected" || note.code == "file-refused")
             continue;
+        if (note.code == "heading-unknown" && !note.list.empty() && !note.doubt)
+            continue; // remarks in a list: nothing to settle
         const auto code = rules::code_index(note.code);
         if (!code || rules::catalogue()[*code].action != rules::Action::settle)
             continue;

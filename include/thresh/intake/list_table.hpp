@@ -2,6 +2,7 @@
 // Read by the same intake as exports (encoding, delimiter, heading row, workbooks).
 #pragma once
 
+#include <thresh/core/constituent.hpp>
 #include <thresh/core/result.hpp>
 #include <thresh/intake/byte_source.hpp>
 #include <thresh/intake/exports.hpp>
@@ -45,5 +46,13 @@ struct ListTable {
 // the headings that were seen.
 Result<ListTable> read_list(const Input& input, const std::vector<ListColumn>& columns,
                             const std::vector<std::string>& required, const ExportOptions& options);
+
+// Adds notes on the headings that are none of `columns`. One typing error away from a column that the table
+// lacks: `heading-unknown`, a doubt, with the heading that may be meant. A second heading of one column:
+// `heading-repeated`. All others, remarks of the user mostly, together: `heading-unknown` without doubt.
+// Headings that `exports.ignore` names are passed over, and with `numbers` (reference results) those of
+// constituents.
+void note_unused_columns(ListTable& table, const std::vector<ListColumn>& columns,
+                         const ExportOptions& exports, const ConstituentTable* numbers = nullptr);
 
 } // namespace thresh::intake

@@ -2,6 +2,7 @@
 
 #include <thresh/intake/list_table.hpp>
 
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 using namespace intake_test;
@@ -44,4 +45,75 @@ TEST_CASE("a list without the columns it must have is an error that names its he
     REQUIRE_FALSE(empty);
     CHECK_FALSE(empty.error().help.empty());
     CHECK_FALSE(read_list({"gone.csv", nullptr, {"cannot be opened", "", "", 0, 0}}, kColumns, {}, {}));
+}
+
+namespace {
+
+// `CODE HEADING: MESSAGE` of each note on the headings of a list.
+std::vector<std::string> unused(const std::string& headings,
+                                const thresh::ConstituentTable* numbers = nullptr,
+                                const ExportOptions& options = {}) {
+    const std::vector<ListColumn> columns = {{"sample", {"sample id", "packet"}},
+                                             {"line", {"entry", "genotype"}},
+                                             {"environment", {"site", "env"}},
+                                             {"mass_g", {"weight"}},
+                                             {"rep", {}},
+                                             {"plot", {}}};
+    const std::string cells(static_cast<std::size_t>(std::count(headings.begin(), headings.end(), ',')), ',');
+    auto list = read_list(input(headings + "\nA" + cells + "\n"), columns, {"sample"}, {});
+    REQUIRE(list);
+    note_unused_columns(*list, columns, options, numbers);
+    std::vector<std::string> told;
+    for (const thresh::IntakeNote& note : list->notes) {
+        CHECK(note.line == 1);
+        CHECK(note.doubt == (note.message.find("did you mean") != std::string::npos));
+        told.push_back(note.code + " " + note.message);
+    }
+    return told;
+}
+using Told = std::vector<std::string>;
+
+std::string meant(const std::string& heading, const std::string& name) {
+    return "heading-unknown `" + heading +
+           "` is not a heading that is known; the column is not used; did you mean `" + name + "`?";
+}
+
+} // namespace
+
+TEST_CASE("a list's heading one typing error from a known one is told with that one") {
+    CHECK(unused("sample,lne,rep") == Told{meant("lne", "line")});
+    CHECK(unused("sample,genotpye,rep") == Told{meant("genotpye", "genotype")});
+    CHECK(unused("sample,line,Envirnment") == Told{meant("Envirnment", "environment")});
+    CHECK(unused("sample,line,rpe") == Told{meant("rpe", "rep")});
+    CHECK(unused("sample,line,Rep.").empty());
+}
+
+TEST_CASE("a heading near to a column that the list has, or that means something else, is not taken for it") {
+    CHECK(unused("sample,line,lane") ==
+          Told{"heading-unknown `lane` is not a heading of such a list; the column is not used"});
+    CHECK(unused("sample,line,height,lot,size").size() == 1);
+    CHECK(unused("sample,line,re").front().find("did you mean") == std::string::npos);
+}
+
+TEST_CASE("headings of the user's own are told together, ignored ones not") {
+    CHECK(unused("sample,remarks,line,seen by,") ==
+          Told{"heading-unknown `remarks`, `seen by` are not headings of such a list; the columns are not "
+               "used"});
+    ExportOptions options;
+    options.ignore = {"rem*"};
+    CHECK(unused("sample,line,remarks", nullptr, options).empty());
+    CHECK(unused("sample,line,a1,a2,a3,a4,a5,a6,a7,a8,a9,b1,b2").front().find("and 1 more") !=
+          std::string::npos);
+}
+
+TEST_CASE("a second heading of one column is told, and which is used") {
+    CHECK(unused("sample,line,genotype") ==
+          Told{"heading-repeated `genotype` means `line`, which another column is; this one is not used"});
+}
+
+TEST_CASE("headings of constituents are known where a list has numbers") {
+    const thresh::ConstituentTable constituents;
+    CHECK(unused("sample,line,protein (% DM)", &constituents).empty());
+    CHECK(unused("sample,line,protien", &constituents) == Told{meant("protien", "protein")});
+    CHECK(unused("sample,line,protein (% DM)").front().starts_with("heading-unknown"));
 }
