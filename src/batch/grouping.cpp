@@ -2,6 +2,7 @@
 // Samples are numbered bytewise, so the groups are already in the order of the batch.
 #include "batch/stages.hpp"
 
+#include "batch/no_id.hpp"
 #include "batch/time_key.hpp"
 
 #include <algorithm>
@@ -9,10 +10,45 @@
 
 namespace thresh::batch {
 
+namespace {
+
+// Texts among the IDs that are none, by number: their rows belong to nobody, as those with a blank ID do.
+std::vector<TextId> ids_that_are_none(const Batch& batch) {
+    const TextPool& ids = batch.readings.pool(TextField::sample);
+    const auto is_listed = [&](std::string_view text) {
+        for (std::uint32_t e = 0; e < batch.list.size(); ++e)
+            if (batch.list.text(e, ListText::sample) == text)
+                return true;
+        return false;
+    };
+    std::vector<TextId> none;
+    for (TextId id = 0; id < ids.size(); ++id) {
+        const std::string_view text = ids[id];
+        if (!text.empty() && always_begins_an_id(text.front())) { // they stand together: pools are in order
+            auto last = id, behind = static_cast<TextId>(ids.size());
+            while (behind - last > 1) {
+                const TextId middle = last + (behind - last) / 2;
+                (ids[middle].substr(0, 1) <= text.substr(0, 1) ? last : behind) = middle;
+            }
+            id = last;
+            continue;
+        }
+        if (is_no_id(text) || (says_missing(text) && !is_listed(text)))
+            none.push_back(id);
+    }
+    return none;
+}
+
+} // namespace
+
 SampleGroups group_by_sample(const Batch& batch) {
     const Readings& readings = batch.readings;
     const std::size_t blank = readings.pool(TextField::sample).size();
-    const auto group_of = [&](TextId id) { return id == kNoText ? blank : std::size_t{id}; };
+    const std::vector<TextId> none = ids_that_are_none(batch); // hardly ever any
+    const auto group_of = [&](TextId id) {
+        return id == kNoText || (!none.empty() && std::ranges::binary_search(none, id)) ? blank
+                                                                                        : std::size_t{id};
+    };
     SampleGroups groups;
     std::vector<std::uint32_t>& begin = groups.begin;
     begin.assign(blank + 3, 0); // one place further than needed: counts, then cursors, then begins
@@ -131,7 +167,7 @@ void make_samples(Batch& batch, SampleGroups& groups, unsigned threads) {
     for (TextId id = 0; id < ids.size(); ++id) {
         const std::uint32_t rows = groups.begin[id + 1] - groups.begin[id];
         if (rows == 0)
-            continue; // of rejected rows only, or renamed
+            continue; // of rejected rows only, renamed, or no ID
         add_unread_before(ids[id]);
         index_of[id] = static_cast<std::uint32_t>(batch.samples.size());
         add(ids[id], entry_of.empty() ? kNone : entry_of[id], rows);

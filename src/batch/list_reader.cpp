@@ -5,6 +5,7 @@
 #include "batch/list_columns.hpp"
 #include "batch/list_rows.hpp"
 #include "batch/material_names.hpp"
+#include "batch/no_id.hpp"
 #include "batch/words.hpp"
 
 #include <algorithm>
@@ -78,6 +79,10 @@ Result<void> read_entry(const std::string& source, const TextRow& row, const Col
     e.kind = known_kind.value_or(std::string());
     if (e.sample.empty())
         return fail("a row of the sample list has no sample ID",
+                    "fill in the column `sample`, or remove the row", place(source, row.sheet), row.line,
+                    column_of(row, C::sample));
+    if (is_no_id(e.sample))
+        return fail(fmt::format("`{}` is no sample ID", e.sample),
                     "fill in the column `sample`, or remove the row", place(source, row.sheet), row.line,
                     column_of(row, C::sample));
     // A single plant taken for a plot would be compared with its line: an unknown word is not passed over.

@@ -1,4 +1,4 @@
-// id-blank: a reading that belongs to nobody.
+// id-blank: a reading that belongs to nobody. What stands for a missing ID is told by batch.
 #include "rules/limits.hpp"
 
 namespace thresh::rules {
@@ -9,7 +9,9 @@ constexpr Declaration kDeclared[] = {
     {"id-blank", Severity::exclude, About::reading, Phase::reading, Action::correct_id,
      "a reading without a sample ID", "it cannot be tied to a sample, so it enters no mean",
      "find out from time and neighbours which sample it was, and enter `rename` in the decisions file",
-     "no limit"},
+     "no limit; spreadsheets' error words (`#N/A`), lone marks (`-`), and `NA` and its like where no sample "
+     "list "
+     "lists them are no IDs (common practice)"},
 };
 
 class IdBlank final : public Rule {
@@ -25,9 +27,13 @@ class IdBlank final : public Rule {
         }
     }
 
-    FindingText describe(unsigned, const Finding&, const Evidence&) const override {
+    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
+        const batch::Batch& batch = evidence.batch;
+        const TextId id = batch.block_of(finding.row).text_of(TextField::sample, batch.in_block(finding.row));
         FindingText text;
-        text.message = "the sample ID is blank";
+        text.message = id == kNoText ? "the sample ID is blank"
+                                     : fmt::format("`{}` stands where the sample ID should, and is none",
+                                                   batch.readings.pool(TextField::sample)[id]);
         return text;
     }
 };

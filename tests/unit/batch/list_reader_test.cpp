@@ -89,6 +89,16 @@ TEST_CASE("a list's row without sample is an error with its line") {
     CHECK(list.error().help != "");
 }
 
+TEST_CASE("a list's row with an error word or a mark for its sample is an error, a word may be an ID") {
+    for (const char* none : {"#N/A", "#REF!", "-", "\u2013"}) {
+        const auto list = list_of({{{"sample", "S1"}}, {{"sample", none}}});
+        REQUIRE_FALSE(list);
+        CHECK(list.error().line == 3);
+        CHECK(list.error().message == fmt::format("`{}` is no sample ID", none));
+    }
+    CHECK(list_of({{{"sample", "NA"}}}));
+}
+
 TEST_CASE("one sample in two lines is an error that names both rows") {
     const auto list = list_of({{{"sample", "S1"}, {"line", "L1"}}, {{"sample", "S1"}, {"line", "L2"}}});
     REQUIRE_FALSE(list);

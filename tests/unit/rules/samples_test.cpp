@@ -188,6 +188,18 @@ TEST_CASE("a blank ID, an unknown material and a listed material read as another
     CHECK(season.told("material-mismatch") == Told{"review C"});
 }
 
+TEST_CASE("what stands for a missing ID belongs to nobody, unless a list makes it an ID") {
+    const std::vector<std::string> rows = {"#N/A,6,37,20", "#N/A,6,41,20", "-,6,37,20", "NA,6,37,20",
+                                           "#12,6,37,20"};
+    const Judged season = read(rows, "{}");
+    CHECK(season.told("id-blank").size() == 4);
+    CHECK(season.told("repeats-disagree").empty());
+    CHECK(season.words("id-blank") == "`#N/A` stands where the sample ID should, and is none");
+    REQUIRE(season.batch().samples.size() == 1);
+    CHECK(season.batch().samples[0].id == "#12");
+    CHECK(read(rows, "{}", "sample,line\nNA,North\n#12,East\n").told("id-blank").size() == 3);
+}
+
 TEST_CASE("dark seed read whole is to be ground, but never what must stay whole or was treated") {
     const Judged season = read({"A,6,37,20", "B,6,37,20.1", "C,6,37,20.2", "D,6,37,20.3"}, "{}",
                                "sample,line,seed_coat,keep_whole,treated\nA,North,black,no,no\nB,East,black,"
