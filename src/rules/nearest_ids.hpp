@@ -1,8 +1,9 @@
 // Finds the listed IDs that a mistyped one may have been: one character wrong, missing or too many, two
-// neighbours swapped, or characters that look alike; lost leading zeros.
+// neighbours swapped, or characters that look alike or cannot be seen; lost leading zeros.
 #pragma once
 
 #include <cstdint>
+#include <string>
 #include <string_view>
 #include <utility>
 #include <vector>
@@ -34,5 +35,9 @@ class NearestIds {
     std::vector<std::uint32_t> begin_;
     unsigned shift_ = 63;
 };
+
+// The first character of `id` that `near` has not and that the eye takes for another one, or for nothing:
+// `U+2013, another dash than `-``. Empty when there is none.
+std::string unseen_difference(std::string_view id, std::string_view near);
 
 } // namespace thresh::rules

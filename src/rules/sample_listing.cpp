@@ -15,7 +15,8 @@ constexpr Declaration kDeclared[] = {
      "it may be another sample with a mistyped ID, whose own reading is then missing; it has no row in "
      "`lines`",
      "correct the ID by `rename` in the decisions file, or add it to the sample list",
-     "the sample list; IDs one typing error away are named (handbooks of sample identification, common "
+     "the sample list; IDs one typing error away are named, and characters that cannot be "
+     "seen or look like others (handbooks of sample identification, common "
      "practice)"},
     {"sample-unread", Severity::note, About::sample, Phase::repeats, Action::find_sample,
      "a listed sample has no reading", "its line may have no number",
@@ -66,6 +67,10 @@ class SampleListing final : public Rule {
         const std::string& near = evidence.so_far.details[finding.detail];
         text.message = fmt::format("`{}` is not in the sample list{}", sample.id,
                                    near.empty() ? "" : "; nearest listed: " + near);
+        if (const std::string unseen = unseen_difference(sample.id, near); !near.empty() && !unseen.empty())
+            text.message += fmt::format("; the one read has {}", unseen);
+        else if (const std::string in_list = unseen_difference(near, sample.id); !in_list.empty())
+            text.message += fmt::format("; the listed one has {}", in_list);
         return text;
     }
 

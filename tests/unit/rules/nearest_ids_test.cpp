@@ -49,3 +49,30 @@ TEST_CASE("the first three of the list are named, whatever the number of threads
     CHECK(found[0].front() == "S00001");
     CHECK(found[1].empty());
 }
+
+TEST_CASE("characters that look like others or cannot be seen are one typing error, and are named") {
+    const auto told = [](std::string_view id) {
+        CAPTURE(id);
+        CHECK(near(id, {"SB-1040", "SB-1041", "SB-1042", "SB-2000"}) == Ids{"SB-1042"});
+        return rules::unseen_difference(id, "`SB-1042`");
+    };
+    CHECK(told("SB\u20131042") == "U+2013, another dash than `-`");
+    CHECK(told("SB\u20111042") == "U+2011, another dash than `-`");
+    CHECK(told("SB\u22121042") == "U+2212, another dash than `-`");
+    CHECK(told("S\u0412-1042") == "U+0412, which looks like `B`");
+    CHECK(told("\u0405B-1042") == "U+0405, which looks like `S`");
+    CHECK(told("SB-1042\u200b") == "U+200B, which cannot be seen");
+    CHECK(told("\ufeffSB-1042") == "U+FEFF, which cannot be seen");
+    CHECK(told("SB\u00ad-1042") == "U+00AD, which cannot be seen");
+    CHECK(told("SB\u00a01042") == "U+00A0, another blank than the usual one");
+    CHECK(rules::unseen_difference("SB-1043", "`SB-1042`").empty());
+    CHECK(near("SB-1042", {"SB\u20131042"}) == Ids{"SB\u20131042"});
+}
+
+TEST_CASE("an error in a character of several bytes is one error") {
+    CHECK(near("\u7532-141", {"\u4e59-141"}) == Ids{"\u4e59-141"});
+    CHECK(near("\u7532-141", {"\u4e59-142"}).empty());
+    CHECK(near("141\u7532", {"141"}) == Ids{"141"});
+    CHECK(near("M\u00fcller-1", {"Muller-1"}) == Ids{"Muller-1"});
+    CHECK(near("\xff-1", {"\xfe-1"}) != Ids{"X"}); // broken text does no harm
+}
