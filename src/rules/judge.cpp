@@ -15,6 +15,7 @@
 #include <cassert>
 #include <set>
 #include <thresh/core/parallel.hpp>
+#include <thresh/rules/session_findings.hpp>
 #include <tuple>
 
 namespace thresh::rules {
@@ -180,11 +181,6 @@ Verdict as_verdict(Severity severity) {
     default:
         return Verdict::use;
     }
-}
-
-bool about_one_constituent(const Finding& finding, const Ruleset& rules) {
-    return finding.constituent != kNoConstituent &&
-           rules.constituents[finding.constituent].group != Group::instrument;
 }
 
 // Raises the verdicts of the seed readings that a finding is about.

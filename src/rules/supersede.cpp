@@ -2,6 +2,8 @@
 // session; it may carry any finding about its values.
 #include "rules/supersede.hpp"
 
+#include <thresh/rules/session_findings.hpp>
+
 #include <algorithm>
 
 namespace thresh::rules {
@@ -35,11 +37,9 @@ bool supersede(const batch::Batch& batch, const Ruleset& rules, Judgement& judge
             continue;
         if (finding.about == About::reading)
             add(finding.row);
-        if (finding.about == About::session && finding.subject != kNone)
+        if (about_whole_session(finding, Severity::review, rules))
             for (const RowId row : batch.sessions[finding.subject].rows)
-                if (finding.constituent == kNoConstituent ||
-                    rules.constituents[finding.constituent].group == Group::instrument)
-                    add(row);
+                add(row);
     }
     for (const auto& of_session : judgement.session_marks)
         add(of_session.mark.row);

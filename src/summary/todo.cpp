@@ -1,12 +1,15 @@
 // Findings are gathered by (action, packet, material); what is about no packet by (action, place), and what
-// is to settle about a heading by its words, in however many files it stands. Sorting is by action as the
+// is to settle about a heading by its words, in however many files it stands. A fault of a session stands by
+// itself and with the packets that have no other reading. Sorting is by action as the
 // catalogue orders them, due date, location, material, sample; no due date or location comes last.
 // Half a million findings may be about fifty thousand packets: only numbers and views are moved about, and
 // texts are ranked once instead of being compared again and again.
 #include <thresh/summary/todo.hpp>
 
 #include "summary/finding_codes.hpp"
+#include "summary/lost_packets.hpp"
 #include "summary/material_order.hpp"
+#include "summary/text_ranks.hpp"
 
 #include <thresh/summary/decisions.hpp>
 
@@ -51,34 +54,6 @@ void add_packet(TodoItem& item, std::uint32_t sample, const Season& season) {
     }
 }
 
-// Numbers texts, and ranks them bytewise once all are known.
-class TextRanks {
-  public:
-    std::uint32_t number(std::string_view text) {
-        if (numbers_.empty() || text != last_text_) {
-            last_text_ = text;
-            last_ = numbers_.try_emplace(text, static_cast<std::uint32_t>(numbers_.size())).first->second;
-        }
-        return last_;
-    }
-    // By number. The empty text comes first, or last.
-    std::vector<std::uint32_t> ranks(bool empty_last) const {
-        std::vector<std::pair<std::string_view, std::uint32_t>> sorted(numbers_.begin(), numbers_.end());
-        std::sort(sorted.begin(), sorted.end());
-        if (empty_last && !sorted.empty() && sorted.front().first.empty())
-            std::rotate(sorted.begin(), sorted.begin() + 1, sorted.end());
-        std::vector<std::uint32_t> ranks(sorted.size());
-        for (std::size_t rank = 0; rank < sorted.size(); ++rank)
-            ranks[sorted[rank].second] = static_cast<std::uint32_t>(rank);
-        return ranks;
-    }
-
-  private:
-    std::unordered_map<std::string_view, std::uint32_t> numbers_;
-    std::string_view last_text_;
-    std::uint32_t last_ = 0;
-};
-
 } // namespace
 
 class TodoGathering {
@@ -89,6 +64,9 @@ class TodoGathering {
         for (std::uint32_t i = 0; i < season.judgement.findings.size(); ++i)
             if (open(season.judgement.findings[i]))
                 group_of_[i] = group_of(season.judgement.findings[i]);
+        for (const LostPacket& lost : packets_lost_to_sessions(season))
+            lost_.emplace_back(lost.finding, group_of_packet(Action::read_again, lost.sample,
+                                                             material_name(season.batch, lost.material)));
         fold_reading_again();
         share_out();
     }
@@ -147,10 +125,14 @@ class TodoGathering {
         const std::string_view material = material_of(finding, sample);
         if (sample == kNone || about.together)
             return group_apart(finding, sample, material);
+        return group_of_packet(about.action, sample, material);
+    }
+
+    std::uint32_t group_of_packet(Action action, std::uint32_t sample, std::string_view material) {
         for (std::uint32_t at = of_sample_[sample]; at != kNone; at = groups_[at].next)
-            if (groups_[at].action == about.action && groups_[at].material == material)
+            if (groups_[at].action == action && groups_[at].material == material)
                 return at;
-        const std::uint32_t made = add_group({about.action, sample, material, of_sample_[sample]});
+        const std::uint32_t made = add_group({action, sample, material, of_sample_[sample]});
         of_sample_[sample] = made;
         return made;
     }
@@ -237,12 +219,21 @@ class TodoGathering {
         }
     }
 
+    // use(finding, group). A finding about a session is met again with each packet that it left without a
+    // reading.
+    template <typename Use>
+    void each_member(Use use) const {
+        for (std::uint32_t i = 0; i < group_of_.size(); ++i)
+            if (group_of_[i] != kNone)
+                use(i, group_of_[i]);
+        for (const auto& [finding, group] : lost_)
+            use(finding, group);
+    }
+
     // Lays the findings of a group side by side: its own first, then those of groups that it takes in.
     void share_out() {
         std::vector<std::uint32_t> own(groups_.size(), 0);
-        for (const std::uint32_t group : group_of_)
-            if (group != kNone)
-                ++own[group];
+        each_member([&](std::uint32_t, std::uint32_t group) { ++own[group]; });
         for (std::uint32_t g = 0; g < groups_.size(); ++g)
             groups_[groups_[g].into == kNone ? g : groups_[g].into].count += own[g];
         std::vector<std::uint32_t> next(groups_.size()); // where the next finding of a group goes
@@ -258,9 +249,8 @@ class TodoGathering {
                 taken_in[into] += own[g];
             }
         list_.findings_.resize(total);
-        for (std::uint32_t i = 0; i < group_of_.size(); ++i)
-            if (group_of_[i] != kNone)
-                list_.findings_[next[group_of_[i]]++] = i;
+        each_member(
+            [&](std::uint32_t finding, std::uint32_t group) { list_.findings_[next[group]++] = finding; });
     }
 
     std::span<const std::uint32_t> findings_of(const Group& group) const {
@@ -273,9 +263,10 @@ class TodoGathering {
     Season season_;
     std::vector<Group> groups_;
     std::deque<Apart> apart_;
-    std::vector<std::uint32_t> group_of_;                  // by finding
-    std::vector<std::uint32_t> of_sample_;                 // its last group
-    std::unordered_map<std::string, std::uint32_t> known_; // apart: by action, material, place and line
+    std::vector<std::uint32_t> group_of_;                       // by finding
+    std::vector<std::pair<std::uint32_t, std::uint32_t>> lost_; // finding about a session, group of a packet
+    std::vector<std::uint32_t> of_sample_;                      // its last group
+    std::unordered_map<std::string, std::uint32_t> known_;      // apart: by action, material, place and line
     std::map<std::tuple<std::uint16_t, std::string, std::string>, std::uint32_t> headings_;
     std::vector<std::string_view> decides_; // by group; empty without decisions
     TodoList list_;

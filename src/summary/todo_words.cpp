@@ -98,6 +98,7 @@ void TodoSpeller::Room::gather(const TodoItem& item) {
     findings.assign(item.findings.begin(), item.findings.end());
     if (!std::is_sorted(findings.begin(), findings.end())) // of several kinds of things to do
         std::sort(findings.begin(), findings.end());
+    bool lost = false; // to a session
     for (const std::uint32_t index : findings) {
         const Finding& finding = season.judgement.findings[index];
         codes.add(finding);
@@ -105,9 +106,16 @@ void TodoSpeller::Room::gather(const TodoItem& item) {
         if (text == nullptr)
             text = &own.emplace_back(rules::describe(finding, season.judgement, season.batch, season.rules));
         add_new(messages, text->message);
+        // What a fault of the session asks for is an item of its own.
+        if (finding.about == About::session && item.sample != kNone) {
+            lost = true;
+            continue;
+        }
         if (text->action != rules::to_text(item.action))
             own_actions.push_back({index, text->action});
     }
+    if (lost)
+        add_new(messages, "no other reading of the packet can be used");
 }
 
 // How far to dry a sample is told by its latest reading alone, not by each: of findings that say the same

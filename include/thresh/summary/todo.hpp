@@ -21,7 +21,7 @@ struct TodoItem {
     std::string_view place;                  // of the first finding, without a sample: `week32.csv:1:4`
     std::size_t places = 0;                  // of a heading to settle: how many tables hold it; else 0
     std::span<const std::uint32_t> findings; // into Judgement::findings
-    std::string_view decides;                // decisions about the line that hang on it; empty: none
+    std::string_view decides;                // decisions about lines that hang on it; empty: none
 };
 
 // Items in the order of the table, and what they refer to. May be moved, not copied; the season must outlive
@@ -50,7 +50,8 @@ class TodoList {
 
 // Open findings only: settled ones, those of superseded readings, and notes that merely ask to look again are
 // left out. A packet that must be conditioned or ground anyway has one item, not a second one to read it
-// again.
+// again. A packet that a fault of its session left without a usable reading is to be read again, with that
+// finding among its own.
 // `decisions`: fills in `decides`, and puts items that decide something first within their action.
 TodoList todo_items(const Season& season, const Decisions* decisions = nullptr);
 
