@@ -6,6 +6,7 @@
 #include "summary/material_order.hpp"
 #include "summary/workspace.hpp"
 
+#include <thresh/rules/session_findings.hpp>
 #include <thresh/stats/random.hpp>
 #include <thresh/stats/selection.hpp>
 
@@ -86,7 +87,19 @@ class Candidates {
                                                    : nullptr;
     }
 
-    // Whether something but its extreme or uncalibrated values is under review.
+    // Whether all readings of the session are under review. What is about one constituent marks values and
+    // lies on some readings only: `session_marked_` tells of those.
+    bool session_flagged(std::uint32_t session) const {
+        if (session == kNone)
+            return false;
+        const auto findings = season_.judgement.of_session(session);
+        return std::any_of(findings.begin(), findings.end(), [&](const Finding& finding) {
+            return rules::about_whole_session(finding, Severity::review, season_.rules);
+        });
+    }
+
+    // Whether something but its extreme or uncalibrated values is under review. The verdict would not tell:
+    // a scan outside the calibration sets it too.
     bool flagged_otherwise(SampleMeans::Group group, Candidate& candidate) {
         std::set<std::string> flags;
         bool otherwise = false;
@@ -110,9 +123,7 @@ class Candidates {
                 season_.judgement.verdict[row] > Verdict::review)
                 continue;
             look_at(season_.judgement.of_row(row));
-            // Of its session only what concerns this reading.
-            otherwise =
-                otherwise || season_.judgement.verdict[row] == Verdict::review || session_marked_[row];
+            otherwise = otherwise || session_marked_[row] || session_flagged(season_.batch.session[row]);
         }
         look_at(season_.judgement.of_sample(group.sample));
         candidate.flags = fmt::format("{}", fmt::join(flags, ", "));

@@ -110,6 +110,47 @@ TEST_CASE("extremes and samples outside the calibration are picked first, faults
     CHECK(found.size() == 6);
 }
 
+TEST_CASE("a scan outside the calibration is picked first unless something else is open") {
+    std::vector<test::Row> rows;
+    std::vector<batch::ListEntry> entries;
+    add_samples("soy", "S", 12, rows, entries);
+    for (test::Row& row : rows) {
+        row.instrument = "NIR";
+        row.time = row.sample < "S09" ? "2026-10-12T08:30:00" : "2026-10-12T20:30:00";
+    }
+    const auto holder = make_season(rows, entries);
+    REQUIRE(holder->batch.sessions.size() == 2);
+    // About the reading, so that its verdict is `review` for this alone.
+    for (const RowId row : {6U, 7U, 8U, 9U})
+        holder->find("outside-calibration", Severity::review, row);
+    holder->find("sum-off", Severity::review, 7);
+    holder->find("sum-off", Severity::review, 8);
+    Finding session;
+    session.code = rules::code_index("standard-absent").value();
+    session.severity = Severity::review;
+    session.about = About::session;
+    session.subject = holder->batch.session[9];
+    session.row = 9;
+    holder->judgement.findings.push_back(session);
+    for (const RowId row : {9U, 10U, 11U})
+        holder->judgement.verdict[row] = Verdict::review;
+    holder->index();
+    for (Finding& finding : holder->judgement.findings)
+        if (finding.row == 8 && finding.code == rules::code_index("sum-off"))
+            finding.settled = true;
+    const auto picks = pick_samples(*sample_means(holder->season()), options(20));
+    REQUIRE(picks);
+    const auto found = ids(*holder, *picks);
+    CHECK(found == std::set<std::string>{"S00", "S01", "S02", "S03", "S04", "S05", "S06", "S08"});
+    std::set<std::string> first;
+    for (const PickedSample& picked : picks->samples)
+        if (picked.why == PickedFor::calibration) {
+            first.insert(std::string(holder->batch.samples[picked.sample].id));
+            CHECK_THAT(picked.reason, Catch::StartsWith("outside-calibration"));
+        }
+    CHECK(first == std::set<std::string>{"S06", "S08"});
+}
+
 TEST_CASE("irreplaceable, treated, single-plant, duplicate and analysed seed stays where it is") {
     std::vector<test::Row> rows;
     std::vector<batch::ListEntry> entries;
