@@ -172,7 +172,7 @@ std::vector<TableDeclaration> declare() {
           {"trial", text, "trial of the sample list", 1},
           {"reason", text, "codes of the findings behind it, sorted, joined by ;", 1},
           {"detail", text, "what was found and what exactly to do"},
-          {"decides", text, "the decision about the line that hangs on it, with and without what is under review; items that decide something come first among their kind", 0, "--cut-off, --best"}}},
+          {"decides", text, "the decision about the line that hangs on it, with and without what is under review; of a session or a run of packets each with its line in front; items that decide something come first among their kind", 0, "--cut-off, --best"}}},
         {"drift", "one row per wavelength standard and instrument; control, instrument, calibration and constituent; session, material and key constituent; pair of instruments; dependence on moisture; precision found, of material and constituent",
          {{"kind", text, "standard, control, session, instruments, moisture or precision"},
           {"subject", text, "instrument and start of a session, control and instrument, or both instruments", 0, "printed for people"},

@@ -10,6 +10,7 @@
 #include "summary/lost_packets.hpp"
 #include "summary/material_order.hpp"
 #include "summary/text_ranks.hpp"
+#include "summary/todo_decides.hpp"
 
 #include <thresh/summary/decisions.hpp>
 
@@ -272,25 +273,12 @@ class TodoGathering {
     TodoList list_;
 };
 
-// What hangs on an item: the decisions that its findings under review can change.
 void TodoGathering::add_decisions(const Decisions& decisions) {
-    decides_.resize(groups_.size());
-    for (std::size_t g = 0; g < groups_.size(); ++g) {
-        if (groups_[g].sample == kNone)
-            continue;
-        std::vector<std::string> decided;
-        for (const std::uint32_t index : findings_of(groups_[g])) {
-            const Finding& finding = season_.judgement.findings[index];
-            if (finding.severity != Severity::review)
-                continue;
-            for (std::string& text :
-                 decisions.decided_by(groups_[g].sample, groups_[g].material, finding.constituent))
-                if (std::find(decided.begin(), decided.end(), text) == decided.end())
-                    decided.push_back(std::move(text));
-        }
-        if (!decided.empty())
-            decides_[g] = list_.texts_.emplace_back(fmt::format("{}", fmt::join(decided, "; ")));
-    }
+    std::vector<std::string_view> decides(groups_.size());
+    for (std::uint32_t g = 0; g < groups_.size(); ++g)
+        if (std::string text = decides_text(item_of(g), season_, decisions); !text.empty())
+            decides[g] = list_.texts_.emplace_back(std::move(text));
+    decides_ = std::move(decides);
 }
 
 TodoItem TodoGathering::item_of(std::uint32_t g) const {

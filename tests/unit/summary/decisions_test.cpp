@@ -68,6 +68,63 @@ TEST_CASE("items of the to-do list that decide something say what and come first
     CHECK(holder->batch.samples[items[3].sample].id == "E");
 }
 
+TEST_CASE("an item about a session or a run of readings names the lines that it decides") {
+    const std::string morning = "2026-10-12T08:30:00", evening = "2026-10-12T20:30:00";
+    std::vector<test::Row> rows = {reading("A", "38"), reading("B", "37"),   reading("C", "40"),
+                                   reading("D", "35"), reading("E", "35.5"), reading("F", "37")};
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        rows[i].instrument = "NIR";
+        rows[i].time = i < 3 ? morning : evening;
+    }
+    const auto holder = make_season(rows, {entry("A", "L-1"), entry("B", "L-2"), entry("C", "L-3"),
+                                           entry("D", "L-1"), entry("E", "L-2"), entry("F", "L-3")});
+    REQUIRE(holder->batch.sessions.size() == 2);
+    const auto decided = [&](const std::string& code) {
+        holder->index();
+        const auto means = sample_means(holder->season());
+        const auto decisions = Decisions::make(*means, *parse_cut_offs({"protein >= 36"}, *means), nullptr);
+        const auto items = todo_items(holder->season(), &*decisions);
+        for (const TodoItem& item : items)
+            for (const std::uint32_t finding : item.findings)
+                if (holder->judgement.findings[finding].code == rules::code_index(code))
+                    return std::string(item.decides);
+        return std::string("no such item");
+    };
+    Finding finding;
+    finding.about = About::session;
+    finding.severity = Severity::review;
+    finding.subject = holder->batch.session[0];
+    finding.row = 0;
+    SECTION("about whole readings") {
+        finding.code = rules::code_index("standard-absent").value();
+        holder->judgement.findings = {finding};
+        for (const RowId row : {0U, 1U, 2U})
+            holder->judgement.verdict[row] = Verdict::review;
+        // L-3 is in either way.
+        CHECK(decided("standard-absent") == "L-1: protein >= 36: 36.50 with (in), 35.00 without (out); "
+                                            "L-2: protein >= 36: 36.25 with (in), 35.50 without (out)");
+    }
+    SECTION("about one constituent, on a part of its readings") {
+        finding.code = rules::code_index("session-offset").value();
+        finding.constituent = constituent::protein;
+        holder->judgement.findings = {finding};
+        holder->judgement.session_marks = {{{1, constituent::protein, Mark::review}, 0}};
+        holder->judgement.marks = {{1, constituent::protein, Mark::review}};
+        CHECK(decided("session-offset") == "L-2: protein >= 36: 36.25 with (in), 35.50 without (out)");
+    }
+    SECTION("about a run under its neighbours' names") {
+        finding.code = rules::code_index("queue-shifted").value();
+        finding.about = About::reading;
+        finding.detail = 0;
+        for (const RowId row : {0U, 2U}) {
+            finding.row = row;
+            holder->judgement.findings.push_back(finding);
+            holder->judgement.verdict[row] = Verdict::review;
+        }
+        CHECK(decided("queue-shifted") == "L-1: protein >= 36: 36.50 with (in), 35.00 without (out)");
+    }
+}
+
 TEST_CASE("cut-offs are read strictly and hold at their own value as they say") {
     const auto holder = season();
     const auto means = sample_means(holder->season());
