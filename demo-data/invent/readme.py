@@ -115,7 +115,7 @@ night after night. Every night starts with the polystyrene wavelength standard a
 | `samples.csv` | the sample list, {samples} packets |
 | `rules.json` | what this season needs beyond the built-in rules |
 | `reference.csv` | wet chemistry of 42 packets on dry basis, half in duplicate |
-| `decisions.csv` | what a person settled; hides the findings it settles, so the table below holds without it |
+| `decisions.csv` | what a person settled; not used for the table below. What it keeps stays among the findings with `nothing to do: settled`; what it drops or renames raises other findings |
 | `doubtful/` | exports that nobody can be sure about |
 | `damaged/` | exports that something happened to, with rules of their own |
 | `other-formats/` | one night saved with semicolons and decimal commas, and as UTF-16 with tabs |

@@ -12,6 +12,8 @@ namespace thresh::summary {
 
 namespace {
 
+constexpr std::string_view kSettled = "nothing to do: settled"; // the action; documented with the column
+
 class FindingsTable final : public Table {
   public:
     explicit FindingsTable(const Season& season) : season_(season) {
@@ -132,11 +134,21 @@ class FindingsTable final : public Table {
                 : std::string_view(season_.rules.constituents[finding.constituent].name)});
     }
 
-    static void write_text(const rules::FindingText& text, std::optional<double> value, RowSink& sink) {
+    // By a decision or by another reading that stands in its place: it is shown all the same, for the reading
+    // is as it was. What asks for nothing anyway is not settled by that.
+    bool settled(const Finding& finding) const {
+        return finding.settled ||
+               (finding.row != kNone && season_.judgement.verdict[finding.row] == Verdict::superseded &&
+                rules::catalogue()[finding.code].action != rules::Action::nothing);
+    }
+
+    void write_text(const Finding& finding, const rules::FindingText& text, std::optional<double> value,
+                    RowSink& sink) const {
         constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
         sink.numbers(
             std::array{value.value_or(kMissing), text.low.value_or(kMissing), text.high.value_or(kMissing)});
-        sink.texts(std::array<std::string_view, 3>{text.basis, text.message, text.action});
+        sink.texts(std::array<std::string_view, 3>{text.basis, text.message,
+                                                   settled(finding) ? kSettled : text.action});
     }
 
     void write_row(const Finding& finding, Room& room, RowSink& sink) const {
@@ -150,11 +162,11 @@ class FindingsTable final : public Table {
         sink.time(at.time);
         write_what(finding, at.instrument, sink);
         if (const rules::FindingText* shared = room.shared.find(finding)) {
-            write_text(*shared, room.shared.value_of(finding), sink);
+            write_text(finding, *shared, room.shared.value_of(finding), sink);
         } else {
             const rules::FindingText own =
                 rules::describe(finding, season_.judgement, season_.batch, season_.rules);
-            write_text(own, own.value, sink);
+            write_text(finding, own, own.value, sink);
         }
         sink.end_row();
     }

@@ -257,3 +257,20 @@ TEST_CASE("findings name place, subject and words") {
     CHECK(row.at("time") == "2026-08-03T07:41");
     CHECK_FALSE(row.at("message").empty());
 }
+
+TEST_CASE("a settled finding is shown with nothing left to do") {
+    const auto holder = make_season({reading("A", "36.1"), reading("B", "36.2"), reading("C", "36.3")});
+    holder->rules.materials[0].window.high = 5;
+    for (const RowId row : {0U, 1U, 2U})
+        holder->find("moisture-high", Severity::review, row);
+    for (Finding& finding : holder->judgement.findings)
+        finding.settled = finding.row == 1;             // by a decision
+    holder->judgement.verdict[2] = Verdict::superseded; // by a later reading
+    const auto table = rows_of(*findings_table(holder->season()));
+    REQUIRE(table.rows.size() == 3);
+    CHECK(table.rows[0].at("action").find("then read again") != std::string::npos);
+    for (const std::size_t row : {1U, 2U}) {
+        CHECK(table.rows[row].at("action") == "nothing to do: settled");
+        CHECK(table.rows[row].at("severity") == "review");
+    }
+}
