@@ -15,6 +15,7 @@
 #include "cli/workbook_result.hpp"
 
 #include <algorithm>
+#include <filesystem>
 #include <fmt/format.h>
 #include <future>
 #include <thresh/core/nearest.hpp>
@@ -354,7 +355,11 @@ int command_run(const Settings& settings) {
     // Empty tables in the place of yesterday's results would help nobody.
     const auto& files = prepared->batch.readings.files;
     if (files.empty()) { // all are left for next time by --settle
-        tell(settings, *prepared, fmt::format("nothing to read yet: {} stays as it is\n", *settings.into));
+        std::error_code error;
+        tell(settings, *prepared,
+             fmt::format("nothing to read yet: {} {}\n", *settings.into,
+                         std::filesystem::exists(*settings.into, error) ? "stays as it is"
+                                                                        : "is not written"));
         return kDone;
     }
     if (std::all_of(files.begin(), files.end(), [](const SourceFile& file) { return file.refused; })) {
