@@ -41,7 +41,10 @@ constexpr Declaration kDeclared[] = {
          "a formula without a stored result", "the cell's value is not in the file; it is left empty",
          "open the workbook in a spreadsheet program, let it calculate, and save it"),
     note("heading-repeated", Severity::note, About::column, Action::settle,
-         "two columns have the same meaning", "only one of them can be used",
+         "two columns have the same meaning",
+         "only one of them can be used. Where their cells differ nobody can tell which is right: the "
+         "severity is "
+         "review, and of numbers neither is used",
          "rename one heading, or map it in `columns` of the rules file"),
     note("heading-unknown", Severity::note, About::column, Action::settle, "a heading is not recognised",
          "its column is kept but enters no result; a list's heading that is one typing error away from a "
