@@ -245,17 +245,20 @@ void explain_options(Program& p, CLI::App& explain) {
 }
 
 void help_options(Program& p, CLI::App& help) {
-    help.add_option("COMMAND", p.help_topic, "a command")->type_name("");
+    help.add_option("COMMAND", p.help_topic, "a command, as in `help lines` or `help rules show`")
+        ->type_name("");
     p.actions[&help] = [&p] {
         const CLI::App* topic = &p.app;
-        if (!p.help_topic.empty()) {
-            topic = find_command(p.app, p.help_topic);
+        std::string above;
+        for (const std::string& name : p.help_topic) {
+            above += above.empty() ? topic->get_name() : " " + topic->get_name();
+            topic = find_command(*topic, name);
             if (topic == nullptr) {
-                fmt::print(stderr, "thresh: error: there is no command `{}`\n", p.help_topic);
+                fmt::print(stderr, "thresh: error: there is no command `{}`\n", fmt::join(p.help_topic, " "));
                 return kFailed;
             }
         }
-        fmt::print("{}", topic == &p.app ? topic->help() : topic->help(p.app.get_name()));
+        fmt::print("{}", topic->help(above));
         return kDone;
     };
 }

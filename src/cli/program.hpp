@@ -18,7 +18,7 @@ struct Program {
     Settings settings;
     BasisSettings basis;
     std::vector<std::string> rules_files, codes;
-    std::string help_topic;
+    std::vector<std::string> help_topic; // a command, a command below it
     std::map<const CLI::App*, std::function<int()>> actions;
 };
 
