@@ -5,6 +5,7 @@
 // called what, and in which order files are found, must not decide.
 #include "batch/stages.hpp"
 
+#include "batch/same_reading.hpp"
 #include "batch/time_key.hpp"
 
 #include <algorithm>
@@ -54,8 +55,9 @@ struct Entry {
 
 using FilePair = std::pair<std::uint32_t, std::uint32_t>;
 
-// Brings together, in order, readings of one sample, minute, instrument and analysis in two files.
-void match_group(std::vector<Entry>& entries, const std::vector<File>& files,
+// Brings together, in order, readings of one sample, minute, instrument and analysis in two files. Those that
+// have no constituent in common were not predicted again: each file holds a part of what was predicted.
+void match_group(std::vector<Entry>& entries, const std::vector<File>& files, ReadingComparer& comparer,
                  std::map<FilePair, std::vector<Repeat>>& pairs) {
     std::ranges::sort(entries, {}, [](const Entry& e) { return std::tuple(e.moment(), e.file, e.row); });
     for (std::size_t i = 0; i < entries.size();) {
@@ -74,9 +76,11 @@ void match_group(std::vector<Entry>& entries, const std::vector<File>& files,
                     (files[first].precision == Time::Precision::second &&
                      files[second].precision == Time::Precision::second))
                     continue;
-                for (std::size_t k = 0; starts[a] + k < starts[a + 1] && starts[b] + k < starts[b + 1]; ++k)
-                    pairs[{first, second}].push_back(
-                        {entries[starts[b] + k].row, entries[starts[a] + k].row, true});
+                for (std::size_t k = 0; starts[a] + k < starts[a + 1] && starts[b] + k < starts[b + 1]; ++k) {
+                    const RowId row = entries[starts[b] + k].row, stands = entries[starts[a] + k].row;
+                    if (comparer.have_in_common(stands, row))
+                        pairs[{first, second}].push_back({row, stands, true});
+                }
             }
         i = end;
     }
@@ -111,8 +115,8 @@ bool later(std::string_view a, std::string_view b) {
 
 } // namespace
 
-void pair_predicted_again(Batch& batch, const SampleGroups& groups,
-                          const std::vector<Time::Precision>& shown) {
+void pair_predicted_again(Batch& batch, const SampleGroups& groups, const std::vector<Time::Precision>& shown,
+                          ReadingComparer& comparer) {
     if (batch.readings.pool(TextField::calibration).size() < 2)
         return;
     const std::vector<File> files = describe_files(batch, shown);
@@ -133,7 +137,7 @@ void pair_predicted_again(Batch& batch, const SampleGroups& groups,
             several = several || files[block.file].calibration != files[entries.front().file].calibration;
         }
         if (several)
-            match_group(entries, files, pairs);
+            match_group(entries, files, comparer, pairs);
     }
     for (const auto& [pair, found] : pairs) {
         if (found.size() < kFewest ||

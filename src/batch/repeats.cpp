@@ -35,7 +35,7 @@ void place(Found& found, std::vector<std::uint32_t>& standing, std::size_t from,
         if (!may_meet(found.groups.time_key[earlier], found.groups.time_key[at]))
             continue;
         const RowId first = found.groups.rows[earlier], row = found.groups.rows[at];
-        const Sameness sameness = found.comparer.compare(first, row);
+        const Sameness sameness = found.comparer.compare(first, row).sameness;
         if (sameness == Sameness::different)
             continue;
         found.repeats.push_back({row, first, sameness == Sameness::changed});
@@ -180,7 +180,8 @@ void find_repeats(Batch& batch, const SampleGroups& groups, unsigned threads) {
     std::ranges::sort(batch.repeats, {}, &Repeat::row);
     for (const Repeat& repeat : batch.repeats)
         batch.kind[repeat.row] = Kind::repeated;
-    pair_predicted_again(batch, groups, precision);
+    ReadingComparer comparer(batch, precision);
+    pair_predicted_again(batch, groups, precision, comparer);
     batch.overlaps = overlaps_of(batch);
     let_later_calibration_count(batch);
     batch.overlaps = overlaps_of(batch);

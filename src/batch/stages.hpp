@@ -5,6 +5,8 @@
 
 namespace thresh::batch {
 
+class ReadingComparer;
+
 // Rows grouped by sample ID, in canonical order within each; blank IDs form the last group.
 struct SampleGroups {
     std::vector<std::uint32_t> begin; // by TextId of the sample pool, then blank, then the end
@@ -25,8 +27,8 @@ SampleGroups group_by_sample(const Batch& batch);
 void find_repeats(Batch& batch, const SampleGroups& groups, unsigned threads);
 // Two steps of it. Files whose times show minutes only and that are predictions of the same readings: adds to
 // repeats, which stay sorted by row. `shown`: see shown_precision.
-void pair_predicted_again(Batch& batch, const SampleGroups& groups,
-                          const std::vector<Time::Precision>& shown);
+void pair_predicted_again(Batch& batch, const SampleGroups& groups, const std::vector<Time::Precision>& shown,
+                          ReadingComparer& comparer);
 // Lets readings of the later calibration stand where a file was predicted again. Needs overlaps, which are to
 // be counted anew after it.
 void let_later_calibration_count(Batch& batch);

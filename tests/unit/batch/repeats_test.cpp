@@ -149,6 +149,29 @@ TEST_CASE("values on different stated bases are not compared") {
                           reading("b.csv", kTime, {{"protein@dry", "41.10"}})})) == "1=0");
 }
 
+TEST_CASE("complementary exports have nothing in common that makes them one reading: both count") {
+    const Values oleic = {{"oleic", "23.5"}, {"linoleic", "53.1"}};
+    CHECK(repeats_of(put({reading("a.csv", kTime, kFull), reading("b.csv", kTime, oleic)})) == "");
+    CHECK(repeats_of(put({reading("a.csv", kTime, {{"protein", "38.42"}, {"oil", ""}}),
+                          reading("a.csv", kTime, {{"protein", ""}, {"oil", "20.1"}})})) == "");
+    // A distance is no result by which a reading could be known.
+    CHECK(repeats_of(put({reading("a.csv", kTime, {{"protein", "38.42"}, {"calibration_distance", "1.2"}}),
+                          reading("b.csv", kTime, {{"oil", "20.1"}, {"calibration_distance", "1.2"}})})) ==
+          "");
+}
+
+TEST_CASE("with minutes only, files of two calibrations that share no constituent were not predicted again") {
+    std::vector<Row> rows;
+    for (int i = 0; i < 5; ++i)
+        for (const bool acids : {false, true}) {
+            rows.push_back(reading(acids ? "b.csv" : "a.csv", "2026-08-03T07:4" + std::to_string(i),
+                                   {{acids ? "oleic" : "protein", "38.4" + std::to_string(i)}},
+                                   "S" + std::to_string(i)));
+            rows.back().calibration = acids ? "v2" : "v1";
+        }
+    CHECK(put(rows).repeats.empty());
+}
+
 TEST_CASE("a standard or control exported again counts once too, ignored rows neither repeat nor stand") {
     Settings settings;
     settings.controls = {"CTRL"};

@@ -242,6 +242,14 @@ TEST_CASE("the same reading in two exports counts once, with other values it is 
     CHECK(other.told("reading-changed") == Told{"review A"});
 }
 
+TEST_CASE("values of complementary exports all stand, and nothing is told of them") {
+    const Judged season = Judged(
+        {{{"acids.csv", soybeans({"A,23.5,53.1"}, "2026-10-05", "Oleic (% of oil),Linoleic (% of oil)")},
+          {"prox.csv", soybeans({"A,6.5,37.5,19.1"})}}});
+    CHECK(season.told("reading-repeated").empty());
+    CHECK(season.verdicts("A") == "use use");
+}
+
 namespace {
 // Readings with seconds of their own, `protein` apart by `more`, under a calibration.
 std::string predicted(const std::string& calibration, double more, int count = 6) {
