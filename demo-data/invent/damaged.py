@@ -102,6 +102,11 @@ def write(root):
 
     output.save(folder / "file-refused.csv", "The lamp of Bench East was changed on Wednesday.\nAsk Kim about the spare.\n")
 
+    # One reading in two rows, each with a value that the other lacks.
+    whole = plain(26140)[0]
+    whole[1] += ":07"
+    output.save(folder / "reading-in-parts.csv", text([whole[:5] + [""], whole[:4] + [""] + whole[5:]]))
+
     high = _rows([(_luhn("26311"), 6.4, 41.2, 21.4), (_luhn("26312"), 6.4, 36.0, 18.8)])
     mistyped = [_luhn("26313")[:-3] + _luhn("26313")[-2] + _luhn("26313")[-3] + _luhn("26313")[-1]]
     output.save(folder / "check-characters.csv", text(high + _rows([(mistyped[0], 6.5, 36.4, 18.7)])))
@@ -112,6 +117,7 @@ def write(root):
         "text-repaired": case("text-repaired.csv", 3),
         "formula-uncomputed": case("formula-uncomputed.xlsx[Readings]", 5),
         "file-refused": case("file-refused.csv", 1),
+        "reading-in-parts": case("reading-in-parts.csv", 2, _luhn("26140")),
         "own-check": case("check-characters.csv", 2, high[0][0]),
         "id-mistyped": case("check-characters.csv", 4, mistyped[0]),
     }

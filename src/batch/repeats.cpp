@@ -2,7 +2,9 @@
 // keys of time show that no reading repeats another. Else, as a sample has few readings, they are compared in
 // pairs, and the keys refuse nearly all pairs without touching the rows. IDs with many readings (controls,
 // blank) are ordered by minute first; within one minute, or without times, very many are ordered by the hash
-// of their values, where repeats that show other decimals are not recognised.
+// of their values, where repeats that show other decimals are not recognised. Readings are looked at in
+// canonical order; where it turns out that one shows more than another, once more, with those that show most
+// first, so that no name of a file decides whether a row that was cut off counts.
 #include "batch/stages.hpp"
 
 #include "batch/same_reading.hpp"
@@ -25,6 +27,8 @@ struct Found {
     const SampleGroups& groups;
     ReadingComparer comparer;
     std::vector<Repeat> repeats;
+    bool uneven = false;              // since last cleared: one of two rows of a reading shows more
+    std::vector<std::uint32_t> alike; // room for positions
 };
 
 // Compares position `at` with the standing readings among `standing`, earliest first; adds it to them when it
@@ -35,13 +39,33 @@ void place(Found& found, std::vector<std::uint32_t>& standing, std::size_t from,
         if (!may_meet(found.groups.time_key[earlier], found.groups.time_key[at]))
             continue;
         const RowId first = found.groups.rows[earlier], row = found.groups.rows[at];
-        const Sameness sameness = found.comparer.compare(first, row).sameness;
-        if (sameness == Sameness::different)
+        const Comparison compared = found.comparer.compare(first, row);
+        if (compared.sameness == Sameness::different)
             continue;
-        found.repeats.push_back({row, first, sameness == Sameness::changed});
+        found.uneven = found.uneven || compared.uneven;
+        found.repeats.push_back({row, first, compared.sameness == Sameness::changed});
         return;
     }
     standing.push_back(at);
+}
+
+// Places all of `alike`, which is in canonical order.
+void place_all(Found& found, std::span<const std::uint32_t> alike, std::vector<std::uint32_t>& standing) {
+    const std::size_t before = found.repeats.size();
+    found.uneven = false;
+    standing.clear();
+    for (const std::uint32_t at : alike)
+        place(found, standing, 0, at);
+    if (!found.uneven) [[likely]]
+        return;
+    std::vector<std::pair<Shown, std::uint32_t>> order;
+    for (const std::uint32_t at : alike)
+        order.emplace_back(found.comparer.shown(found.groups.rows[at]), at);
+    std::ranges::stable_sort(order, std::ranges::greater(), &std::pair<Shown, std::uint32_t>::first);
+    found.repeats.resize(before);
+    standing.clear();
+    for (const auto& [shown, at] : order)
+        place(found, standing, 0, at);
 }
 
 // `alike`: positions of one minute or without time, in canonical order.
@@ -62,17 +86,15 @@ void search_many(Found& found, std::span<const std::uint32_t> alike, std::vector
 void search_group(const Batch& batch, Found& found, std::uint32_t begin, std::uint32_t end,
                   std::vector<std::uint32_t>& standing) {
     const auto counts = [&](std::uint32_t at) { return batch.kind[found.groups.rows[at]] != Kind::ignored; };
-    if (end - begin <= kFew) {
-        standing.clear();
-        for (std::uint32_t at = begin; at < end; ++at)
-            if (counts(at))
-                place(found, standing, 0, at);
-        return;
-    }
-    std::vector<std::uint32_t> order;
+    std::vector<std::uint32_t>& order = found.alike;
+    order.clear();
     for (std::uint32_t at = begin; at < end; ++at)
         if (counts(at))
             order.push_back(at);
+    if (end - begin <= kFew) {
+        place_all(found, order, standing);
+        return;
+    }
     const auto minute = [&](std::uint32_t at) { return minute_of_key(found.groups.time_key[at]); };
     std::ranges::stable_sort(order, {}, minute);
     for (std::size_t i = 0; i < order.size();) {
@@ -80,12 +102,10 @@ void search_group(const Batch& batch, Found& found, std::uint32_t begin, std::ui
         while (j < order.size() && minute(order[j]) == minute(order[i]))
             ++j;
         const std::span alike = std::span(order).subspan(i, j - i);
-        standing.clear();
         if (alike.size() > kManyAlike)
             search_many(found, alike, standing);
         else
-            for (const std::uint32_t at : alike)
-                place(found, standing, 0, at);
+            place_all(found, alike, standing);
         i = j;
     }
 }
@@ -168,7 +188,7 @@ void find_repeats(Batch& batch, const SampleGroups& groups, unsigned threads) {
 
     std::vector<std::vector<Repeat>> parts(bounds.size() - 1);
     parallel_for(parts.size(), threads, [&](std::size_t p) {
-        Found found{groups, ReadingComparer(batch, precision), {}};
+        Found found{groups, ReadingComparer(batch, precision), {}, false, {}};
         std::vector<std::uint32_t> standing;
         for_each_close(groups, bounds[p], bounds[p + 1], [&](std::size_t g) {
             search_group(batch, found, groups.begin[g], groups.begin[g + 1], standing);

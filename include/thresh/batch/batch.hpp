@@ -56,8 +56,8 @@ struct Session {
     bool rows_ascend = false; // certain that time order is canonical order
 };
 
-// A reading that was exported again: `row` is counted as repeated, `first` stands for it. That is the earlier
-// in canonical order, or the one of the later calibration where a whole file was predicted again.
+// A reading exported again: `row` is repeated, `first` stands for it: the one with more constituents, then
+// more decimals, then earlier; or the one of the later calibration where a whole file was predicted again.
 struct Repeat {
     RowId row = kNone;
     RowId first = kNone;

@@ -18,6 +18,7 @@ KEYS = {
     "stuck-reading": READING,
     "reading-repeated": READING,
     "reading-changed": SAMPLE,
+    "reading-in-parts": READING,
     "material-unknown": READING,
     "material-mismatch": READING,
     "sum-off": READING,
@@ -74,6 +75,7 @@ APART = {
     "heading-repeated": "damaged",
     "id-mistyped": "damaged",
     "own-check": "damaged",
+    "reading-in-parts": "damaged",
     "text-repaired": "damaged",
 }
 

@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 
 #include <thresh/batch/batch.hpp>
+#include <thresh/batch/has_more.hpp>
 
 using namespace thresh;
 using namespace thresh::batch;
@@ -27,13 +28,14 @@ Batch put(std::vector<Row> rows, Settings settings = {}) {
     return assemble(make_readings(std::move(rows)), {}, {}, settings);
 }
 
-// Rows counted as repeated, with the reading that stands, and `!` when values changed.
+// Rows counted as repeated, with the reading that stands, `!` when values changed and `+` when the row has
+// constituents that the reading that stands lacks.
 std::string repeats_of(const Batch& batch) {
     std::string text;
     for (const Repeat& repeat : batch.repeats) {
         CHECK(batch.kind[repeat.row] == Kind::repeated);
         text += (text.empty() ? "" : " ") + std::to_string(repeat.row) + "=" + std::to_string(repeat.first) +
-                (repeat.changed ? "!" : "");
+                (repeat.changed ? "!" : "") + (has_more(batch, repeat.row, repeat.first) ? "+" : "");
     }
     return text;
 }
@@ -66,10 +68,10 @@ TEST_CASE("a value cut to fewer decimals may have been rounded either way, but n
     CHECK(shown("38.4") == "1=0");
     CHECK(shown("38.5") == "1=0");
     CHECK(shown("38") == "1=0");
-    CHECK(shown("38.450") == "1=0");
+    CHECK(shown("38.450") == "0=1"); // more decimals
     CHECK(shown("38.3") == "1=0!");
-    CHECK(shown("38.451") == "1=0");
-    CHECK(shown("38.456") == "1=0!");
+    CHECK(shown("38.451") == "0=1");
+    CHECK(shown("38.456") == "0=1!");
 }
 
 TEST_CASE("another second, instrument, analysis or sample is another reading") {
@@ -158,6 +160,9 @@ TEST_CASE("complementary exports have nothing in common that makes them one read
     CHECK(repeats_of(put({reading("a.csv", kTime, {{"protein", "38.42"}, {"calibration_distance", "1.2"}}),
                           reading("b.csv", kTime, {{"oil", "20.1"}, {"calibration_distance", "1.2"}})})) ==
           "");
+    // Without any value there is nothing to lose.
+    CHECK(repeats_of(put({reading("a.csv", kTime, {{"protein", ""}}), reading("b.csv", kTime, kFull)})) ==
+          "0=1");
 }
 
 TEST_CASE("with minutes only, files of two calibrations that share no constituent were not predicted again") {
@@ -170,6 +175,52 @@ TEST_CASE("with minutes only, files of two calibrations that share no constituen
             rows.back().calibration = acids ? "v2" : "v1";
         }
     CHECK(put(rows).repeats.empty());
+}
+
+TEST_CASE("of two rows of a reading the one with more constituents counts, then the one with more decimals") {
+    const Values cut_off = {{"moisture", "6.5"}, {"protein", "38"}};
+    const Values rounded = {{"moisture", "6.5"}, {"protein", "38.4"}, {"oil", "20.1"}};
+    for (const Values& less : {cut_off, rounded}) {
+        CHECK(repeats_of(put({reading("a.csv", kTime, less), reading("b.csv", kTime, kFull)})) == "0=1");
+        CHECK(repeats_of(put({reading("a.csv", kTime, kFull), reading("b.csv", kTime, less)})) == "1=0");
+    }
+    CHECK(repeats_of(put({reading("a.csv", kTime, cut_off), reading("b.csv", kTime, rounded),
+                          reading("c.csv", kTime, kFull)})) == "0=2 1=2");
+    // A number that was cut off within.
+    CHECK(repeats_of(put({reading("a.csv", kTime, {{"moisture", "6.5"}, {"protein", "3"}}),
+                          reading("b.csv", kTime, kFull)})) == "0=1!");
+    // In one table, without seconds, where a row repeats only the one before.
+    CHECK(repeats_of(put({reading("a.csv", "", {{"moisture", "6.51"}, {"protein", "38.42"}, {"oil", ""}}),
+                          reading("a.csv", "", kFull)})) == "0=1");
+    const Batch kept = put({reading("a.csv", kTime, cut_off), reading("b.csv", kTime, kFull)});
+    CHECK(kept.kind[1] == Kind::seed);
+    CHECK(kept.session[0] == kept.session[1]);
+}
+
+TEST_CASE("rows that together make up a reading count once, and what one has beyond the other is known") {
+    const Values one = {{"moisture", "6.51"}, {"protein", "38.42"}};
+    const Values other = {{"moisture", "6.51"}, {"oil", "20.13"}};
+    const Values trace = {{"moisture", "6.51"}, {"oleic", "<0.05"}};
+    CHECK(repeats_of(put({reading("a.csv", kTime, one), reading("b.csv", kTime, other)})) == "1=0+");
+    CHECK(repeats_of(put({reading("a.csv", kTime, one), reading("b.csv", kTime, trace)})) == "1=0+");
+    const Batch three =
+        put({reading("a.csv", kTime, one), reading("b.csv", kTime, other), reading("c.csv", kTime, kFull)});
+    CHECK(repeats_of(three) == "0=2 1=2");
+}
+
+TEST_CASE("the later calibration counts even where it has fewer constituents, and what it lacks is known") {
+    std::vector<Row> rows;
+    for (int i = 0; i < 3; ++i)
+        for (const std::string version : {"v1", "v2"}) {
+            const Values values = version == "v1" ? Values{{"protein", "38.42"}, {"oil", "20.1"}}
+                                                  : Values{{"protein", "38.97"}};
+            Row row = reading(version + ".csv", "2026-08-03T07:41:1" + std::to_string(i), values,
+                              "S" + std::to_string(i));
+            row.calibration = version;
+            rows.push_back(row);
+        }
+    const Batch batch = put(rows);
+    CHECK(repeats_of(batch) == "0=3!+ 1=4!+ 2=5!+");
 }
 
 TEST_CASE("a standard or control exported again counts once too, ignored rows neither repeat nor stand") {

@@ -250,6 +250,34 @@ TEST_CASE("values of complementary exports all stand, and nothing is told of the
     CHECK(season.verdicts("A") == "use use");
 }
 
+TEST_CASE("a row that was cut off is the repeated one, whatever the files are called") {
+    const std::string cut_off = soybeans({"A,6.5,37"}, "2026-10-05", "Moisture (%),Protein (% as is)");
+    const std::string whole = soybeans({"A,6.5,37.44,19.2"});
+    const Judged first = Judged({{{"a.csv", cut_off}, {"b.csv", whole}}});
+    CHECK(first.words("reading-repeated") == "the same reading as b.csv:2, counted once");
+    const Judged second = Judged({{{"a.csv", whole}, {"b.csv", cut_off}}});
+    CHECK(second.words("reading-repeated") == "the same reading as a.csv:2, counted once");
+}
+
+TEST_CASE("a reading in two rows with values of their own is told, many of two files as one") {
+    const std::string protein = "Moisture (%),Protein (% as is)", oil = "Moisture (%),Oil (% as is)";
+    const Judged one = Judged({{{"a.csv", soybeans({"A,6.5,37"}, "2026-10-05", protein)},
+                                {"b.csv", soybeans({"A,6.5,19.2"}, "2026-10-05", oil)}}});
+    CHECK(one.told("reading-in-parts") == Told{"review A"});
+    CHECK(
+        one.words("reading-in-parts") ==
+        "the same reading as b.csv:2, each with values that the other lacks: protein 37 here, missing there; "
+        "oil missing here, 19.2 there");
+    CHECK(one.told("reading-repeated").empty());
+    CHECK(one.verdicts("A") == "review");
+    const Judged two = Judged({{{"a.csv", soybeans({"A,6.5,37", "B,6.6,38"}, "2026-10-05", protein)},
+                                {"b.csv", soybeans({"A,6.5,19.2", "B,6.6,19.3"}, "2026-10-05", oil)}}});
+    CHECK(two.told("reading-in-parts") == Told{"review b.csv"});
+    CHECK(two.words("reading-in-parts") == "2 readings stand here and in a.csv, each row with values that "
+                                           "the other lacks: those of a.csv count, "
+                                           "what only the rows here have is missing");
+}
+
 namespace {
 // Readings with seconds of their own, `protein` apart by `more`, under a calibration.
 std::string predicted(const std::string& calibration, double more, int count = 6) {
