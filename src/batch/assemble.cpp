@@ -30,6 +30,7 @@ Batch assemble(Readings readings, SampleList list, std::vector<Decision> decisio
 
     index_blocks(batch);
     rename_samples(batch);
+    find_target_rows(batch);
     // Here and below two steps that touch nothing of each other's.
     SampleGroups groups;
     parallel_for(2, settings.threads, [&](std::size_t step) {

@@ -139,6 +139,10 @@ void rename_samples(Batch& batch) {
             [&](TextId id) { return renumbered[id]; });
 }
 
+void find_target_rows(Batch& batch) {
+    match_rows(batch, false, [&](std::uint32_t d, RowId row) { batch.targets[d].rows.push_back(row); });
+}
+
 void find_targets(Batch& batch) {
     for (std::uint32_t d = 0; d < batch.decisions.size(); ++d) {
         const Decision& decision = batch.decisions[d];
@@ -155,7 +159,6 @@ void find_targets(Batch& batch) {
             batch.targets[d].file = place_named(batch.readings, decision.source).file;
         }
     }
-    match_rows(batch, false, [&](std::uint32_t d, RowId row) { batch.targets[d].rows.push_back(row); });
 }
 
 } // namespace thresh::batch

@@ -205,6 +205,8 @@ void find_repeats(Batch& batch, const SampleGroups& groups, unsigned threads) {
     batch.overlaps = overlaps_of(batch);
     let_later_calibration_count(batch);
     batch.overlaps = overlaps_of(batch);
+    if (let_others_count(batch, comparer))
+        batch.overlaps = overlaps_of(batch);
 }
 
 } // namespace thresh::batch

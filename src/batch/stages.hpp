@@ -17,6 +17,8 @@ struct SampleGroups {
 
 // Gives readings the IDs that decisions say. Fills `targets` of renames.
 void rename_samples(Batch& batch);
+// Fills the rows in `targets` of keep and drop.
+void find_target_rows(Batch& batch);
 // Fills block_hint.
 void index_blocks(Batch& batch);
 // Fills kind (standard, control, ignored, else seed) and own_material.
@@ -32,6 +34,9 @@ void pair_predicted_again(Batch& batch, const SampleGroups& groups, const std::v
 // Lets readings of the later calibration stand where a file was predicted again. Needs overlaps, which are to
 // be counted anew after it.
 void let_later_calibration_count(Batch& batch);
+// Lets rows count of whose reading another row was dropped; true when that changed repeats, and overlaps are
+// to be counted anew. Needs the rows of the decisions' targets.
+bool let_others_count(Batch& batch, ReadingComparer& comparer);
 // Fills samples (id, entry, original), the rows' sample, and the groups' of_sample.
 void make_samples(Batch& batch, SampleGroups& groups, unsigned threads);
 // Fills material, and marks rows outside the selection.
@@ -42,7 +47,7 @@ void list_seed_rows(Batch& batch, SampleGroups groups);
 void make_lines(Batch& batch, const Settings& settings);
 // Fills sessions and the rows' session.
 void make_sessions(Batch& batch, const Settings& settings);
-// Fills `targets` of keep and drop.
+// Fills the sample and the file in `targets` of keep and drop.
 void find_targets(Batch& batch);
 
 } // namespace thresh::batch

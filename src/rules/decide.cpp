@@ -2,6 +2,7 @@
 #include "rules/decide.hpp"
 
 #include <algorithm>
+#include <thresh/batch/has_more.hpp>
 
 namespace thresh::rules {
 
@@ -37,6 +38,15 @@ bool accepts(const batch::Decision& decision, const Finding& finding, const Cons
                                             constituents[finding.constituent].name == decision.constituent);
 }
 
+// The row that stands for the reading of `row`: another one where it was exported again and no value hangs on
+// which of them counts. Where one does, a drop is about that row only.
+RowId standing_row(const batch::Batch& batch, RowId row) {
+    if (batch.kind[row] != Kind::repeated)
+        return row;
+    const auto at = std::ranges::lower_bound(batch.repeats, row, {}, &batch::Repeat::row);
+    return at->changed || batch::has_more(batch, at->row, at->first) ? row : at->first;
+}
+
 } // namespace
 
 void keep_findings(std::vector<Finding>& found, const batch::Batch& batch, const Ruleset& rules,
@@ -65,7 +75,8 @@ void drop_readings(const batch::Batch& batch, const Ruleset& rules, Judgement& j
         // A mistyped constituent must not drop the whole reading; decision-unmatched tells it.
         if (!constituent && !decision.constituent.empty())
             continue;
-        for (const RowId row : batch.targets[i].rows) {
+        for (const RowId named : batch.targets[i].rows) {
+            const RowId row = standing_row(batch, named);
             if (batch.kind[row] != Kind::seed)
                 continue;
             judgement.dropped.push_back({row, constituent.value_or(kNoConstituent), i});
@@ -76,6 +87,12 @@ void drop_readings(const batch::Batch& batch, const Ruleset& rules, Judgement& j
     std::sort(judgement.dropped.begin(), judgement.dropped.end(), [](const auto& a, const auto& b) {
         return std::tuple(a.row, a.constituent, a.decision) < std::tuple(b.row, b.constituent, b.decision);
     });
+    // A decision that names both rows of a reading drops it once.
+    const auto same = [](const auto& a, const auto& b) {
+        return a.row == b.row && a.constituent == b.constituent && a.decision == b.decision;
+    };
+    judgement.dropped.erase(std::unique(judgement.dropped.begin(), judgement.dropped.end(), same),
+                            judgement.dropped.end());
 }
 
 } // namespace thresh::rules

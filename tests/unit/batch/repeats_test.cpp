@@ -223,6 +223,25 @@ TEST_CASE("the later calibration counts even where it has fewer constituents, an
     CHECK(repeats_of(batch) == "0=3!+ 1=4!+ 2=5!+");
 }
 
+TEST_CASE(
+    "the one of two changed rows that is dropped lets the other count, and the same reading stays one") {
+    const auto found = [](const char* protein, const std::string& source) {
+        Decision drop;
+        drop.action = Decision::Action::drop;
+        drop.source = source;
+        const Values other = {{"moisture", "6.51"}, {"protein", protein}, {"oil", "20.13"}};
+        const Batch batch = assemble(
+            make_readings({reading("a.csv", kTime, kFull), reading("b.csv", kTime, other)}), {}, {drop}, {});
+        return repeats_of(batch) + (batch.kind[0] == Kind::seed ? " a" : "") +
+               (batch.kind[1] == Kind::seed ? " b" : "");
+    };
+    CHECK(found("36.11", "c.csv") == "1=0! a");
+    CHECK(found("36.11", "a.csv") == " a b");
+    CHECK(found("36.11", "b.csv") == " a b");
+    CHECK(found("38.42", "a.csv") == "1=0 a");
+    CHECK(found("38.42", "b.csv") == "1=0 a");
+}
+
 TEST_CASE("a standard or control exported again counts once too, ignored rows neither repeat nor stand") {
     Settings settings;
     settings.controls = {"CTRL"};

@@ -278,6 +278,22 @@ TEST_CASE("a reading in two rows with values of their own is told, many of two f
                                            "what only the rows here have is missing");
 }
 
+TEST_CASE("dropping one row of a changed reading settles it, dropping a repeated one drops the reading") {
+    const auto season = [](const std::string& protein, const std::string& source) {
+        return Judged(
+            {{{"a.csv", soybeans({"A,6.5,37.0,20.0"})}, {"b.csv", soybeans({"A,6.5," + protein + ",20.0"})}},
+             "{}",
+             {},
+             "source,row,decision,reason,initials\n" + source + ",2,drop,cup not full,AB\n"});
+    };
+    const Judged first = season("38.0", "a.csv"), second = season("38.0", "b.csv");
+    CHECK(first.told("reading-changed").empty());
+    CHECK(first.verdicts("A") == "exclude use");
+    CHECK(second.verdicts("A") == "use exclude");
+    CHECK(season("37.0", "a.csv").verdicts("A") == "exclude");
+    CHECK(season("37.0", "b.csv").verdicts("A") == "exclude");
+}
+
 namespace {
 // Readings with seconds of their own, `protein` apart by `more`, under a calibration.
 std::string predicted(const std::string& calibration, double more, int count = 6) {
