@@ -261,16 +261,15 @@ TEST_CASE("a row that was cut off is the repeated one, whatever the files are ca
 
 TEST_CASE("a reading in two rows with values of their own is told, many of two files as one") {
     const std::string protein = "Moisture (%),Protein (% as is)", oil = "Moisture (%),Oil (% as is)";
-    const Judged one = Judged({{{"a.csv", soybeans({"A,6.5,37"}, "2026-10-05", protein)},
+    const Judged one = Judged({{{"a.csv", soybeans({"A,6.5,37.1"}, "2026-10-05", protein)},
                                 {"b.csv", soybeans({"A,6.5,19.2"}, "2026-10-05", oil)}}});
     CHECK(one.told("reading-in-parts") == Told{"review A"});
-    CHECK(
-        one.words("reading-in-parts") ==
-        "the same reading as b.csv:2, each with values that the other lacks: protein 37 here, missing there; "
-        "oil missing here, 19.2 there");
+    CHECK(one.words("reading-in-parts") == "the same reading as b.csv:2, each with values that the other "
+                                           "lacks: protein 37.1 here, missing there; "
+                                           "oil missing here, 19.2 there");
     CHECK(one.told("reading-repeated").empty());
     CHECK(one.verdicts("A") == "review");
-    const Judged two = Judged({{{"a.csv", soybeans({"A,6.5,37", "B,6.6,38"}, "2026-10-05", protein)},
+    const Judged two = Judged({{{"a.csv", soybeans({"A,6.5,37.1", "B,6.6,38.1"}, "2026-10-05", protein)},
                                 {"b.csv", soybeans({"A,6.5,19.2", "B,6.6,19.3"}, "2026-10-05", oil)}}});
     CHECK(two.told("reading-in-parts") == Told{"review b.csv"});
     CHECK(two.words("reading-in-parts") == "2 readings stand here and in a.csv, each row with values that "
