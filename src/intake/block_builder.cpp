@@ -160,11 +160,15 @@ RawTime BlockBuilder::time(std::size_t which, std::string_view text, SheetKind k
         time.form = TimeForm::year_first;
     else
         time = read_time_cell(text);
-    EventCount& count = part_.time_forms[which][static_cast<std::size_t>(time.form)];
-    if (count.count++ == 0) {
-        count.line = line;
-        count.example = std::string(trim(text).substr(0, 40));
-    }
+    const auto see = [&](EventCount& count) {
+        if (count.count++ == 0) {
+            count.line = line;
+            count.example = std::string(trim(text).substr(0, 40));
+        }
+    };
+    see(part_.time_forms[which][static_cast<std::size_t>(time.form)]);
+    if (time.unfit != 0)
+        see(part_.unfit_dates[which][time.unfit]);
     return time.raw;
 }
 
@@ -174,6 +178,8 @@ void Part::shift_lines(std::uint32_t base) {
     const auto shift = [base](EventCount& count) { count.line += count.count > 0 ? base : 0; };
     for (auto& forms : time_forms)
         std::for_each(forms.begin(), forms.end(), shift);
+    for (auto& orders : unfit_dates)
+        std::for_each(orders.begin(), orders.end(), shift);
     std::for_each(events.begin(), events.end(), shift);
     for (std::uint32_t& line : repeats_line)
         line += base;

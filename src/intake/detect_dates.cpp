@@ -13,16 +13,38 @@ namespace {
 
 using Forms = std::array<EventCount, kTimeForms>;
 
+// Both sums keep the first example, for parts are in the order of the file.
+void add(EventCount& total, const EventCount& count) {
+    if (total.count == 0)
+        total = count;
+    else
+        total.count += count.count;
+}
+
 Forms forms_of(const TableData& table, std::size_t which) {
     Forms total{};
     for (const Part& part : table.parts)
-        for (std::size_t f = 0; f < kTimeForms; ++f) {
-            const EventCount& count = part.time_forms[which][f];
-            if (total[f].count == 0 && count.count > 0)
-                total[f] = count;
-            else
-                total[f].count += count.count;
+        for (std::size_t f = 0; f < kTimeForms; ++f)
+            add(total[f], part.time_forms[which][f]);
+    return total;
+}
+
+// The dates that are no day of the calendar when read in this order.
+EventCount unfit_dates(const TableData& table, std::size_t which, DateOrder order) {
+    EventCount total;
+    for (const Part& part : table.parts) {
+        EventCount here;
+        for (std::size_t set = 0; set < kOrderSets; ++set) {
+            const EventCount& count = part.unfit_dates[which][set];
+            if ((set & static_cast<std::size_t>(order)) == 0 || count.count == 0)
+                continue;
+            const std::size_t sum = here.count + count.count;
+            if (here.count == 0 || count.line < here.line)
+                here = count;
+            here.count = sum;
         }
+        add(total, here);
+    }
     return total;
 }
 
@@ -73,29 +95,15 @@ void for_each_time(TableData& table, F f) {
             }
 }
 
-// Which orders the slashed dates allow.
-struct Orders {
-    bool day_first = true, month_first = true;
-    std::uint32_t line_day = 0, line_month = 0; // rows that prove day first, month first
+struct Order {
+    DateOrder order;
+    DateFormat format;
+    const char* name;
+    const char* says;
 };
 
-Orders orders_of(TableData& table) {
-    Orders orders;
-    for_each_time(table, [&](Part& part, std::size_t b, std::size_t row, Time& time) {
-        const RawTime raw = RawTime::from_bits(time.packed);
-        if (!raw.open() || !raw.is_slashed())
-            return;
-        if (settle_time(raw, DateFormat::mdy).missing()) {
-            orders.month_first = false;
-            orders.line_day = orders.line_day ? orders.line_day : part.blocks[b].line[row];
-        }
-        if (settle_time(raw, DateFormat::dmy).missing()) {
-            orders.day_first = false;
-            orders.line_month = orders.line_month ? orders.line_month : part.blocks[b].line[row];
-        }
-    });
-    return orders;
-}
+constexpr Order kOrders[] = {{DateOrder::day_first, DateFormat::dmy, "dmy", "day first"},
+                             {DateOrder::month_first, DateFormat::mdy, "mdy", "month first"}};
 
 bool form_fits(TimeForm form, DateFormat format) {
     switch (format) {
@@ -136,23 +144,24 @@ class TimeSettler {
     bool join_clock();
     bool mixed();
     void settle_given(DateFormat format);
-    void unreadable_note();
+    void cannot_be_read(const EventCount& bad, std::string_view how, std::string help);
+    void not_as_given(DateFormat format);
 
     TableData& table_;
     const ExportOptions& options_;
     std::vector<IntakeNote>& notes_;
     Forms forms_;
+    std::size_t which_ = 0; // of the two time columns: the one with the dates
 };
 
-void TimeSettler::unreadable_note() {
-    const EventCount& bad = forms_[static_cast<std::size_t>(TimeForm::unreadable)];
+void TimeSettler::cannot_be_read(const EventCount& bad, std::string_view how, std::string help) {
     if (bad.count == 0)
         return;
-    IntakeNote note =
-        column_note(table_, *table_.plan.time, "date-doubtful", true,
-                    fmt::format("{} of the times in `{}` cannot be read; the first is `{}`", bad.count,
-                                table_.plan.table->headings[*table_.plan.time], bad.example),
-                    "correct the export; these readings have no time");
+    IntakeNote note = column_note(
+        table_, *table_.plan.time, "date-doubtful", true,
+        fmt::format("{} of the times in `{}` cannot be read{}; the first is `{}`", bad.count,
+                    table_.plan.table->headings[*table_.plan.time], how, bad.example),
+        std::move(help));
     note.line = bad.line;
     notes_.push_back(std::move(note));
 }
@@ -175,6 +184,7 @@ bool TimeSettler::join_clock() {
         columns->time = table_.plan.time;
         table_.plan.table = std::move(columns);
         forms_ = second;
+        which_ = 1;
         return true;
     }
     if (clock_second)
@@ -222,8 +232,6 @@ void TimeSettler::settle_given(DateFormat format) {
             other = {0, seen.line, 0, seen.example};
         other.count += seen.count;
     }
-    std::size_t lost = 0;
-    for_each_time(table_, [&](Part&, std::size_t, std::size_t, Time& time) { lost += time.missing(); });
     if (other.count > 0) {
         IntakeNote note =
             column_note(table_, *table_.plan.time, "date-doubtful", true,
@@ -232,6 +240,23 @@ void TimeSettler::settle_given(DateFormat format) {
                         "correct the export, or give the other format");
         note.line = other.line;
         notes_.push_back(std::move(note));
+    }
+    not_as_given(format);
+}
+
+// Days that the calendar has not when the numbers stand as the user says.
+void TimeSettler::not_as_given(DateFormat format) {
+    for (const Order& given : kOrders) {
+        if (given.format != format)
+            continue;
+        std::string help;
+        for (const Order& other : kOrders)
+            if (unfit_dates(table_, which_, other.order).count == 0)
+                help += fmt::format("{}--date-format {} ({})", help.empty() ? "" : " or ", other.name, other.says);
+        cannot_be_read(unfit_dates(table_, which_, given.order),
+                       fmt::format(" as --date-format {} says ({})", given.name, given.says),
+                       help.empty() ? "correct the export; these readings have no time"
+                                    : help + " reads all of them; these readings have no time");
     }
 }
 
@@ -254,21 +279,23 @@ void TimeSettler::run() {
               "--date-format serial1900 (most programs) or --date-format serial1904");
         return;
     } else if (count(forms_, TimeForm::slashed) > 0) {
-        const Orders orders = orders_of(table_);
-        if (orders.day_first == orders.month_first) {
+        const EventCount no_day_first = unfit_dates(table_, which_, DateOrder::day_first);
+        const EventCount no_month_first = unfit_dates(table_, which_, DateOrder::month_first);
+        const bool day_first = no_day_first.count == 0, month_first = no_month_first.count == 0;
+        if (day_first == month_first) {
             const EventCount& first = forms_[static_cast<std::size_t>(TimeForm::slashed)];
-            doubt(orders.day_first
+            doubt(day_first
                       ? fmt::format("no date tells whether day or month comes first (`{}`)", first.example)
                       : fmt::format(
                             "some dates can only be day first (line {}), others only month first (line {})",
-                            orders.line_day, orders.line_month),
+                            no_month_first.line, no_day_first.line),
                   "--date-format dmy (day first) or --date-format mdy (month first)");
             return;
         }
-        settle_all(orders.day_first ? DateFormat::dmy : DateFormat::mdy);
-        table_.date_format = orders.day_first ? "dmy" : "mdy";
+        settle_all(day_first ? DateFormat::dmy : DateFormat::mdy);
+        table_.date_format = day_first ? "dmy" : "mdy";
         table_.date_proof = fmt::format("line {} can be read in no other way",
-                                        orders.day_first ? orders.line_day : orders.line_month);
+                                        day_first ? no_month_first.line : no_day_first.line);
     } else {
         table_.date_format = count(forms_, TimeForm::dotted) > 0       ? "dmy"
                              : count(forms_, TimeForm::year_first) > 0 ? "iso"
@@ -277,7 +304,8 @@ void TimeSettler::run() {
                             : table_.date_format == "dmy"      ? "points between day, month and year"
                                                                : "the year comes first";
     }
-    unreadable_note();
+    cannot_be_read(forms_[static_cast<std::size_t>(TimeForm::unreadable)], "",
+                   "correct the export; these readings have no time");
     if (table_.plan.clock)
         for_each_time(table_, [](Part& part, std::size_t b, std::size_t row, Time& time) {
             const RawTime raw = part.clock[b][row];

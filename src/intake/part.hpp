@@ -58,6 +58,8 @@ struct Part {
         return block < native.size() && cell < native[block].size() && native[block][cell];
     }
     std::array<std::array<EventCount, kTimeForms>, 2> time_forms; // of the time and of the clock column
+    // Beside `time_forms`, by the set of orders in which an open date is no day (TimeCell::unfit).
+    std::array<std::array<EventCount, kOrderSets>, 2> unfit_dates;
     std::array<EventCount, kRowEvents> events;
     std::vector<std::size_t> repeats_differ; // by TablePlan::repeats: rows in which they differ
     std::vector<std::uint32_t> repeats_line; // first such line

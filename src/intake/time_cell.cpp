@@ -241,14 +241,22 @@ TimeCell read_time_cell(std::string_view text) {
     third = full_year(third, year_digits);
     if (mark == '.')
         return settled(TimeForm::dotted, third, second, first, seconds, precision);
-    if (!exists(third, first, second) && !exists(third, second, first))
+    unsigned unfit = 0;
+    if (!exists(third, second, first))
+        unfit |= DateOrder::day_first;
+    if (!exists(third, first, second))
+        unfit |= DateOrder::month_first;
+    if (unfit == (DateOrder::day_first | DateOrder::month_first))
         return kUnreadable;
-    return {TimeForm::slashed, RawTime::slashed(first, second, third, seconds, precision)};
+    return {TimeForm::slashed, RawTime::slashed(first, second, third, seconds, precision),
+            static_cast<std::uint8_t>(unfit)};
 }
 
 Time settle_time(RawTime raw, DateFormat format) {
     if (raw.is_slashed()) {
         const bool day_first = format == DateFormat::dmy;
+        if (!day_first && format != DateFormat::mdy)
+            return {};
         const unsigned day = day_first ? raw.first() : raw.second();
         const unsigned month = day_first ? raw.second() : raw.first();
         if (!exists(raw.year(), month, day))
@@ -256,6 +264,8 @@ Time settle_time(RawTime raw, DateFormat format) {
         return Time::of(seconds_of(static_cast<int>(raw.year()), month, day) + raw.day_seconds(),
                         raw.precision());
     }
+    if (format != DateFormat::serial1900 && format != DateFormat::serial1904)
+        return {};
     // Day 0 of a spreadsheet: 1899-12-30 (for dates from 1900-03-01) or 1904-01-01.
     const std::int64_t zero =
         format == DateFormat::serial1904 ? seconds_of(1904, 1, 1) : seconds_of(1899, 12, 30);

@@ -59,15 +59,21 @@ class RawTime {
     std::int64_t bits_ = 0;
 };
 
+// In which order the numbers of an open date stand; as bits, for sets of orders.
+enum DateOrder : std::uint8_t { day_first = 1, month_first = 2 };
+inline constexpr std::size_t kOrderSets = 4;
+
 struct TimeCell {
     TimeForm form = TimeForm::missing;
-    RawTime raw; // clock: settled(seconds of the day since 1970-01-01)
+    RawTime raw;            // clock: settled(seconds of the day since 1970-01-01)
+    std::uint8_t unfit = 0; // orders in which an open date is no day of the calendar, but not in all
 };
 
 // A serial number may have either decimal mark.
 TimeCell read_time_cell(std::string_view text);
 
-// The time of an open slashed or serial time under a format; missing when there is no such day.
+// The time of an open slashed or serial time under a format; missing when there is no such day, or when the
+// format does not speak of times so written.
 Time settle_time(RawTime raw, DateFormat format);
 
 } // namespace thresh::intake

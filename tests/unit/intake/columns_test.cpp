@@ -181,6 +181,37 @@ TEST_CASE("day and month that nothing decides stay open until an option says") {
     CHECK(time(read(text, options), 1) == "2026-08-04T07:00");
 }
 
+TEST_CASE("a date that is no day in the given order is told with its place and text") {
+    const std::string text = dates({"03/08/2026 10:00", "13/08/2026 10:00", "14/08/2026 10:00"});
+    intake::ExportOptions options;
+    options.date_format = intake::DateFormat::mdy;
+    const Readings r = read(text, options);
+    CHECK(time(r, 0) == "2026-03-08T10:00");
+    CHECK(time(r, 1).empty());
+    CHECK(time(r, 2).empty());
+    REQUIRE(notes(r, "date-doubtful").size() == 1);
+    const thresh::IntakeNote note = notes(r, "date-doubtful")[0];
+    CHECK(note.doubt);
+    CHECK(note.line == 3);
+    CHECK(note.column == 2);
+    CHECK(note.message.find("2 of the times") == 0);
+    CHECK(note.message.find("`13/08/2026 10:00`") != std::string::npos);
+    CHECK(note.help.find("--date-format dmy") != std::string::npos);
+    options.date_format = intake::DateFormat::dmy;
+    CHECK(notes(read(text, options), "date-doubtful").empty());
+}
+
+TEST_CASE("a given format reads no date of another form by a guess") {
+    intake::ExportOptions options;
+    options.date_format = intake::DateFormat::serial1900;
+    const Readings r = read(dates({"3/8/2026", "46237"}), options);
+    CHECK(time(r, 0).empty());
+    CHECK(time(r, 1) == "2026-08-03");
+    CHECK(notes(r, "date-doubtful").size() == 1);
+    options.date_format = intake::DateFormat::dmy;
+    CHECK(time(read(dates({"3/8/2026", "46237"}), options), 1).empty());
+}
+
 TEST_CASE("contradicting or mixed dates are a doubt about the whole column") {
     CHECK(notes(read(dates({"13/8/2026", "8/14/2026"})), "date-doubtful").size() == 1);
     const Readings r = read(dates({"13/8/2026", "2026-03-08"}));
