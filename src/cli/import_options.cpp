@@ -27,12 +27,14 @@ Result<intake::DateFormat> parse_date_format(const std::string& text) {
         return intake::DateFormat::dmy;
     if (text == "mdy")
         return intake::DateFormat::mdy;
+    if (text == "ymd")
+        return intake::DateFormat::ymd;
     if (text == "serial1900")
         return intake::DateFormat::serial1900;
     if (text == "serial1904")
         return intake::DateFormat::serial1904;
     return fail(fmt::format("--date-format `{}` is not known", text),
-                "use iso, dmy, mdy, serial1900 or serial1904");
+                "use iso, dmy, mdy, ymd, serial1900 or serial1904");
 }
 
 Result<std::string> parse_encoding(const std::string& text) {

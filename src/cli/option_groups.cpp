@@ -82,7 +82,7 @@ void add_import_options(CLI::App& command, Settings& settings) {
         ->group(group);
     add_count(command, "--header-row", settings.header_row, "line or sheet row of the headings")
         ->group(group);
-    command.add_option("--date-format", settings.date_format, "iso, dmy, mdy, serial1900 or serial1904")
+    command.add_option("--date-format", settings.date_format, "iso, dmy, mdy, ymd, serial1900 or serial1904")
         ->type_name("FORMAT")
         ->group(group);
     command.add_option("--sheet", settings.sheet, "the sheet of a workbook to read")

@@ -1,9 +1,12 @@
-// One format for a whole column. Year-first, dotted and named dates say themselves which number is what;
-// slashed ones are day-first when some first number is above 12, month-first when some second number is, and
-// undecided when neither or both occur. Day numbers of a spreadsheet do not say in which of the two systems
-// they count, so they wait for an option. Two ways of writing dates in one column are a doubt as a whole:
-// the usual cause is a spreadsheet that turned some of them around.
+// One format for a whole column. Dates with a full year first and with the month by name say themselves which
+// number is what; of the others date_orders.cpp finds the order in which all of them are days. Day numbers of
+// a spreadsheet do not say in which of the two systems they count, so they wait for an option. Two ways of
+// writing dates in one column are a doubt as a whole: the usual cause is a spreadsheet that turned some of
+// them around.
 #include "intake/settle.hpp"
+
+#include "intake/date_orders.hpp"
+#include "intake/each_time.hpp"
 
 #include <fmt/format.h>
 
@@ -13,38 +16,11 @@ namespace {
 
 using Forms = std::array<EventCount, kTimeForms>;
 
-// Both sums keep the first example, for parts are in the order of the file.
-void add(EventCount& total, const EventCount& count) {
-    if (total.count == 0)
-        total = count;
-    else
-        total.count += count.count;
-}
-
 Forms forms_of(const TableData& table, std::size_t which) {
     Forms total{};
     for (const Part& part : table.parts)
         for (std::size_t f = 0; f < kTimeForms; ++f)
-            add(total[f], part.time_forms[which][f]);
-    return total;
-}
-
-// The dates that are no day of the calendar when read in this order.
-EventCount unfit_dates(const TableData& table, std::size_t which, DateOrder order) {
-    EventCount total;
-    for (const Part& part : table.parts) {
-        EventCount here;
-        for (std::size_t set = 0; set < kOrderSets; ++set) {
-            const EventCount& count = part.unfit_dates[which][set];
-            if ((set & static_cast<std::size_t>(order)) == 0 || count.count == 0)
-                continue;
-            const std::size_t sum = here.count + count.count;
-            if (here.count == 0 || count.line < here.line)
-                here = count;
-            here.count = sum;
-        }
-        add(total, here);
-    }
+            add_later(total[f], part.time_forms[which][f]);
     return total;
 }
 
@@ -81,30 +57,6 @@ std::size_t dates(const Forms& forms) {
     return sum;
 }
 
-// Calls `f` for every raw time of the table; it may change the time.
-template <typename F>
-void for_each_time(TableData& table, F f) {
-    for (Part& part : table.parts)
-        for (std::size_t b = 0; b < part.blocks.size(); ++b)
-            for (std::size_t row = 0; row < part.blocks[b].time.size(); ++row) {
-                const Time before = part.blocks[b].time[row];
-                Time time = before;
-                f(part, b, row, time);
-                if (time != before)
-                    part.blocks[b].time.set(row, time);
-            }
-}
-
-struct Order {
-    DateOrder order;
-    DateFormat format;
-    const char* name;
-    const char* says;
-};
-
-constexpr Order kOrders[] = {{DateOrder::day_first, DateFormat::dmy, "dmy", "day first"},
-                             {DateOrder::month_first, DateFormat::mdy, "mdy", "month first"}};
-
 bool form_fits(TimeForm form, DateFormat format) {
     switch (format) {
     case DateFormat::iso:
@@ -113,6 +65,8 @@ bool form_fits(TimeForm form, DateFormat format) {
         return form == TimeForm::dotted || form == TimeForm::slashed;
     case DateFormat::mdy:
         return form == TimeForm::slashed;
+    case DateFormat::ymd:
+        return form == TimeForm::year_first || form == TimeForm::dotted || form == TimeForm::slashed;
     default:
         return form == TimeForm::serial;
     }
@@ -146,6 +100,7 @@ class TimeSettler {
     void settle_given(DateFormat format);
     void cannot_be_read(const EventCount& bad, std::string_view how, std::string help);
     void not_as_given(DateFormat format);
+    bool settle_found();
 
     TableData& table_;
     const ExportOptions& options_;
@@ -157,11 +112,11 @@ class TimeSettler {
 void TimeSettler::cannot_be_read(const EventCount& bad, std::string_view how, std::string help) {
     if (bad.count == 0)
         return;
-    IntakeNote note = column_note(
-        table_, *table_.plan.time, "date-doubtful", true,
-        fmt::format("{} of the times in `{}` cannot be read{}; the first is `{}`", bad.count,
-                    table_.plan.table->headings[*table_.plan.time], how, bad.example),
-        std::move(help));
+    IntakeNote note =
+        column_note(table_, *table_.plan.time, "date-doubtful", true,
+                    fmt::format("{} of the times in `{}` cannot be read{}; the first is `{}`", bad.count,
+                                table_.plan.table->headings[*table_.plan.time], how, bad.example),
+                    std::move(help));
     note.line = bad.line;
     notes_.push_back(std::move(note));
 }
@@ -215,7 +170,7 @@ bool TimeSettler::mixed() {
                       "{}, {} in all)",
                       form_name(seen[0]), a.example, a.line, a.count, form_name(seen[1]), b.example, b.line,
                       b.count),
-          "--date-format iso, dmy, mdy, serial1900 or serial1904 reads those written so and leaves the "
+          "--date-format iso, dmy, mdy, ymd, serial1900 or serial1904 reads those written so and leaves the "
           "others empty");
     return true;
 }
@@ -252,12 +207,31 @@ void TimeSettler::not_as_given(DateFormat format) {
         std::string help;
         for (const Order& other : kOrders)
             if (unfit_dates(table_, which_, other.order).count == 0)
-                help += fmt::format("{}--date-format {} ({})", help.empty() ? "" : " or ", other.name, other.says);
+                help += fmt::format("{}--date-format {} ({})", help.empty() ? "" : " or ", other.name,
+                                    other.says);
         cannot_be_read(unfit_dates(table_, which_, given.order),
                        fmt::format(" as --date-format {} says ({})", given.name, given.says),
                        help.empty() ? "correct the export; these readings have no time"
                                     : help + " reads all of them; these readings have no time");
     }
+}
+
+// Finds the order of the three numbers. False when it is in doubt.
+bool TimeSettler::settle_found() {
+    const bool dotted = count(forms_, TimeForm::dotted) > 0;
+    OrderFound found = find_order(
+        table_, which_, forms_[static_cast<std::size_t>(dotted ? TimeForm::dotted : TimeForm::slashed)]);
+    if (!found.order) {
+        doubt(std::move(found.doubt), std::move(found.help));
+        return false;
+    }
+    settle_all(found.order->format);
+    table_.date_format = found.order->name;
+    table_.date_proof = std::move(found.proof);
+    cannot_be_read(unfit_dates(table_, which_, found.order->order),
+                   fmt::format(" {} as the others are", found.order->says),
+                   "correct the export; these readings have no time");
+    return true;
 }
 
 void TimeSettler::run() {
@@ -269,7 +243,7 @@ void TimeSettler::run() {
         }
     } else if (options_.date_format) {
         settle_given(*options_.date_format);
-        static constexpr const char* kNames[] = {"iso", "dmy", "mdy", "serial1900", "serial1904"};
+        static constexpr const char* kNames[] = {"iso", "dmy", "mdy", "ymd", "serial1900", "serial1904"};
         table_.date_format = kNames[static_cast<std::size_t>(*options_.date_format)];
         table_.date_proof = "given";
     } else if (mixed()) {
@@ -278,31 +252,12 @@ void TimeSettler::run() {
         doubt("the dates are day numbers of a spreadsheet, which count from 1900 or from 1904",
               "--date-format serial1900 (most programs) or --date-format serial1904");
         return;
-    } else if (count(forms_, TimeForm::slashed) > 0) {
-        const EventCount no_day_first = unfit_dates(table_, which_, DateOrder::day_first);
-        const EventCount no_month_first = unfit_dates(table_, which_, DateOrder::month_first);
-        const bool day_first = no_day_first.count == 0, month_first = no_month_first.count == 0;
-        if (day_first == month_first) {
-            const EventCount& first = forms_[static_cast<std::size_t>(TimeForm::slashed)];
-            doubt(day_first
-                      ? fmt::format("no date tells whether day or month comes first (`{}`)", first.example)
-                      : fmt::format(
-                            "some dates can only be day first (line {}), others only month first (line {})",
-                            no_month_first.line, no_day_first.line),
-                  "--date-format dmy (day first) or --date-format mdy (month first)");
+    } else if (count(forms_, TimeForm::slashed) + count(forms_, TimeForm::dotted) > 0) {
+        if (!settle_found())
             return;
-        }
-        settle_all(day_first ? DateFormat::dmy : DateFormat::mdy);
-        table_.date_format = day_first ? "dmy" : "mdy";
-        table_.date_proof = fmt::format("line {} can be read in no other way",
-                                        day_first ? no_month_first.line : no_day_first.line);
     } else {
-        table_.date_format = count(forms_, TimeForm::dotted) > 0       ? "dmy"
-                             : count(forms_, TimeForm::year_first) > 0 ? "iso"
-                                                                       : "";
-        table_.date_proof = count(forms_, TimeForm::named) > 0 ? "months by name"
-                            : table_.date_format == "dmy"      ? "points between day, month and year"
-                                                               : "the year comes first";
+        table_.date_format = count(forms_, TimeForm::year_first) > 0 ? "iso" : "";
+        table_.date_proof = count(forms_, TimeForm::named) > 0 ? "months by name" : "the year comes first";
     }
     cannot_be_read(forms_[static_cast<std::size_t>(TimeForm::unreadable)], "",
                    "correct the export; these readings have no time");

@@ -23,7 +23,7 @@ struct TableData {
     bool mark_proven = false;        // the decimal mark needs no proof: given, or numbers of a workbook
     bool comma_delimited = false;    // commas part the cells, so that they cannot be decimal marks
     std::vector<NumberStyle> styles; // of each number column, once settled
-    std::string date_format;         // iso, dmy, mdy, serial1900, serial1904; empty: none or undecided
+    std::string date_format;         // iso, dmy, mdy, ymd, serial1900, serial1904; empty: none or undecided
     std::string date_proof;          // what told
 };
 

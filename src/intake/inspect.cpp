@@ -130,7 +130,7 @@ void table_decisions(const FileData& data, const TableData& table, const ExportO
                                                  : "see below",
                       1,
                       {},
-                      table.date_format.empty() ? "--date-format dmy, mdy, serial1900 or serial1904"
+                      table.date_format.empty() ? "--date-format dmy, mdy, ymd, serial1900 or serial1904"
                                                 : "--date-format " + table.date_format});
     const bool assumed = std::any_of(columns.numbers.begin(), columns.numbers.end(), [](const Column& c) {
         return c.part_of == PartOf::sample && c.basis.kind == Basis::Kind::not_stated &&

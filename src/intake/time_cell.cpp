@@ -1,4 +1,5 @@
 // Spellings are told apart by their first numbers and marks; every date is checked against the calendar.
+// Of three numbers of two digits each may be the year or the day, so that they stay open even with points.
 // Fractions of a second and time zones are cut off: times are local wall-clock times, as exported. Years of
 // two digits are of this century (common practice of instruments' exports).
 #include "intake/time_cell.hpp"
@@ -7,6 +8,7 @@
 #include "intake/number_cell.hpp"
 
 #include <chrono>
+#include <optional>
 
 namespace thresh::intake {
 
@@ -113,6 +115,21 @@ TimeCell settled(TimeForm form, unsigned year, unsigned month, unsigned day, uns
             RawTime::settled(Time::of(seconds_of(static_cast<int>(year), month, day) + seconds, precision))};
 }
 
+struct Date {
+    unsigned year, month, day;
+};
+
+Date in_order(RawTime raw, DateOrder order) {
+    switch (order) {
+    case DateOrder::day_first:
+        return {raw.year(), raw.second(), raw.first()};
+    case DateOrder::month_first:
+        return {raw.year(), raw.first(), raw.second()};
+    default:
+        return {2000 + raw.first(), raw.second(), raw.year() - 2000};
+    }
+}
+
 unsigned full_year(unsigned year, std::size_t digits) {
     return digits == 2 ? 2000 + year : year;
 }
@@ -193,6 +210,36 @@ TimeCell serial(std::string_view text) {
     return {TimeForm::serial, RawTime::serial(std::int64_t{days} * 86400 + seconds, Time::Precision::second)};
 }
 
+bool exists(RawTime raw, DateOrder order) {
+    if ((order == DateOrder::month_first && raw.has_points()) ||
+        (order == DateOrder::year_first && !raw.has_short_year()))
+        return false;
+    const Date date = in_order(raw, order);
+    return exists(date.year, date.month, date.day);
+}
+
+// Unreadable when it is a day in no order.
+TimeCell open_date(TimeForm form, RawTime raw) {
+    unsigned unfit = 0;
+    for (const DateOrder order : {DateOrder::day_first, DateOrder::month_first, DateOrder::year_first})
+        if (!exists(raw, order))
+            unfit |= order;
+    if (unfit == kOrderSets - 1)
+        return {TimeForm::unreadable, {}};
+    return {form, raw, static_cast<std::uint8_t>(unfit)};
+}
+
+// Points before a full year say by themselves that the day comes first.
+std::optional<DateOrder> order_of(RawTime raw, DateFormat format) {
+    if (format == DateFormat::ymd)
+        return DateOrder::year_first;
+    if (format == DateFormat::dmy || (raw.has_points() && !raw.has_short_year()))
+        return DateOrder::day_first;
+    if (format == DateFormat::mdy)
+        return DateOrder::month_first;
+    return std::nullopt;
+}
+
 } // namespace
 
 TimeCell read_time_cell(std::string_view text) {
@@ -239,29 +286,19 @@ TimeCell read_time_cell(std::string_view text) {
         !clock_after_date(s, seconds, precision))
         return kUnreadable;
     third = full_year(third, year_digits);
-    if (mark == '.')
-        return settled(TimeForm::dotted, third, second, first, seconds, precision);
-    unsigned unfit = 0;
-    if (!exists(third, second, first))
-        unfit |= DateOrder::day_first;
-    if (!exists(third, first, second))
-        unfit |= DateOrder::month_first;
-    if (unfit == (DateOrder::day_first | DateOrder::month_first))
-        return kUnreadable;
-    return {TimeForm::slashed, RawTime::slashed(first, second, third, seconds, precision),
-            static_cast<std::uint8_t>(unfit)};
+    RawTime raw = RawTime::slashed(first, second, third, seconds, precision);
+    if (digits == 2 && year_digits == 2)
+        raw = raw.with_short_year();
+    return mark == '.' ? open_date(TimeForm::dotted, raw.with_points()) : open_date(TimeForm::slashed, raw);
 }
 
 Time settle_time(RawTime raw, DateFormat format) {
     if (raw.is_slashed()) {
-        const bool day_first = format == DateFormat::dmy;
-        if (!day_first && format != DateFormat::mdy)
+        const auto order = order_of(raw, format);
+        if (!order || !exists(raw, *order))
             return {};
-        const unsigned day = day_first ? raw.first() : raw.second();
-        const unsigned month = day_first ? raw.second() : raw.first();
-        if (!exists(raw.year(), month, day))
-            return {};
-        return Time::of(seconds_of(static_cast<int>(raw.year()), month, day) + raw.day_seconds(),
+        const Date date = in_order(raw, *order);
+        return Time::of(seconds_of(static_cast<int>(date.year), date.month, date.day) + raw.day_seconds(),
                         raw.precision());
     }
     if (format != DateFormat::serial1900 && format != DateFormat::serial1904)

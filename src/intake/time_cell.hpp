@@ -15,8 +15,8 @@ namespace thresh::intake {
 enum class TimeForm : std::uint8_t {
     missing,
     year_first, // 2026-08-03, 2026/08/03, 20260803
-    dotted,     // 3.8.2026: the day first, always
-    slashed,    // 3/8/2026 and 3-8-2026: day or month first
+    dotted,     // 3.8.2026: the day first; 3.8.26 perhaps the year
+    slashed,    // 3/8/2026 and 3-8-2026: day or month first; 3/8/26 perhaps the year
     named,      // 3-Aug-2026
     serial,     // 46237.32: days of a spreadsheet
     clock,      // 07:41 alone
@@ -37,6 +37,10 @@ class RawTime {
                        std::int64_t{year} << 24 | std::int64_t{seconds} << 2 |
                        static_cast<std::int64_t>(precision));
     }
+    // Three numbers of two digits, any of which may be the year; `year` is that of the last.
+    constexpr RawTime with_short_year() const { return RawTime(bits_ | kShortYear); }
+    // Points between the numbers: the month is never first.
+    constexpr RawTime with_points() const { return RawTime(bits_ | kPoints); }
     // Serial: seconds since day 0 of the spreadsheet.
     static constexpr RawTime serial(std::int64_t seconds, Time::Precision precision) {
         return RawTime(kOpen | seconds << 2 | static_cast<std::int64_t>(precision));
@@ -44,6 +48,8 @@ class RawTime {
 
     constexpr bool open() const { return (bits_ & kOpen) != 0 && bits_ > 0; }
     constexpr bool is_slashed() const { return (bits_ & kSlashed) != 0; }
+    constexpr bool has_short_year() const { return (bits_ & kShortYear) != 0; }
+    constexpr bool has_points() const { return (bits_ & kPoints) != 0; }
     constexpr unsigned first() const { return static_cast<unsigned>(bits_ >> 46 & 63); }
     constexpr unsigned second() const { return static_cast<unsigned>(bits_ >> 40 & 63); }
     constexpr unsigned year() const { return static_cast<unsigned>(bits_ >> 24 & 0xffff); }
@@ -54,14 +60,15 @@ class RawTime {
     static constexpr RawTime from_bits(std::int64_t bits) { return RawTime(bits); }
 
   private:
-    static constexpr std::int64_t kOpen = std::int64_t{1} << 62, kSlashed = std::int64_t{1} << 60;
+    static constexpr std::int64_t kOpen = std::int64_t{1} << 62, kSlashed = std::int64_t{1} << 60,
+                                  kShortYear = std::int64_t{1} << 59, kPoints = std::int64_t{1} << 58;
     explicit constexpr RawTime(std::int64_t bits) : bits_(bits) {}
     std::int64_t bits_ = 0;
 };
 
 // In which order the numbers of an open date stand; as bits, for sets of orders.
-enum DateOrder : std::uint8_t { day_first = 1, month_first = 2 };
-inline constexpr std::size_t kOrderSets = 4;
+enum DateOrder : std::uint8_t { day_first = 1, month_first = 2, year_first = 4 };
+inline constexpr std::size_t kOrderSets = 8;
 
 struct TimeCell {
     TimeForm form = TimeForm::missing;

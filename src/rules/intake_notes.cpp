@@ -27,7 +27,7 @@ constexpr Declaration kDeclared[] = {
          "taken as-is; on another basis every converted value would be wrong by the same factor",
          "state the basis in the heading, in `columns` of the rules file, or by --assume-basis"),
     note("date-doubtful", Severity::review, About::column, Action::settle,
-         "dates that cannot be read, or whose day and month cannot be told apart",
+         "dates that cannot be read, or whose day, month and year cannot be told apart",
          "a wrong day puts readings into the wrong session; times are left empty until it is settled",
          "say the format by --date-format, or correct the dates that are none"),
     note("decimal-doubtful", Severity::review, About::column, Action::settle,

@@ -11,7 +11,7 @@
 
 namespace thresh::intake {
 
-enum class DateFormat : std::uint8_t { iso, dmy, mdy, serial1900, serial1904 };
+enum class DateFormat : std::uint8_t { iso, dmy, mdy, ymd, serial1900, serial1904 };
 
 using thresh::BelowLimit;
 using thresh::ColumnRule;

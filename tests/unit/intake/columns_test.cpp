@@ -201,6 +201,54 @@ TEST_CASE("a date that is no day in the given order is told with its place and t
     CHECK(notes(read(text, options), "date-doubtful").empty());
 }
 
+TEST_CASE("two-digit years that may come first are a doubt that names the readings") {
+    for (const std::string text : {dates({"26/08/03 10:00", "26/08/04 10:00"}), dates({"26-08-03"}),
+                                   dates({"26.08.03", "26.08.04"}), dates({"13/08/26", "14/08/26"})}) {
+        const Readings r = read(text);
+        CHECK(time(r, 0).empty());
+        REQUIRE(notes(r, "date-doubtful").size() == 1);
+        CHECK(notes(r, "date-doubtful")[0].message.find("which number is the year") != std::string::npos);
+        CHECK(notes(r, "date-doubtful")[0].help.find("--date-format ymd") != std::string::npos);
+    }
+    const Readings r = read(dates({"08-05-03"}));
+    REQUIRE(notes(r, "date-doubtful").size() == 1);
+    CHECK(notes(r, "date-doubtful")[0].message == "no date tells which number is the year: `08-05-03` can be "
+                                                  "2008-05-03 (year first) or 2003-05-08 (day "
+                                                  "first) or 2003-08-05 (month first)");
+}
+
+TEST_CASE("two-digit years are read first when asked for") {
+    intake::ExportOptions options;
+    options.date_format = intake::DateFormat::ymd;
+    CHECK(time(read(dates({"26/08/03 10:00"}), options), 0) == "2026-08-03T10:00");
+    CHECK(time(read(dates({"26-08-03"}), options), 0) == "2026-08-03");
+    CHECK(time(read(dates({"26.08.03"}), options), 0) == "2026-08-03");
+    CHECK(time(read(dates({"2026-08-03", "26-08-04"}), options), 1) == "2026-08-04");
+    CHECK(notes(read(dates({"26-08-03", "2026-08-03"}), options), "date-doubtful").empty());
+    const Readings r = read(dates({"26/08/03", "8/3/26", "13.08.2026"}), options);
+    CHECK(time(r, 1).empty());
+    CHECK(time(r, 2).empty());
+    REQUIRE(notes(r, "date-doubtful").size() == 1);
+    CHECK(notes(r, "date-doubtful")[0].line == 3);
+    CHECK(notes(r, "date-doubtful")[0].message.find("2 of the times") == 0);
+}
+
+TEST_CASE("other rows tell which of three two-digit numbers is the year") {
+    CHECK(time(read(dates({"3/8/26", "13/08/26"})), 1) == "2026-08-13");
+    CHECK(time(read(dates({"08/03/26", "08/13/26"})), 0) == "2026-08-03");
+    // Days change from row to row, years do not.
+    CHECK(time(read(dates({"26/08/03", "26/08/10", "26/08/21"})), 0) == "2026-08-03");
+    CHECK(time(read(dates({"03.08.26", "03.08.26"})), 0) == "2026-08-03");
+    CHECK(time(read(dates({"03.08.26", "13.08.26"})), 0) == "2026-08-03");
+    // A date that exists with the year first only does not turn the others around.
+    const Readings r = read(dates({"03-08-26", "13-08-26", "99-08-26"}));
+    CHECK(time(r, 0) == "2026-08-03");
+    CHECK(time(r, 2).empty());
+    REQUIRE(notes(r, "date-doubtful").size() == 1);
+    CHECK(notes(r, "date-doubtful")[0].line == 4);
+    CHECK(time(read(dates({"99-12-31"})), 0).empty());
+}
+
 TEST_CASE("a given format reads no date of another form by a guess") {
     intake::ExportOptions options;
     options.date_format = intake::DateFormat::serial1900;
