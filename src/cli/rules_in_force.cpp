@@ -39,6 +39,13 @@ Result<Time> parse_time(const char* option, const std::string& text) {
     return time;
 }
 
+// Of a bound that admits all of its own day, minute or second.
+std::int64_t last_second(Time to) {
+    return to.seconds() + (to.precision() == Time::Precision::day      ? 86399
+                           : to.precision() == Time::Precision::minute ? 59
+                                                                       : 0);
+}
+
 } // namespace
 
 Result<rules::Ruleset> load_rules(const Settings& settings) {
@@ -70,6 +77,11 @@ Result<rules::Ruleset> load_rules(const Settings& settings) {
             return tl::unexpected(time.error());
         *into = *time;
     }
+    const Time from = rules->batch.from, to = rules->batch.to;
+    if (!from.missing() && !to.missing() && from.seconds() > last_second(to))
+        return fail(
+            fmt::format("--from {} is after --to {}: no reading lies between", *settings.from, *settings.to),
+            "exchange the two");
     return rules;
 }
 
