@@ -152,6 +152,13 @@ bool BlockBuilder::plain_time(std::string_view text, RawTime& time) {
     return true;
 }
 
+// The row at hand, whose time is not in the block yet, begins a run.
+void BlockBuilder::new_offset(std::size_t which, std::int16_t offset) {
+    const std::size_t row = which == 0 ? part_.blocks.back().time.size() : part_.clock.back().size();
+    part_.offsets[which].push_back({part_.blocks.size() - 1, row, offset});
+    offset_[which] = offset;
+}
+
 RawTime BlockBuilder::time(std::size_t which, std::string_view text, SheetKind kind, std::uint32_t line) {
     TimeCell time;
     if (kind == SheetKind::doubtful)
@@ -169,6 +176,9 @@ RawTime BlockBuilder::time(std::size_t which, std::string_view text, SheetKind k
     see(part_.time_forms[which][static_cast<std::size_t>(time.form)]);
     if (time.unfit != 0)
         see(part_.unfit_dates[which][time.unfit]);
+    if (time.offset != offset_[which] && time.form != TimeForm::clock &&
+        time.raw.precision() > Time::Precision::day)
+        new_offset(which, time.offset);
     return time.raw;
 }
 

@@ -16,6 +16,8 @@ class BlockBuilder {
         : plan_(plan), dictionary_(dictionary), pools_(pools), part_(part) {
         part_.repeats_differ.resize(plan.repeats.size());
         part_.repeats_line.resize(plan.repeats.size());
+        for (std::size_t which = 0; which < offset_.size(); ++which)
+            offset_[which] = part_.offsets[which].empty() ? kNoOffset : part_.offsets[which].back().offset;
     }
 
     // Reads one record and counts it. `new_table`: it is another heading and was not taken; stop here.
@@ -64,6 +66,8 @@ class BlockBuilder {
         return position < record.cells.size() ? record.cells[position].text : std::string_view();
     }
 
+    void new_offset(std::size_t which, std::int16_t offset);
+
     const TablePlan& plan_;
     const HeadingDictionary& dictionary_;
     Pools& pools_;
@@ -75,6 +79,7 @@ class BlockBuilder {
     std::array<std::array<Last, kRemembered>, kTextFields> last_; // of each text column some cells before
     std::string day_text_;                                        // of plain_time
     std::int64_t day_seconds_ = 0;
+    std::array<std::int16_t, 2> offset_; // of the times so far
 };
 
 } // namespace thresh::intake

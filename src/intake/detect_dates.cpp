@@ -7,6 +7,7 @@
 
 #include "intake/date_orders.hpp"
 #include "intake/each_time.hpp"
+#include "intake/time_offsets.hpp"
 
 #include <fmt/format.h>
 
@@ -101,6 +102,7 @@ class TimeSettler {
     void cannot_be_read(const EventCount& bad, std::string_view how, std::string help);
     void not_as_given(DateFormat format);
     bool settle_found();
+    bool one_clock();
 
     TableData& table_;
     const ExportOptions& options_;
@@ -211,8 +213,9 @@ void TimeSettler::not_as_given(DateFormat format) {
                                     other.says);
         cannot_be_read(unfit_dates(table_, which_, given.order),
                        fmt::format(" as --date-format {} says ({})", given.name, given.says),
-                       help.empty() ? "correct the export; these readings have no time"
-                                    : help + " reads all of them; these readings have no time");
+                       help.empty()
+                           ? "correct the export; these readings have no time"
+                           : help + ", which reads all of them; till then these readings have no time");
     }
 }
 
@@ -232,6 +235,21 @@ bool TimeSettler::settle_found() {
                    fmt::format(" {} as the others are", found.order->says),
                    "correct the export; these readings have no time");
     return true;
+}
+
+// Times of differing offsets from UTC are put on one clock. False when that cannot be.
+bool TimeSettler::one_clock() {
+    OffsetsFound found = settle_offsets(table_, which_);
+    if (found.line == 0)
+        return true;
+    const bool possible = found.doubt.empty();
+    if (possible)
+        notes_.push_back(column_note(table_, *table_.plan.time, "date-doubtful", false, std::move(found.note),
+                                     std::move(found.help)));
+    else
+        doubt(std::move(found.doubt), std::move(found.help));
+    notes_.back().line = found.line;
+    return possible;
 }
 
 void TimeSettler::run() {
@@ -259,6 +277,8 @@ void TimeSettler::run() {
         table_.date_format = count(forms_, TimeForm::year_first) > 0 ? "iso" : "";
         table_.date_proof = count(forms_, TimeForm::named) > 0 ? "months by name" : "the year comes first";
     }
+    if (!one_clock())
+        return;
     cannot_be_read(forms_[static_cast<std::size_t>(TimeForm::unreadable)], "",
                    "correct the export; these readings have no time");
     if (table_.plan.clock)

@@ -49,6 +49,12 @@ struct EventCount {
     std::string example; // of the first
 };
 
+// From this row on times state this offset from UTC, or none. Rows without a clock time do not count.
+struct OffsetRun {
+    std::size_t block = 0, row = 0;
+    std::int16_t offset = kNoOffset;
+};
+
 struct Part {
     std::vector<Block> blocks;               // lines relative to `line_base`; times raw
     std::vector<std::vector<RawTime>> clock; // beside each block, when the table has a second time column
@@ -60,6 +66,7 @@ struct Part {
     std::array<std::array<EventCount, kTimeForms>, 2> time_forms; // of the time and of the clock column
     // Beside `time_forms`, by the set of orders in which an open date is no day (TimeCell::unfit).
     std::array<std::array<EventCount, kOrderSets>, 2> unfit_dates;
+    std::array<std::vector<OffsetRun>, 2> offsets; // of the time and of the clock column; none: no offsets
     std::array<EventCount, kRowEvents> events;
     std::vector<std::size_t> repeats_differ; // by TablePlan::repeats: rows in which they differ
     std::vector<std::uint32_t> repeats_line; // first such line

@@ -1,7 +1,8 @@
 // Spellings are told apart by their first numbers and marks; every date is checked against the calendar.
 // Of three numbers of two digits each may be the year or the day, so that they stay open even with points.
-// Fractions of a second and time zones are cut off: times are local wall-clock times, as exported. Years of
-// two digits are of this century (common practice of instruments' exports).
+// Fractions of a second are cut off. Times are local wall-clock times, as exported; an offset from UTC is
+// kept beside them, for a column may change it. Years of two digits are of this century (common practice of
+// instruments' exports).
 #include "intake/time_cell.hpp"
 
 #include "intake/fold.hpp"
@@ -20,6 +21,7 @@ constexpr bool is_digit(char c) {
 
 struct Scanner {
     std::string_view rest;
+    std::int16_t offset = kNoOffset; // once it has been read
 
     // Between `least` and `most` digits.
     bool number(std::size_t least, std::size_t most, unsigned& value, std::size_t* count = nullptr) {
@@ -79,17 +81,23 @@ bool clock(Scanner& s, unsigned& seconds, Time::Precision& precision) {
 }
 
 bool zone(Scanner& s) {
-    if (s.rest.empty() || s.rest == "Z")
+    if (s.rest.empty())
         return true;
-    unsigned hours = 0;
-    if (s.rest == "UTC" || s.rest == "GMT")
+    if (s.rest == "Z" || s.rest == "UTC" || s.rest == "GMT") {
+        s.offset = 0;
         return true;
-    if (s.rest[0] != '+' && s.rest[0] != '-')
+    }
+    const bool west = s.rest[0] == '-';
+    if (!west && s.rest[0] != '+')
         return false;
     s.rest.remove_prefix(1);
-    unsigned minutes = 0;
-    return s.number(2, 2, hours) &&
-           (s.rest.empty() || (s.take(':') && s.number(2, 2, minutes) && s.rest.empty()));
+    unsigned hours = 0, minutes = 0;
+    if (!s.number(2, 2, hours) ||
+        !(s.rest.empty() || (s.take(':') && s.number(2, 2, minutes) && s.rest.empty())))
+        return false;
+    const int east = static_cast<int>(hours * 60 + minutes);
+    s.offset = static_cast<std::int16_t>(west ? -east : east);
+    return true;
 }
 
 // What may follow a date: nothing, or a clock.
@@ -155,7 +163,8 @@ unsigned month_of(std::string_view word) {
 }
 
 // 3-Aug-2026, 3. August 2026, Aug 3, 2026
-TimeCell named(Scanner s) {
+TimeCell named(Scanner& s, std::string_view text) {
+    s.rest = text;
     unsigned day = 0, year = 0, month = 0, seconds = 0;
     auto precision = Time::Precision::day;
     const auto word = [&] {
@@ -240,19 +249,14 @@ std::optional<DateOrder> order_of(RawTime raw, DateFormat format) {
     return std::nullopt;
 }
 
-} // namespace
-
-TimeCell read_time_cell(std::string_view text) {
-    text = trim(text);
-    if (text.empty())
-        return {};
+TimeCell read_trimmed(Scanner& s) {
+    const std::string_view text = s.rest;
     constexpr TimeCell kUnreadable{TimeForm::unreadable, {}};
-    Scanner s{text};
     unsigned first = 0, second = 0, third = 0, seconds = 0;
     auto precision = Time::Precision::day;
     std::size_t digits = 0;
     if (!s.number(1, 8, first, &digits)) {
-        return is_missing_mark(text) ? TimeCell{} : named({text});
+        return is_missing_mark(text) ? TimeCell{} : named(s, text);
     }
     if (digits == 8) { // 20260803
         if (!clock_after_date(s, seconds, precision))
@@ -272,10 +276,10 @@ TimeCell read_time_cell(std::string_view text) {
         return {TimeForm::clock, RawTime::settled(Time::of(seconds, precision))};
     }
     if (mark != '-' && mark != '/' && mark != '.')
-        return named({text});
+        return named(s, text);
     s.take(mark);
     if (!s.number(1, 2, second) || !s.take(mark))
-        return named({text});
+        return named(s, text);
     if (digits == 4) {
         if (!s.number(1, 2, third) || !clock_after_date(s, seconds, precision))
             return kUnreadable;
@@ -290,6 +294,17 @@ TimeCell read_time_cell(std::string_view text) {
     if (digits == 2 && year_digits == 2)
         raw = raw.with_short_year();
     return mark == '.' ? open_date(TimeForm::dotted, raw.with_points()) : open_date(TimeForm::slashed, raw);
+}
+
+} // namespace
+
+TimeCell read_time_cell(std::string_view text) {
+    Scanner s{trim(text)};
+    if (s.rest.empty())
+        return {};
+    TimeCell cell = read_trimmed(s);
+    cell.offset = s.offset;
+    return cell;
 }
 
 Time settle_time(RawTime raw, DateFormat format) {

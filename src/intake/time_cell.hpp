@@ -70,10 +70,14 @@ class RawTime {
 enum DateOrder : std::uint8_t { day_first = 1, month_first = 2, year_first = 4 };
 inline constexpr std::size_t kOrderSets = 8;
 
+// Minutes east of UTC that a time states beside it.
+inline constexpr std::int16_t kNoOffset = -32768;
+
 struct TimeCell {
     TimeForm form = TimeForm::missing;
     RawTime raw;            // clock: settled(seconds of the day since 1970-01-01)
     std::uint8_t unfit = 0; // orders in which an open date is no day of the calendar, but not in all
+    std::int16_t offset = kNoOffset;
 };
 
 // A serial number may have either decimal mark.

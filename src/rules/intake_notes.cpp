@@ -27,8 +27,10 @@ constexpr Declaration kDeclared[] = {
          "taken as-is; on another basis every converted value would be wrong by the same factor",
          "state the basis in the heading, in `columns` of the rules file, or by --assume-basis"),
     note("date-doubtful", Severity::review, About::column, Action::settle,
-         "dates that cannot be read, or whose day, month and year cannot be told apart",
-         "a wrong day puts readings into the wrong session; times are left empty until it is settled",
+         "dates that cannot be read, whose day, month and year cannot be told apart, or whose offsets from "
+         "UTC differ",
+         "a wrong day puts readings into the wrong session; times are left empty until it is settled, save "
+         "those of differing offsets, which are put on the first one's clock (a note)",
          "say the format by --date-format, or correct the dates that are none"),
     note("decimal-doubtful", Severity::review, About::column, Action::settle,
          "it cannot be told whether a mark is a decimal mark or a thousands mark",
@@ -87,8 +89,11 @@ class IntakeNotes final : public Rule {
             if (at == std::end(kDeclared))
                 continue;
             const auto which = static_cast<unsigned>(at - std::begin(kDeclared));
-            // Doubt is never less than review, an assumption never more than its code says.
+            // Doubt is never less than review, an assumption never more than its code says; dates in doubt
+            // are for review, those put on one clock are told.
             std::optional<Severity> own;
+            if (!notes[i].doubt && at->code == "date-doubtful")
+                own = sink.at_most(which, Severity::note);
             if (notes[i].doubt && at->severity == Severity::note)
                 own = sink.built_in_or(which, Severity::review);
             sink.subject(which, at->about, notes[i].list.empty() ? notes[i].file : kNone, kNone,

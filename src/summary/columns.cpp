@@ -307,7 +307,8 @@ std::string tables_as_markdown() {
     std::string text = "# Columns of the result tables\n\n"
                        "Made from the program's own declarations; `{c}` stands for each constituent of the "
                        "season, in table order.\nFiles are UTF-8, empty cells are missing values, times are "
-                       "as exported, without zone.\n";
+                       "as exported, without zone. Where the times of a column state different offsets from "
+                       "UTC, all are on the\noffset of its first row.\n";
     for (const TableDeclaration& table : table_declarations()) {
         text += fmt::format("\n## {}\n\n{}.\n\n| column | type | holds |\n|---|---|---|\n", table.name,
                             table.rows);

@@ -202,8 +202,8 @@ TEST_CASE("a date that is no day in the given order is told with its place and t
 }
 
 TEST_CASE("two-digit years that may come first are a doubt that names the readings") {
-    for (const std::string text : {dates({"26/08/03 10:00", "26/08/04 10:00"}), dates({"26-08-03"}),
-                                   dates({"26.08.03", "26.08.04"}), dates({"13/08/26", "14/08/26"})}) {
+    for (const std::string& text : {dates({"26/08/03 10:00", "26/08/04 10:00"}), dates({"26-08-03"}),
+                                    dates({"26.08.03", "26.08.04"}), dates({"13/08/26", "14/08/26"})}) {
         const Readings r = read(text);
         CHECK(time(r, 0).empty());
         REQUIRE(notes(r, "date-doubtful").size() == 1);
@@ -247,6 +247,44 @@ TEST_CASE("other rows tell which of three two-digit numbers is the year") {
     REQUIRE(notes(r, "date-doubtful").size() == 1);
     CHECK(notes(r, "date-doubtful")[0].line == 4);
     CHECK(time(read(dates({"99-12-31"})), 0).empty());
+}
+
+TEST_CASE("times of different offsets are put on the clock of the first") {
+    const Readings r = read(dates({"2026-10-05 11:58:01+02:00", "2026-10-05", "2026-10-05 09:58:31Z",
+                                   "05.10.2026", "2026-10-05 04:28:31-05:30", ""}));
+    CHECK(notes(r, "date-doubtful").size() == 1); // two ways of writing dates come first
+    const Readings s = read(dates({"2026-10-05 11:58:01+02:00", "2026-10-05", "2026-10-05 09:58:31Z", "",
+                                   "2026-10-05 04:28:31-05:30", "2026-10-05T11:59:00+02"}));
+    CHECK(time(s, 0) == "2026-10-05T11:58:01");
+    CHECK(time(s, 1) == "2026-10-05");
+    CHECK(time(s, 2) == "2026-10-05T11:58:31");
+    CHECK(time(s, 4) == "2026-10-05T11:58:31");
+    CHECK(time(s, 5) == "2026-10-05T11:59:00");
+    REQUIRE(notes(s, "date-doubtful").size() == 1);
+    CHECK_FALSE(notes(s, "date-doubtful")[0].doubt);
+    CHECK(notes(s, "date-doubtful")[0].line == 4);
+    CHECK(notes(s, "date-doubtful")[0].message.find("+02:00 (line 2), +00:00 (line 4)") != std::string::npos);
+}
+
+TEST_CASE("the same offset everywhere leaves times as shown") {
+    const Readings r = read(dates({"2026-10-05 11:58:01+02:00", "2026-10-05 11:59:01+02:00"}));
+    CHECK(time(r, 1) == "2026-10-05T11:59:01");
+    CHECK(notes(r, "date-doubtful").empty());
+    const Readings z = read(dates({"3.10.2026 11:58 UTC", "4.10.2026 11:58Z"}));
+    CHECK(time(z, 1) == "2026-10-04T11:58");
+    CHECK(notes(z, "date-doubtful").empty());
+}
+
+TEST_CASE("times with an offset among times without are a doubt about the whole column") {
+    for (const std::string& text : {dates({"2026-10-05 11:58:01", "2026-10-05 09:58:31Z"}),
+                                    dates({"2026-10-05 09:58:31Z", "2026-10-05 11:58:01"})}) {
+        const Readings r = read(text);
+        CHECK(time(r, 0).empty());
+        CHECK(time(r, 1).empty());
+        REQUIRE(notes(r, "date-doubtful").size() == 1);
+        CHECK(notes(r, "date-doubtful")[0].doubt);
+        CHECK(notes(r, "date-doubtful")[0].line == 3);
+    }
 }
 
 TEST_CASE("a given format reads no date of another form by a guess") {
