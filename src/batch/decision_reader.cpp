@@ -16,10 +16,6 @@ namespace thresh::batch {
 
 namespace {
 
-std::string text_of(const TextRow& row, DecisionColumnIndex column) {
-    return std::string(trimmed(row.cell(static_cast<std::size_t>(column))));
-}
-
 Result<Decision> make_decision(const std::string& source, const TextRow& row) {
     using C = DecisionColumnIndex;
     const std::string file = place(source, row.sheet);

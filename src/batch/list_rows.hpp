@@ -16,6 +16,11 @@ std::uint32_t column_of(const TextRow& row, Index column) {
     return row.column ? row.column(static_cast<std::size_t>(column)) : 0;
 }
 
+template <typename Index>
+std::string text_of(const TextRow& row, Index column) {
+    return std::string(trimmed(row.cell(static_cast<std::size_t>(column))));
+}
+
 using Columns = std::vector<bool>; // which of the headings a list has
 
 inline bool blank(const TextRow& row, const Columns& present) {

@@ -2,6 +2,7 @@
 // row that contradicts itself is an Error, because a comparison on two bases would look like a bias.
 #include <thresh/batch/reference.hpp>
 
+#include "batch/list_rows.hpp"
 #include "batch/words.hpp"
 
 #include <algorithm>
@@ -15,14 +16,6 @@ namespace thresh::batch {
 namespace {
 
 enum class Text : std::size_t { sample, basis, nitrogen_factor, method, replicate, laboratory, date };
-
-std::string text_of(const TextRow& row, Text column) {
-    return std::string(trimmed(row.cell(static_cast<std::size_t>(column))));
-}
-
-std::string place(const std::string& source, const std::string& sheet) {
-    return sheet.empty() ? source : fmt::format("{}[{}]", source, sheet);
-}
 
 std::optional<double> number_in(std::string text) {
     std::replace(text.begin(), text.end(), ',', '.');

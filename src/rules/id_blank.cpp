@@ -10,8 +10,7 @@ constexpr Declaration kDeclared[] = {
      "a reading without a sample ID", "it cannot be tied to a sample, so it enters no mean",
      "find out from time and neighbours which sample it was, and enter `rename` in the decisions file",
      "no limit; spreadsheets' error words (`#N/A`), lone marks (`-`), and `NA` and its like where no sample "
-     "list "
-     "lists them are no IDs (common practice)"},
+     "list lists them are no IDs (common practice)"},
 };
 
 class IdBlank final : public Rule {

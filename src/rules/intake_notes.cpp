@@ -45,13 +45,11 @@ constexpr Declaration kDeclared[] = {
     note("heading-repeated", Severity::note, About::column, Action::settle,
          "two columns have the same meaning",
          "only one of them can be used. Where their cells differ nobody can tell which is right: the "
-         "severity is "
-         "review, and of numbers neither is used",
+         "severity is review, and of numbers neither is used",
          "rename one heading, or map it in `columns` of the rules file"),
     note("heading-unknown", Severity::note, About::column, Action::settle, "a heading is not recognised",
          "its column is kept but enters no result; a list's heading that is one typing error away from a "
-         "known one is "
-         "for review, its others are told once and need no settling",
+         "known one is for review, its others are told once and need no settling",
          "map it in `columns` of the rules file, or list it under `ignore`"),
     note("layout-doubtful", Severity::note, About::file, Action::settle,
          "the layout could be understood in two ways", "a wrong layout shifts values into other columns",
