@@ -21,10 +21,13 @@ class Season {
     void read(int day, const std::string& instrument, const std::string& sample, double protein, double oil,
               double moisture, const std::string& calibration = "SW-1") {
         const double m = moisture + 0.07 * next(), share = (100 - m) / 100;
+        // Drawn one by one: compilers differ in which argument of a call they work out first.
+        const double read_oil = (oil + 0.14 * next()) * share;
+        const double read_protein = (protein + 0.18 * next()) * share;
         const std::size_t minute = minutes_[instrument + std::to_string(day)]++;
         rows_ += fmt::format("{},2026-10-{:02} {:02}:{:02}:00,Soybean whole,{},{},{:.2f},{:.2f},{:.2f}\n",
                              instrument, day, 8 + minute / 60, minute % 60, calibration, sample, m,
-                             (protein + 0.18 * next()) * share, (oil + 0.14 * next()) * share);
+                             read_protein, read_oil);
     }
     double next() { return z_.at(at_++); }
     Judged judged(const std::string& list = {}, const std::string& rules = "{}") const {
@@ -52,7 +55,8 @@ Season sites(std::uint64_t seed, int links, const std::vector<double>& offsets =
                      off = offsets.empty() ? 0 : offsets[static_cast<std::size_t>(session)];
         std::vector<std::pair<double, double>> truth;
         for (int sample = 0; sample < 20; ++sample) {
-            truth.emplace_back(37 + site + 1.2 * season.next(), 21 - site / 2 + 0.8 * season.next());
+            const double oil = 21 - site / 2 + 0.8 * season.next();
+            truth.emplace_back(37 + site + 1.2 * season.next(), oil);
             for (int pack = 0; pack < 2; ++pack)
                 season.read(session + 1, "Bench 1", fmt::format("S{}-{:02}", session, sample),
                             truth.back().first + off, truth.back().second, 6.4);
@@ -130,8 +134,10 @@ TEST_CASE("an offset marks its constituent in the session, and supersedes no rea
 TEST_CASE("values that a control excluded tell no offset of their session") {
     Season season(7);
     std::vector<std::pair<double, double>> truth;
-    for (int sample = 0; sample < 12; ++sample)
-        truth.emplace_back(38 + season.next(), 20 + season.next());
+    for (int sample = 0; sample < 12; ++sample) {
+        const double oil = 20 + season.next();
+        truth.emplace_back(38 + season.next(), oil);
+    }
     // The last session is off: were there a clean one behind it, its readings would be superseded.
     for (int day = 1; day <= 4; ++day) {
         const double off = day == 4 ? 1.2 : 0;
