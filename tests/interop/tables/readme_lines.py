@@ -1,4 +1,4 @@
-"""readme_lines.py README FOLDER: each line of R and each block of Python of the README becomes a script of its own."""
+"""readme_lines.py README FOLDER: each way to read in R and each block of Python of the README becomes a script of its own."""
 import pathlib
 import re
 import sys
@@ -7,6 +7,9 @@ readme, folder = map(pathlib.Path, sys.argv[1:3])
 folder.mkdir()
 for kind, suffix in (("r", "R"), ("python", "py")):
     for number, block in enumerate(re.findall(rf"```{kind}\n(.*?)```", readme.read_text(encoding="utf-8"), re.S)):
-        # In R each line stands for itself: they are two ways to do the same.
-        for part, text in enumerate(block.splitlines() if kind == "r" else [block]):
-            (folder / f"{number}-{part}.{suffix}").write_text(text + "\n", encoding="utf-8")
+        # In R they are two ways to do the same, each from a line that is not indented to the next.
+        parts = re.findall(r"^\S.*\n(?:[ \t]+.*\n)*", block, re.M) if kind == "r" else [block]
+        if "".join(parts) != block:
+            sys.exit(f"{readme}: the block of {kind} is not cut into ways to read")
+        for part, text in enumerate(parts):
+            (folder / f"{number}-{part}.{suffix}").write_text(text, encoding="utf-8")
