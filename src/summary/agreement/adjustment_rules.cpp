@@ -39,7 +39,7 @@ bool hangs_on_outlying(const AgreementSet& set) {
     return !without || without->advice != set.result->advice;
 }
 
-std::string quoted(std::string_view text) {
+std::string in_quotes(std::string_view text) {
     std::string made = "\"";
     for (const char c : text) {
         if (c == '"' || c == '\\')
@@ -50,7 +50,7 @@ std::string quoted(std::string_view text) {
 }
 
 std::string basis_json(const std::string& basis) {
-    return basis == "as-is" || basis == "dry" || basis.empty() ? quoted(basis.empty() ? "as-is" : basis)
+    return basis == "as-is" || basis == "dry" || basis.empty() ? in_quotes(basis.empty() ? "as-is" : basis)
                                                                : basis;
 }
 
@@ -60,16 +60,16 @@ std::string day_of(Time time) {
 
 std::string entry(const AgreementSet& set, const Line& line, Time from, Time to) {
     std::string text =
-        fmt::format("{{ \"instrument\": {}", quoted(set.instrument.empty() ? "*" : set.instrument));
+        fmt::format("{{ \"instrument\": {}", in_quotes(set.instrument.empty() ? "*" : set.instrument));
     if (!set.oil_type.empty())
-        text += fmt::format(", \"oil_type\": {}", quoted(set.oil_type));
+        text += fmt::format(", \"oil_type\": {}", in_quotes(set.oil_type));
     text += fmt::format(", \"intercept\": {}, \"slope\": {}, \"basis\": {}", line.intercept, line.slope,
                         basis_json(set.basis));
     const std::string begin = from.missing() ? day_of(set.first_reading) : to_text(from);
     if (!begin.empty())
-        text += fmt::format(", \"from\": {}", quoted(begin));
+        text += fmt::format(", \"from\": {}", in_quotes(begin));
     if (!to.missing())
-        text += fmt::format(", \"to\": {}", quoted(to_text(to)));
+        text += fmt::format(", \"to\": {}", in_quotes(to_text(to)));
     return text + " }";
 }
 
@@ -123,9 +123,9 @@ Result<std::string> adjustment_rules(const Season& season, const std::vector<Agr
         text += first_material ? "\n" : ",\n";
         first_material = false;
         text += comments;
-        text += entries.empty() ? fmt::format("    {}: {{}}", quoted(material))
+        text += entries.empty() ? fmt::format("    {}: {{}}", in_quotes(material))
                                 : fmt::format("    {}: {{\n      \"adjust\": {{\n{}\n      }}\n    }}",
-                                              quoted(material), entries);
+                                              in_quotes(material), entries);
     }
     return text + "\n  }\n}\n";
 }
