@@ -10,8 +10,8 @@ build_packages=(g++ cmake ninja-build pkg-config libcli11-dev libfccp-dev libfmt
 # what a contributor's tests need besides
 test_packages=(catch2 python3 git valgrind)
 
-# what `tests/run --all` needs besides: a second compiler, its checkers, and the fuzzing engine
-check_packages=(clang-14 clang-tidy-14 clang-format-14 clang-16 libclang-rt-16-dev)
+# what `tests/run --all` needs besides: a second compiler with its sanitizers and fuzzing engine, and its checkers
+check_packages=(clang-14 clang-tidy-14 clang-format-14 libclang-rt-14-dev)
 
 # Some machines have these from elsewhere than Debian: the command counts, not the package.
 _package_is_there() {
