@@ -24,9 +24,7 @@ void settle_repeats(TableData& table, const ConstituentTable& constituents, std:
                         first + 1, plan.table->headings[repeat.position], repeat.position + 1,
                         repeat.number ? constituents[plan.table->numbers[*repeat.number].constituent].title
                                       : std::string(field_info(*repeat.field).name));
-        const std::string help = fmt::format(
-            "rename one in the export, or in the rules file: \"columns\": {{ \"ignore\": [\"{}\"] }}",
-            plan.table->headings[repeat.position]);
+        const std::string help = leave_out(table, repeat.position, first);
         if (differ == 0) {
             notes.push_back(column_note(table, repeat.position, "heading-repeated", false,
                                         both + ", with the same data", help));

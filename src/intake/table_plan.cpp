@@ -87,7 +87,10 @@ void Planner::question_heading(const HeadingMeaning& meaning, NumberPlan& number
     if (!meaning.unit_known) {
         number.doubt =
             fmt::format("`{}` states a unit that is not known: `{}`", column.heading, meaning.unit);
-        number.doubt_help = rules("unit", "%");
+        number.doubt_help =
+            info(column.constituent).group == Group::instrument
+                ? rules("unit", "") + ", where the values are in the unit that the rules expect"
+                : rules("unit", "%");
     } else if (column.constituent == constituent::moisture && column.basis.kind == Basis::Kind::fixed &&
                !meaning.basis_by_rules) {
         number.doubt =

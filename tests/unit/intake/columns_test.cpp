@@ -105,6 +105,14 @@ TEST_CASE("signs, exponents, percent signs and grouped thousands are numbers") {
     CHECK(cell(r, 0, c::peak) == "1143.6");
 }
 
+TEST_CASE("a wavelength in a unit that is not known is not said to be a percentage") {
+    const Readings r = read("Sample,Protein,Peak (um)\nA,38.1,1.1436\n");
+    REQUIRE(notes(r, "unit-doubtful").size() == 1);
+    CHECK(notes(r, "unit-doubtful")[0].help ==
+          "in the rules file: \"columns\": { \"peak\": { \"headings\": [\"Peak (um)\"], \"unit\": \"\" } }, "
+          "where the values are in the unit that the rules expect");
+}
+
 TEST_CASE("units are converted because a heading says so and questioned otherwise") {
     Readings r = read("Sample,Protein (g/kg),Oil [mg/g],Moisture\nA,381.5,203,7\n");
     CHECK(cell(r, 0, c::protein) == "38.15");

@@ -173,6 +173,13 @@ TEST_CASE("a repeated heading with the same data is told and with other data is 
     REQUIRE(notes(r, "heading-repeated").size() == 1);
     CHECK(notes(r, "heading-repeated")[0].doubt);
     CHECK(notes(r, "heading-repeated")[0].message.find("column 4") != std::string::npos);
+    // `ignore` goes by headings and would leave out both.
+    CHECK(notes(r, "heading-repeated")[0].help ==
+          "rename one of the two columns `Protein` in a copy of the export");
+    r = read("Sample,Protein,Oil,Crude protein\nA1,38.1,20.25,38.2\n");
+    REQUIRE(notes(r, "heading-repeated").size() == 1);
+    CHECK(notes(r, "heading-repeated")[0].help ==
+          "in the rules file: \"columns\": { \"ignore\": [\"Crude protein\"] }");
 }
 
 TEST_CASE("a quote that never closes costs one line and says where it opened") {
