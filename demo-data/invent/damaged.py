@@ -107,6 +107,12 @@ def write(root):
     whole[1] += ":07"
     output.save(folder / "reading-in-parts.csv", text([whole[:5] + [""], whole[:4] + [""] + whole[5:]]))
 
+    # One reading in two exports, before and after its ID was corrected.
+    typed = plain(26150)[0]
+    typed[1] += ":07"
+    output.save(folder / "renamed-before.csv", text([typed]))
+    output.save(folder / "renamed-after.csv", text([[_luhn("26156")] + typed[1:]]))
+
     high = _rows([(_luhn("26311"), 6.4, 41.2, 21.4), (_luhn("26312"), 6.4, 36.0, 18.8)])
     mistyped = [_luhn("26313")[:-3] + _luhn("26313")[-2] + _luhn("26313")[-3] + _luhn("26313")[-1]]
     output.save(folder / "check-characters.csv", text(high + _rows([(mistyped[0], 6.5, 36.4, 18.7)])))
@@ -118,6 +124,7 @@ def write(root):
         "formula-uncomputed": case("formula-uncomputed.xlsx[Readings]", 5),
         "file-refused": case("file-refused.csv", 1),
         "reading-in-parts": case("reading-in-parts.csv", 2, _luhn("26140")),
+        "reading-renamed": case("renamed-after.csv", 2, _luhn("26156")) + case("renamed-before.csv", 2, typed[0]),
         "own-check": case("check-characters.csv", 2, high[0][0]),
         "id-mistyped": case("check-characters.csv", 4, mistyped[0]),
     }

@@ -67,6 +67,7 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
     "read-both-ways": ("read ground, and whole by mistake", "one, the ground readings stand"),
     "reading-changed": ("exported again with another fiber value", "one"),
     "reading-in-parts": ("one reading in two rows, each without a value of the other (damaged file)", "one"),
+    "reading-renamed": ("one reading in two exports, under two IDs (damaged files)", "one per row"),
     "reading-repeated": (
         "eight readings exported again the next night",
         "one per repeated row, counted once",

@@ -2,6 +2,7 @@
 // row that shows most; the same reading with other values has to be settled by a person, and where each row
 // has values that the other lacks, those that do not count are told.
 #include "rules/limits.hpp"
+#include "rules/row_place.hpp"
 
 #include <algorithm>
 #include <map>
@@ -29,12 +30,6 @@ constexpr Declaration kDeclared[] = {
      "it counts once, with the values of one row: those of the other are missing in every table",
      "export it again with all its columns in one table", "same sample, instrument, time and shared values"},
 };
-
-std::string place(const Evidence& evidence, RowId row) {
-    const Block& block = evidence.batch.block_of(row);
-    return fmt::format("{}:{}", evidence.batch.readings.files[block.file].source,
-                       block.line[evidence.batch.in_block(row)]);
-}
 
 class ReadingRepeated final : public Rule {
   public:
@@ -73,16 +68,17 @@ class ReadingRepeated final : public Rule {
         const batch::Repeat& repeat = evidence.batch.repeats[finding.detail];
         FindingText text;
         if (which == kRepeated) {
-            text.message = fmt::format("the same reading as {}, counted once", place(evidence, repeat.first));
+            text.message =
+                fmt::format("the same reading as {}, counted once", row_place(evidence, repeat.first));
             return text;
         }
         const bool in_parts = which == kInParts;
         text.message = fmt::format(
             fmt::runtime(in_parts ? "the same reading as {}, each with values that the other lacks: {}"
                                   : "exported again with other values at {}: {}"),
-            place(evidence, repeat.row), differences(evidence, repeat));
+            row_place(evidence, repeat.row), differences(evidence, repeat));
         text.action = fmt::format("if {} is the right one, enter `drop` for {} in the decisions file",
-                                  place(evidence, repeat.row), place(evidence, repeat.first));
+                                  row_place(evidence, repeat.row), row_place(evidence, repeat.first));
         if (in_parts)
             text.action = fmt::format("{}; {}", kDeclared[kInParts].what_to_do, text.action);
         return text;

@@ -1,6 +1,9 @@
 // stuck-reading: an export that repeats the values of the reading before under another ID. The instrument or
 // its program handed out an old result; neither reading can be told from the other, so both go.
+// reading-renamed: the two are of one second and stand in two exports. No instrument reads two samples in a
+// second: it is one reading, exported again after its ID was changed.
 #include "rules/limits.hpp"
+#include "rules/row_place.hpp"
 
 #include <algorithm>
 
@@ -11,11 +14,16 @@ namespace {
 // Fewer constituents than this agree by chance now and then (common practice, ours).
 constexpr int kFewest = 3;
 
+constexpr unsigned kStuck = 0, kRenamed = 1;
 constexpr Declaration kDeclared[] = {
     {"stuck-reading", Severity::exclude, About::reading, Phase::reading, Action::read_again,
      "all values equal to the reading before, under another ID",
      "one of the two samples was not read: its values are those of its neighbour", "read both samples again",
      "`stuck_constituents` of the rules in force; two seed samples never agree in every digit", true},
+    {"reading-renamed", Severity::review, About::reading, Phase::reading, Action::settle,
+     "a reading that was exported before under another ID", "one seed counts under two IDs, and one is wrong",
+     "enter `rename` in the decisions file for the row with the wrong ID",
+     "same instrument, same second and same values in two exports"},
 };
 
 // Shared numbers of two readings: how many, and whether all are equal as numbers.
@@ -45,6 +53,17 @@ Agreement compare(const Evidence& evidence, RowId a, RowId b) {
         found.shared += x.has_value();
     }
     return found;
+}
+
+std::uint32_t file_of(const Evidence& evidence, RowId row) {
+    return evidence.batch.block_of(row).file;
+}
+
+// Of one instrument. Times to the minute are too coarse to tell.
+bool one_in_two_exports(const Evidence& evidence, RowId a, RowId b) {
+    const Time time = evidence.batch.block_of(a).time_of(evidence.batch.in_block(a));
+    return time.precision() == Time::Precision::second && file_of(evidence, a) != file_of(evidence, b) &&
+           time == evidence.batch.block_of(b).time_of(evidence.batch.in_block(b));
 }
 
 // The first number of a reading's table: it tells nearly all pairs of neighbours apart.
@@ -140,14 +159,25 @@ class StuckReading final : public Rule {
                                 : check_all(evidence, session.rows, sink);
     }
 
-    FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
-        const batch::Batch& batch = evidence.batch;
-        const std::uint32_t other = batch.sample[finding.detail];
+    FindingText describe(unsigned which, const Finding& finding, const Evidence& evidence) const override {
+        const int shared = compare(evidence, finding.row, finding.detail).shared;
+        const std::uint32_t other = evidence.batch.sample[finding.detail];
+        const std::string_view id = other == kNone ? "" : evidence.batch.samples[other].id;
         FindingText text;
-        text.message = fmt::format("all {} values equal those of `{}` (line {}), read {} it",
-                                   compare(evidence, finding.row, finding.detail).shared,
-                                   other == kNone ? "" : batch.samples[other].id,
-                                   batch.block_of(finding.detail).line[batch.in_block(finding.detail)],
+        if (which == kRenamed) {
+            text.message =
+                fmt::format("the same reading as {}, there under `{}`: same second, {} equal values",
+                            row_place(evidence, finding.detail), id, shared);
+            text.action = fmt::format("if `{}` is right, enter `rename` for {} in the decisions file", id,
+                                      row_place(evidence, finding.row));
+            return text;
+        }
+        const Block& block = evidence.batch.block_of(finding.detail);
+        const bool one_file = block.file == file_of(evidence, finding.row);
+        const std::string where =
+            one_file ? fmt::format("line {}", block.line[evidence.batch.in_block(finding.detail)])
+                     : row_place(evidence, finding.detail);
+        text.message = fmt::format("all {} values equal those of `{}` ({}), read {} it", shared, id, where,
                                    finding.detail < finding.row ? "before" : "after");
         return text;
     }
@@ -182,11 +212,12 @@ class StuckReading final : public Rule {
         const Agreement found = compare(evidence, row, before);
         if (!found.equal || found.shared < std::min(kFewest, enough))
             return;
+        const unsigned which = one_in_two_exports(evidence, before, row) ? kRenamed : kStuck;
         std::optional<Severity> own;
-        if (found.shared < enough)
-            own = sink.at_most(0, Severity::review);
-        sink.reading(0, before, own, row);
-        sink.reading(0, row, own, before);
+        if (which == kStuck && found.shared < enough)
+            own = sink.at_most(kStuck, Severity::review);
+        sink.reading(which, before, own, row);
+        sink.reading(which, row, own, before);
     }
 };
 

@@ -19,6 +19,7 @@ KEYS = {
     "reading-repeated": READING,
     "reading-changed": SAMPLE,
     "reading-in-parts": READING,
+    "reading-renamed": READING,
     "material-unknown": READING,
     "material-mismatch": READING,
     "sum-off": READING,
@@ -76,6 +77,7 @@ APART = {
     "id-mistyped": "damaged",
     "own-check": "damaged",
     "reading-in-parts": "damaged",
+    "reading-renamed": "damaged",
     "text-repaired": "damaged",
 }
 

@@ -61,3 +61,34 @@ TEST_CASE("values stuck from one reading of an instrument to its next are found 
     again.insert(again.end(), cut, rows.end());
     CHECK(stuck({again}) == expected);
 }
+
+TEST_CASE("a reading exported again under another ID is one reading under two IDs, not two that are stuck") {
+    const std::string headings =
+        "Instrument,Date,Material,Sample ID,Moisture (%),Protein (% as is),Oil (% as is),Fiber (% as is)\n";
+    const auto row = [](const char* time, const char* id) {
+        return fmt::format("N1,2026-10-05 {},Soybean whole,{},6.1,37.20,20.30,5.1\n", time, id);
+    };
+    const auto season = [&](const std::string& first, const std::string& second, const char* decisions = "") {
+        Written written;
+        written.exports = {{"day1.csv", headings + first}, {"day2.csv", headings + second}};
+        written.decisions = decisions;
+        return Judged(written);
+    };
+    const Judged renamed = season(row("08:00:01", "A"), row("08:00:01", "B"));
+    CHECK(renamed.told("reading-renamed") == Told{"review A", "review B"});
+    CHECK(renamed.told("stuck-reading").empty());
+    CHECK(renamed.words("reading-renamed") ==
+          "the same reading as day2.csv:2, there under `B`: same second, 4 equal values");
+
+    const Judged settled = season(row("08:00:01", "A"), row("08:00:01", "B"),
+                                  "source,row,decision,to,reason\nday1.csv,2,rename,B,typing error\n");
+    CHECK(settled.told("reading-renamed").empty());
+    CHECK(settled.told("reading-repeated").size() == 1);
+
+    // A second later, in one export, or to the minute only, the second may well have the values of the first.
+    const Judged later = season(row("08:00:01", "A"), row("08:00:02", "B"));
+    CHECK(later.told("stuck-reading") == Told{"review A", "review B"});
+    CHECK(later.words("stuck-reading") == "all 4 values equal those of `B` (day2.csv:2), read after it");
+    CHECK(season(row("08:00:01", "A") + row("08:00:01", "B"), "").told("stuck-reading").size() == 2);
+    CHECK(season(row("08:00", "A"), row("08:00", "B")).told("stuck-reading").size() == 2);
+}
