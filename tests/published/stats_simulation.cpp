@@ -68,7 +68,7 @@ struct Mean {
 
 } // namespace
 
-TEST_CASE("components, intervals and comparisons hold when wet plots of one site are lost") {
+TEST_CASE("components, intervals and comparisons hold when wet plots of one site are lost", "[simulation]") {
     Mean line, interaction, rep, residual;
     int covered = 0, intervals = 0, family_errors = 0;
     double plain_bias = 0, adjusted_bias = 0;

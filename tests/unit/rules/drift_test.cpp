@@ -72,7 +72,7 @@ Season sites(std::uint64_t seed, int links, const std::vector<double>& offsets =
 
 } // namespace
 
-TEST_CASE("clean seasons with sites confounded with sessions report no offset") {
+TEST_CASE("clean seasons with sites confounded with sessions report no offset", "[simulation]") {
     int seasons_with_an_offset = 0;
     for (std::uint64_t seed = 1; seed <= 100; ++seed)
         seasons_with_an_offset += !sites(seed, 10).judged().told("session-offset").empty();

@@ -128,7 +128,8 @@ TEST_CASE("a silenced control signal marks nothing, an excluding one excludes") 
     CHECK(mark("exclude") == Mark::exclude);
 }
 
-TEST_CASE("false actions stay within one a month of daily controls however many constituents are watched") {
+TEST_CASE("false actions stay within one a month of daily controls however many constituents are watched",
+          "[simulation]") {
     // 120 months of a control in control, with every kind of chart in use.
     for (const std::string charts :
          {R"({})", R"({"western_electric": true, "ewma": true})", R"({"cusum_k": 0.25})"})

@@ -31,7 +31,7 @@ double simulated(const Chart& chart, std::uint64_t seed) {
 
 } // namespace
 
-TEST_CASE("single points beyond 3 SD come once in 370.4 in control") {
+TEST_CASE("single points beyond 3 SD come once in 370.4 in control", "[simulation]") {
     CHECK(shewhart_run_length(3) == Approx(370.398).epsilon(1e-5));
     CHECK(shewhart_limit(370.398) == Approx(3).epsilon(1e-5));
     const double seen =
@@ -39,7 +39,7 @@ TEST_CASE("single points beyond 3 SD come once in 370.4 in control") {
     CHECK(seen == Approx(370.4).epsilon(0.05));
 }
 
-TEST_CASE("a CUSUM with k 0.5 signals once in 168 points for h 4 and in 465 for h 5") {
+TEST_CASE("a CUSUM with k 0.5 signals once in 168 points for h 4 and in 465 for h 5", "[simulation]") {
     CHECK(cusum_run_length(0.5, 4) == Approx(168).epsilon(0.005));
     CHECK(cusum_run_length(0.5, 5) == Approx(465).epsilon(0.005));
     const auto chart = [](double h) {
@@ -49,7 +49,7 @@ TEST_CASE("a CUSUM with k 0.5 signals once in 168 points for h 4 and in 465 for 
     CHECK(simulated(chart(5), 3) == Approx(465).epsilon(0.05));
 }
 
-TEST_CASE("the decision interval of a CUSUM keeps its run length for every allowance") {
+TEST_CASE("the decision interval of a CUSUM keeps its run length for every allowance", "[simulation]") {
     for (const double k : {0.25, 0.5, 1.0}) {
         const double h = cusum_decision(k, 300);
         CHECK(cusum_run_length(k, h) == Approx(300).epsilon(1e-6));
@@ -58,7 +58,7 @@ TEST_CASE("the decision interval of a CUSUM keeps its run length for every allow
     }
 }
 
-TEST_CASE("EWMA designs of run length 500 have it") {
+TEST_CASE("EWMA designs of run length 500 have it", "[simulation]") {
     CHECK(ewma_run_length(0.1, 2.814) == Approx(500).epsilon(0.01));
     CHECK(ewma_run_length(0.2, 2.962) == Approx(500).epsilon(0.01));
     CHECK(ewma_run_length(0.4, 3.054) == Approx(500).epsilon(0.01));
