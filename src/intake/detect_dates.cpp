@@ -153,7 +153,7 @@ bool TimeSettler::join_clock() {
             fmt::format("`{}` (column {}) holds dates as `{}` (column {}) does; the first is used",
                         headings[*table_.plan.clock], *table_.plan.clock + 1, headings[*table_.plan.time],
                         *table_.plan.time + 1),
-            "to use the other, " + leave_out(table_, *table_.plan.time, *table_.plan.clock)));
+            "to use the other, " + leave_out(headings, *table_.plan.time)));
     table_.plan.clock.reset();
     return true;
 }

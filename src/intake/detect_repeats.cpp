@@ -24,7 +24,7 @@ void settle_repeats(TableData& table, const ConstituentTable& constituents, std:
                         first + 1, plan.table->headings[repeat.position], repeat.position + 1,
                         repeat.number ? constituents[plan.table->numbers[*repeat.number].constituent].title
                                       : std::string(field_info(*repeat.field).name));
-        const std::string help = leave_out(table, repeat.position, first);
+        const std::string help = leave_out(plan.table->headings, repeat.position);
         if (differ == 0) {
             notes.push_back(column_note(table, repeat.position, "heading-repeated", false,
                                         both + ", with the same data", help));

@@ -1,8 +1,6 @@
 // Order matters: decimal marks first, for units are judged by values; repeats compare what is left.
 #include "intake/settle.hpp"
 
-#include "intake/fold.hpp"
-
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -68,13 +66,6 @@ void event_notes(const TableData& table, std::vector<IntakeNote>& notes) {
 }
 
 } // namespace
-
-std::string leave_out(const TableData& table, std::uint32_t position, std::uint32_t other) {
-    const auto& headings = table.plan.table->headings;
-    if (matches_pattern(headings[position], headings[other]))
-        return fmt::format("rename one of the two columns `{}` in a copy of the export", headings[position]);
-    return fmt::format("in the rules file: \"columns\": {{ \"ignore\": [\"{}\"] }}", headings[position]);
-}
 
 IntakeNote column_note(const TableData& table, std::uint32_t position, std::string code, bool doubt,
                        std::string message, std::string help) {

@@ -35,8 +35,4 @@ bool looks_plausible(const TableData& table, std::size_t column);
 IntakeNote column_note(const TableData& table, std::uint32_t position, std::string code, bool doubt,
                        std::string message, std::string help);
 
-// The way out of two columns of which one has to go, as part of a sentence. A rules file names columns by
-// their headings, which leaves out both where the two have the same.
-std::string leave_out(const TableData& table, std::uint32_t position, std::uint32_t other);
-
 } // namespace thresh::intake

@@ -117,13 +117,11 @@ void Planner::place_number(std::uint32_t position, const HeadingMeaning& meaning
             plan_.repeats.push_back({position, *earlier, {}});
             return;
         }
-        note(
-            "heading-repeated", position, false,
-            fmt::format(
-                "`{}` (column {}) reports {} as `{}` (column {}) does, in another way; the first is used",
-                table_.headings[position], position + 1, info(id).title, first.heading, first.position + 1),
-            fmt::format("to use this one instead, in the rules file: \"columns\": {{ \"ignore\": [\"{}\"] }}",
-                        first.heading))
+        note("heading-repeated", position, false,
+             fmt::format(
+                 "`{}` (column {}) reports {} as `{}` (column {}) does, in another way; the first is used",
+                 table_.headings[position], position + 1, info(id).title, first.heading, first.position + 1),
+             "to use this one instead, " + leave_out(table_.headings, first.position))
             .constituent = id;
         return;
     }
@@ -162,8 +160,7 @@ void Planner::place_time(std::uint32_t position) {
         note("heading-repeated", position, false,
              fmt::format("`{}` (column {}) is a third column of times and is not used",
                          table_.headings[position], position + 1),
-             fmt::format("in the rules file: \"columns\": {{ \"ignore\": [\"{}\"] }}",
-                         table_.headings[position]));
+             leave_out(table_.headings, position));
     }
 }
 
@@ -221,6 +218,14 @@ void Planner::note_spared(const SparedMoisture& spared) {
 }
 
 } // namespace
+
+std::string leave_out(const std::vector<std::string>& headings, std::uint32_t position) {
+    const std::string& heading = headings[position];
+    const auto same = [&](const std::string& other) { return matches_pattern(heading, other); };
+    if (std::ranges::count_if(headings, same) > 1)
+        return fmt::format("rename one of the columns `{}` in a copy of the export", heading);
+    return fmt::format("in the rules file: \"columns\": {{ \"ignore\": [\"{}\"] }}", heading);
+}
 
 std::string heading_text(std::string_view cell) {
     std::string text;

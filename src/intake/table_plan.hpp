@@ -55,6 +55,10 @@ struct TablePlan {
 TablePlan plan_table(const HeadingFound& heading, const HeadingDictionary& dictionary,
                      const ExportOptions& options, std::vector<IntakeNote>& notes);
 
+// The way out where a column stands in the way of another, as part of a sentence. A rules file names columns
+// by their headings: that leaves out all that have the same.
+std::string leave_out(const std::vector<std::string>& headings, std::uint32_t position);
+
 // A cell of a heading as text: line breaks as blanks, blanks trimmed and single.
 std::string heading_text(std::string_view cell);
 

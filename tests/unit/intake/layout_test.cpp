@@ -175,11 +175,28 @@ TEST_CASE("a repeated heading with the same data is told and with other data is 
     CHECK(notes(r, "heading-repeated")[0].message.find("column 4") != std::string::npos);
     // `ignore` goes by headings and would leave out both.
     CHECK(notes(r, "heading-repeated")[0].help ==
-          "rename one of the two columns `Protein` in a copy of the export");
+          "rename one of the columns `Protein` in a copy of the export");
     r = read("Sample,Protein,Oil,Crude protein\nA1,38.1,20.25,38.2\n");
     REQUIRE(notes(r, "heading-repeated").size() == 1);
     CHECK(notes(r, "heading-repeated")[0].help ==
           "in the rules file: \"columns\": { \"ignore\": [\"Crude protein\"] }");
+}
+
+TEST_CASE("more dates than one are told with a way out that leaves the one in use") {
+    const auto helps = [](const std::string& headings) {
+        std::vector<std::string> found;
+        for (const IntakeNote& note :
+             notes(read(headings + "\nA1,2026-10-05,2026-10-06,2026-10-07,38.1\n"), "heading-repeated"))
+            found.push_back(note.help);
+        return found;
+    };
+    const std::string rename = "rename one of the columns `Date` in a copy of the export";
+    const std::string ignore = "in the rules file: \"columns\": { \"ignore\": [";
+    CHECK(helps("Sample,Date,Date,Date,Protein") ==
+          std::vector<std::string>{"to use the other, " + rename, rename});
+    CHECK(
+        helps("Sample,Date,Time,Date time,Protein") ==
+        std::vector<std::string>{"to use the other, " + ignore + "\"Date\"] }", ignore + "\"Date time\"] }"});
 }
 
 TEST_CASE("a quote that never closes costs one line and says where it opened") {

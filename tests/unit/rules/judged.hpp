@@ -66,13 +66,9 @@ class Judged {
                     f.settled ? " settled" : ""));
         return found;
     }
-    // The message of the first finding of a code; empty when there is none.
-    std::string words(const std::string& code) const {
-        for (const Finding& f : judgement_.findings)
-            if (rules::catalogue()[f.code].code == code)
-                return rules::describe(f, judgement_, batch_, rules_).message;
-        return {};
-    }
+    // What the first finding of a code says; empty when there is none.
+    std::string words(const std::string& code) const { return first(code).message; }
+    std::string action(const std::string& code) const { return first(code).action; }
     // The verdicts of a sample's readings, in order: "use superseded".
     std::string verdicts(const std::string& sample) const {
         std::string text;
@@ -94,6 +90,12 @@ class Judged {
     const rules::Ruleset& ruleset() const { return rules_; }
 
   private:
+    rules::FindingText first(const std::string& code) const {
+        for (const Finding& f : judgement_.findings)
+            if (rules::catalogue()[f.code].code == code)
+                return rules::describe(f, judgement_, batch_, rules_);
+        return {};
+    }
     static intake::ListTable list_of(const std::string& name, const std::string& text,
                                      const std::vector<batch::ListHeading>& headings,
                                      const std::string& required) {

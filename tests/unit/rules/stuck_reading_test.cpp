@@ -79,6 +79,8 @@ TEST_CASE("a reading exported again under another ID is one reading under two ID
     CHECK(renamed.told("stuck-reading").empty());
     CHECK(renamed.words("reading-renamed") ==
           "the same reading as day2.csv:2, there under `B`: same second, 4 equal values");
+    CHECK(renamed.action("reading-renamed") ==
+          "if `B` is right, enter `rename` for day1.csv:2 in the decisions file");
 
     const Judged settled = season(row("08:00:01", "A"), row("08:00:01", "B"),
                                   "source,row,decision,to,reason\nday1.csv,2,rename,B,typing error\n");
