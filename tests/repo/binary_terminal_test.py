@@ -19,6 +19,17 @@ ROWS = "".join(f"S-{i:03},Bench,Soy whole,{6 + i % 9 / 10:.1f},{35 + i % 7}.1,{1
 ESCAPE = "\x1b"
 
 
+def left_on_screen(seen):
+    """What is to be read in the end: each carriage return lets what follows stand over what the line has."""
+    lines = []
+    for line in seen.split("\n"):
+        left = ""
+        for piece in line.split("\r"):
+            left = piece + left[len(piece):]
+        lines.append(left.rstrip())
+    return "\n".join(lines)
+
+
 class Terminal(unittest.TestCase):
     def setUp(self):
         folder = tempfile.TemporaryDirectory()
@@ -66,7 +77,7 @@ class Terminal(unittest.TestCase):
             for width in (40, 60, 80, 132):
                 seen = self.at_terminal(command, "week.csv", "--assume-material", "soybean-whole", width=width)
                 seen = re.sub(r"\x1b\[[0-9;]*m", "", seen)
-                for line in seen.split("\n"):
+                for line in re.split("[\n\r]", seen):  # a machine under load shows progress, and takes it away again
                     self.assertLessEqual(len(line), width, f"{command} at {width}: {line!r}")
 
     def test_colour_is_for_terminals_and_heeds_no_color(self):
@@ -90,10 +101,13 @@ class Terminal(unittest.TestCase):
 
     def test_long_work_says_what_it_is_at_and_takes_the_line_away_again(self):
         seen = self.at_terminal("lines", "-", "--assume-material", "soybean-whole", width=60, feed=("reading exports", HEADINGS + ROWS))
-        self.assertRegex(seen, r"\rreading exports, [0-9]+ s")
-        last = seen.rindex("\rreading exports")
-        self.assertRegex(seen[last:], r"^\r[^\r]*\r +\rmaterial|^\r[^\r]*\r +\r")
-        self.assertLess(last, seen.index("line "))
+        stages = re.findall(r"\r([a-z][^\r\n]*), [0-9]+ s", seen)
+        self.assertEqual(stages[0], "reading exports", seen)
+        left = left_on_screen(seen)
+        for stage in set(stages):  # under load there are more than one
+            self.assertNotIn(stage, left)
+            self.assertLess(seen.rindex("\r" + stage), seen.index("line "))
+        self.assertRegex(left, r"\nline +moisture")
 
     def test_quiet_work_logs_and_simple_terminals_see_no_progress(self):
         arguments = ("lines", "-", "--assume-material", "soybean-whole")
