@@ -17,6 +17,11 @@ namespace {
 constexpr double boundary_ratio = 1e-7; // of the residual: below it a component may leave
 constexpr double probe_ratio = 1e-5;    // of the residual: where a component that left is tried again
 
+tl::unexpected<Error> without_remainder() {
+    return fail("the model explains the data without remainder: the residual variance is 0",
+                "check for values that were copied, or take an effect out of the model");
+}
+
 // Everything known at one set of components (active random factors, then the residual).
 struct Point {
     std::vector<double> theta;
@@ -296,6 +301,10 @@ Result<RemlFit> RemlSearch::report(const Point& point, bool converged, int steps
 }
 
 Result<RemlFit> RemlSearch::run(const MixedModel& model, const RemlOptions& options) {
+    // Copied plots: no step leads on from where all information is about the others.
+    for (const Factor& factor : model.random)
+        if (!known_ && within_levels(factor, design_.y) < 1e-12)
+            return without_remainder();
     rebuild();
     auto first = evaluate(start(model, options));
     if (!first)
@@ -326,8 +335,7 @@ Result<RemlFit> RemlSearch::run(const MixedModel& model, const RemlOptions& opti
         if (next)
             point = *next;
         if (!known_ && point.theta.back() < 1e-12)
-            return fail("the model explains the data without remainder: the residual variance is 0",
-                        "check for values that were copied, or take an effect out of the model");
+            return without_remainder();
         if (drop_at_boundary(point) || (at_rest && readmit(point))) {
             smallest = HUGE_VAL;
             stalled = 0;

@@ -59,6 +59,20 @@ TEST_CASE("what cannot be fitted is told in words") {
     CHECK(error_of(full).find("no residual") != std::string::npos);
 }
 
+TEST_CASE("plots with values that were copied from each other are told as a residual variance of 0") {
+    MixedModel model = two_way(8, 2, 2, 0, 1.0); // plots 16 to 31 repeat lines and sites of 0 to 15
+    Factor both{"line by site", {}, 16};
+    for (std::size_t i = 0; i < model.y.size(); ++i) {
+        both.level.push_back(static_cast<int>(i % 16));
+        model.y[i] = std::round(100.0 * model.y[i % 16]) / 100.0;
+    }
+    model.random.push_back(both);
+    CHECK(error_of(model).find("without remainder") != std::string::npos);
+    // A hundredth between two of them is a remainder.
+    model.y[3] += 0.01;
+    CHECK(error_of(model).empty());
+}
+
 TEST_CASE("a component without variation ends at the boundary and the rest is fitted without it") {
     const MixedModel model = two_way(6, 4, 3, 0, 0.0);
     MixedModel spread = model;
