@@ -108,11 +108,16 @@ class StandardRule final : public Rule {
         const batch::Session& session = evidence.batch.sessions[finding.subject];
         const Seen seen = look(evidence, session);
         if (which == kAbsent) {
-            text.message = seen.without_peak != kNone
-                               ? fmt::format("the standard of session {} has no `{}`", session.label,
-                                             evidence.rules.constituents[standard.column].name)
-                               : fmt::format("no wavelength standard before the first sample of session {}",
-                                             session.label);
+            const std::string& peak = evidence.rules.constituents[standard.column].name;
+            if (seen.without_peak == kNone)
+                text.message = fmt::format("no wavelength standard before the first sample of session {}",
+                                           session.label);
+            else if (seen.worst == kNone)
+                text.message = fmt::format("the standard of session {} has no `{}`", session.label, peak);
+            else
+                text.message =
+                    fmt::format("no wavelength standard with a `{}` before the first sample of session {}",
+                                peak, session.label);
             return text;
         }
         text.value = standard.target + seen.deviation;

@@ -46,6 +46,17 @@ TEST_CASE("a standard after the samples only is absent for them") {
     CHECK(season.verdicts("A") == "review");
 }
 
+TEST_CASE("what is told of an absent standard is what the session lacks") {
+    const auto told = [](const std::vector<std::string>& rows) {
+        return read(rows, R"({"standard": {"required": "always"}})").words("standard-absent");
+    };
+    const std::string without_peak = standard(""), late = standard("1143.6", "09:00:00");
+    CHECK(told({without_peak, kSoy}).ends_with("has no `peak`"));
+    CHECK(told({kSoy, late}).starts_with("no wavelength standard before the first sample"));
+    CHECK(told({without_peak, kSoy, late})
+              .starts_with("no wavelength standard with a `peak` before the first sample"));
+}
+
 TEST_CASE("the standard may stand in another export of the same instrument, not in another instrument's") {
     const auto told = [](const std::string& instrument) {
         return Judged({{{"a.csv", session({standard("1143.6")}, "2026-10-05", instrument)},
