@@ -189,9 +189,8 @@ compare(const Settings& settings, const summary::Season& season, const summary::
 }
 
 Result<void> write_report(const std::string& folder, const Settings& settings, const Wanted& wanted,
-                          const summary::Season& season, const summary::SampleMeans& means,
-                          const std::string& rules) {
-    const auto reference = compare(settings, season, means);
+                          const MadeFrom& from, const std::string& rules) {
+    const auto reference = compare(settings, from.season, from.means);
     if (!reference)
         return tl::unexpected(reference.error());
     report::PageFacts facts;
@@ -199,7 +198,8 @@ Result<void> write_report(const std::string& folder, const Settings& settings, c
     facts.rules = rules;
     for (const Member* member : wanted.tables)
         facts.files.push_back(file_of(member));
-    const auto page = summary::season_page(season, means, *reference ? &**reference : nullptr);
+    const auto page = summary::season_page(from.season, from.means, *reference ? &**reference : nullptr,
+                                           from.adjusted ? from.trials : nullptr);
     return write_new_file(folder + "/report.html", report::page_html(page, facts));
 }
 
@@ -274,7 +274,7 @@ Result<std::future<void>> fill(const std::string& folder, const Settings& settin
     }
     if (wanted.report) {
         progress.stage("writing report.html");
-        if (auto written = write_report(folder, settings, wanted, season, *means, facts.rules); !written)
+        if (auto written = write_report(folder, settings, wanted, from, facts.rules); !written)
             return tl::unexpected(written.error());
         others.emplace_back("report.html");
     }

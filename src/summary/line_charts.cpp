@@ -110,10 +110,15 @@ LineChart draw(const std::vector<const Row*>& rows, const std::vector<std::strin
     std::map<std::string_view, std::size_t> namesakes; // in other trials
     for (const Row* row : rows)
         ++namesakes[row->line];
-    const std::size_t error = column_named(table, chart.ranked + "_se");
+    const std::size_t own = column_named(table, chart.ranked + "_adj");
+    chart.adjusted = own != kAbsent && std::all_of(rows.begin(), rows.end(), [&](const Row* row) {
+                         return std::isnan(row->at(first)) || !std::isnan(row->at(own));
+                     });
+    const std::size_t drawn = chart.adjusted ? own : first;
+    const std::size_t error = column_named(table, table.columns()[drawn].name + "_se");
     for (const Row* row : rows) {
-        const double mean = row->at(first), se = row->at(error);
-        if (std::isnan(mean))
+        const double mean = row->at(drawn), se = row->at(error);
+        if (std::isnan(row->at(first)))
             continue;
         ++chart.lines;
         LineChart::Ranked made;
@@ -127,7 +132,7 @@ LineChart draw(const std::vector<const Row*>& rows, const std::vector<std::strin
         }
         if (const double other = row->at(second);
             !std::isnan(other) && chart.pairs.size() < LineChart::kMostPairs)
-            chart.pairs.push_back({made.line, mean, other});
+            chart.pairs.push_back({made.line, row->at(first), other});
         chart.best.push_back(std::move(made));
     }
     std::stable_sort(chart.best.begin(), chart.best.end(),
@@ -146,8 +151,8 @@ std::vector<LineChart> line_charts(const Season& season, const Table& lines) {
     materials.emplace_back(); // readings without material
     for (const std::string& material : materials)
         for (const std::string& name : names[material] = candidates(season, lines, material)) {
-            wanted.push_back(column_named(lines, name));
-            wanted.push_back(column_named(lines, name + "_se"));
+            for (const char* of : {"", "_se", "_adj", "_adj_se"})
+                wanted.push_back(column_named(lines, name + of));
         }
     std::sort(wanted.begin(), wanted.end());
     wanted.erase(std::unique(wanted.begin(), wanted.end()), wanted.end());

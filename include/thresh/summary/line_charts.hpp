@@ -14,6 +14,7 @@ namespace thresh::summary {
 struct LineChart {
     std::string material, basis; // basis of the parts of the sample, as in `lines`
     std::string ranked, other;   // columns of `lines`; `other` may be empty
+    bool adjusted = false; // `best` are adjusted means: of `--trial-model`, where every line drawn has one
     struct Ranked {
         std::string line; // with its trial before it where another trial has a line of that name
         double mean = 0;

@@ -13,6 +13,8 @@
 
 namespace thresh::summary {
 
+class TrialModels;
+
 namespace page {
 
 // A constituent in a material, as people see it.
@@ -72,8 +74,17 @@ struct Line {
     std::string name, status; // complete, partial, none
     bool check = false, provisional = false;
     std::uint32_t plots = 0, samples = 0, readings = 0, used = 0, review = 0, flagged = 0;
-    std::size_t rank = 0;    // by the group's `ranked_by`, 1 is the highest; 0: none
-    std::vector<Cell> cells; // by column of the group
+    std::size_t rank = 0; // by the group's `ranked_by`, 1 is the highest, with a fit the best; 0: none
+    std::optional<double> adjusted, adjusted_se; // with a fit, of the quantity that it is of
+    std::vector<Cell> cells;                     // by column of the group
+};
+// What the model of a trial says of the quantity that its lines are ranked by.
+struct TrialFit {
+    std::string model; // in words
+    std::vector<std::string> notes;
+    double level = 0.05;                // of the least significant difference
+    std::optional<double> lsd;          // of two adjusted means
+    std::optional<double> heritability; // Cullis et al. 2006
 };
 // The lines of one material and trial: ranked first, then provisional ones, then those without a number.
 struct LineGroup {
@@ -83,6 +94,7 @@ struct LineGroup {
     std::size_t ranked_by = 0;     // into columns; columns.size(): nothing to rank by
     std::vector<Line> lines;
     bool has_plots = false;
+    std::optional<TrialFit> fit = {}; // ranks are then those of its predictions, as in `lines --trial-model`
 };
 
 struct MissingLine {
@@ -191,7 +203,8 @@ struct SeasonPage {
     std::vector<std::array<std::string, 3>> formulas;
 };
 
-// `reference`: may be null.
-SeasonPage season_page(const Season& season, const SampleMeans& means, const ReferenceComparison* reference);
+// `reference` may be null, and `models` is null where lines are to be ranked by their means.
+SeasonPage season_page(const Season& season, const SampleMeans& means, const ReferenceComparison* reference,
+                       const TrialModels* models = nullptr);
 
 } // namespace thresh::summary

@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <optional>
 
 namespace thresh::report {
 
@@ -77,12 +78,14 @@ void write_ranking(PageContext& context, const page::LineGroup& group,
     for (const std::size_t i : shown) {
         const page::Line& line = group.lines[i];
         const page::Cell& cell = line.cells[group.ranked_by];
-        if (!std::isfinite(cell.mean))
+        if (group.fit ? !line.adjusted : !std::isfinite(cell.mean))
             continue;
         plot::RankedRow row;
         row.name = line.name;
-        row.value = cell.mean;
-        if (std::isfinite(cell.se))
+        row.value = group.fit ? *line.adjusted : cell.mean;
+        if (group.fit)
+            row.error = line.adjusted_se;
+        else if (std::isfinite(cell.se))
             row.error = cell.se;
         row.check = line.check;
         row.provisional = line.provisional;
@@ -93,14 +96,27 @@ void write_ranking(PageContext& context, const page::LineGroup& group,
     if (data.rows.size() < 2)
         return; // nothing to compare
     const std::string where = group_name(group.material, group.trial);
-    const plot::Frame frame{context.next_id(), fmt::format("{} by line: {}", quantity.title, where),
-                            "Lines from the highest mean to the lowest, with standard errors over plots.",
-                            520};
+    const plot::Frame frame{
+        context.next_id(),
+        fmt::format("{} by line{}: {}", quantity.title, group.fit ? ", adjusted" : "", where),
+        group.fit
+            ? "Lines by the predictions of the trial's model, the best first: adjusted means with their "
+              "standard errors."
+            : "Lines from the highest mean to the lowest, with standard errors over plots.",
+        520};
     const std::size_t left = group.lines.size() - shown.size();
     write_figure(context, frame, plot::ranking(frame, data),
                  left == 0 ? std::string()
                            : fmt::format("Of {} lines, {} from the middle are left out here.",
                                          group.lines.size(), left));
+}
+
+void write_mean(Html& html, double mean, std::optional<double> se, unsigned decimals, Shown shown) {
+    write_number(html, mean, decimals, shown);
+    if (!se)
+        return;
+    html.text(" ");
+    html.element("span", {{"class", "unit"}}, "\u00b1 " + decimal(*se, decimals + 1U));
 }
 
 void write_line(TableWriter& table, Html& html, const page::LineGroup& group, const page::Line& line) {
@@ -118,20 +134,35 @@ void write_line(TableWriter& table, Html& html, const page::LineGroup& group, co
         if (line.rank > 0)
             html.text(std::to_string(line.rank));
     }
+    if (group.fit) {
+        const auto cell = html.open("td", {{"class", "number"}});
+        if (line.adjusted)
+            write_mean(html, *line.adjusted, line.adjusted_se, group.columns[group.ranked_by].decimals,
+                       Shown::plain);
+    }
     table.text(line.status);
     table.text(fmt::format("{} of {}", line.used, line.readings));
     for (std::size_t c = 0; c < group.columns.size(); ++c) {
         const auto cell = html.open("td", {{"class", "number"}});
         const page::Cell& value = line.cells[c];
-        if (!std::isfinite(value.mean))
-            continue;
-        write_number(html, value.mean, group.columns[c].decimals, value.shown);
-        if (std::isfinite(value.se)) {
-            html.text(" ");
-            html.element("span", {{"class", "unit"}},
-                         "\u00b1 " + decimal(value.se, group.columns[c].decimals + 1U));
-        }
+        if (std::isfinite(value.mean))
+            write_mean(html, value.mean, std::isfinite(value.se) ? std::optional(value.se) : std::nullopt,
+                       group.columns[c].decimals, value.shown);
     }
+}
+
+// What the ranks of a group rest on.
+void write_fit(Html& html, const page::Quantity& quantity, const page::TrialFit& fit) {
+    std::string text = fmt::format("Ranked by the predictions (BLUP) of a model of the trial, {} = {}.",
+                                   quantity.name, fit.model);
+    if (fit.lsd)
+        text += fmt::format(" Least significant difference of two adjusted means at {:g} %: {} {}.",
+                            100 * fit.level, decimal(*fit.lsd, quantity.decimals + 1U), quantity.unit);
+    if (fit.heritability)
+        text += fmt::format(" Heritability (Cullis) {}.", decimal(*fit.heritability, 2));
+    if (!fit.notes.empty())
+        text += fmt::format(" Note: {}.", fmt::join(fit.notes, "; "));
+    html.element("p", {{"class", "note"}}, text);
 }
 
 void write_group(PageContext& context, const page::LineGroup& group) {
@@ -145,7 +176,13 @@ void write_group(PageContext& context, const page::LineGroup& group) {
     }
     const std::vector<std::size_t> shown = chosen(group);
     write_ranking(context, group, shown);
-    std::vector<Column> columns = {{"Line"}, {"Rank", true}, {"Status"}, {"Readings used"}};
+    std::vector<Column> columns = {{"Line"}, {"Rank", true}};
+    if (group.fit) {
+        const page::Quantity& ranked = group.columns[group.ranked_by];
+        write_fit(html, ranked, *group.fit);
+        columns.push_back({ranked.title + ", adjusted", true, unit_text(ranked)});
+    }
+    columns.insert(columns.end(), {{"Status"}, {"Readings used"}});
     for (const page::Quantity& quantity : group.columns)
         columns.push_back({quantity.title, true, unit_text(quantity)});
     {
@@ -204,10 +241,17 @@ void write_lines(PageContext& context) {
     write_progress(context);
     if (context.season.groups.empty())
         return;
-    html.element("p",
-                 "A line's mean is over its plots, each counted once; the standard error is that of the "
-                 "plots' means. Ranks are by the mean of the constituent drawn, the highest first, without "
-                 "a test: neighbours whose error bars overlap are not told apart.");
+    const auto& groups = context.season.groups;
+    const bool fitted = std::any_of(groups.begin(), groups.end(),
+                                    [](const page::LineGroup& group) { return group.fit.has_value(); });
+    html.element(
+        "p",
+        std::string("A line's mean is over its plots, each counted once; the standard error is that of the "
+                    "plots' means. Ranks are by the mean of the constituent drawn, the highest first, "
+                    "without a test: neighbours whose error bars overlap are not told apart.") +
+            (fitted ? " Where a model of the trial was fitted, ranks are by its predictions, and adjusted "
+                      "means are drawn."
+                    : ""));
     write_legend(html);
     std::size_t written = 0;
     for (const page::LineGroup& group : context.season.groups) {

@@ -114,10 +114,11 @@ lxw_chart* ranked_chart(Book& book, const LineChart& of, const Block& at, unsign
         chart_series_set_fill(made, &fill);
     }
     chart_set_series_gap(chart, 40);
-    set_title(chart, of.lines > of.best.size()
-                         ? fmt::format("{}: {}, mean and SE of the first {} of {} lines", of.material,
-                                       of.ranked, of.best.size(), of.lines)
-                         : fmt::format("{}: {}, mean and SE of {} lines", of.material, of.ranked, of.lines));
+    const std::string drawn = of.lines > of.best.size()
+                                  ? fmt::format("the first {} of {} lines", of.best.size(), of.lines)
+                                  : fmt::format("{} lines", of.lines);
+    set_title(chart, fmt::format("{}: {}, {}mean and SE of {}", of.material, of.ranked,
+                                 of.adjusted ? "adjusted " : "", drawn));
     chart_legend_set_position(chart, LXW_CHART_LEGEND_NONE);
     // Of bars the library calls the axis of values x, as it lies.
     set_axis(chart->x_axis, titled(of, of.ranked), axis(low, high), decimals);
@@ -240,7 +241,8 @@ std::size_t write_charts(Book& book, lxw_worksheet* sheet, lxw_worksheet* lines,
     // Row by row: the library in constant memory takes no earlier row again.
     for (std::size_t i = 0; i < charts.size(); ++i) {
         const auto column = blocks[i].column;
-        const std::string names[] = {charts[i].material, charts[i].ranked, "mean - SE",
+        const std::string names[] = {charts[i].material,
+                                     charts[i].ranked + (charts[i].adjusted ? "_adj" : ""), "mean - SE",
                                      "SE (drawn as 0 where n is 1)"};
         for (lxw_col_t c = 0; c < 4; ++c)
             numbers.text(heading, static_cast<lxw_col_t>(column + c), names[c], Look::heading);

@@ -1,9 +1,12 @@
 // The same numbers as `lines`, by material and trial, ranked by the first key constituent of the material
-// that has numbers. For a line without any, the findings that took its readings are gathered in words.
+// that has numbers: by the trial's model where there is one, else by the means. For a line without any, the
+// findings that took its readings are gathered in words.
 #include "summary/page/parts.hpp"
 
 #include "summary/line_flags.hpp"
 #include "summary/material_order.hpp"
+
+#include <thresh/summary/trials.hpp>
 
 #include <algorithm>
 #include <cmath>
@@ -112,14 +115,46 @@ std::size_t rank_column(const Season& season, std::uint8_t material, const page:
     return group.columns.size();
 }
 
-// Numbers first, then provisional ones, then none; the largest first, ties in the order of `lines`.
+// What the trial's model says of what the group is ranked by: its lines are rows `first` and on of `lines`.
+void add_fit(const SampleMeans& means, const TrialModels& models, std::size_t first, page::LineGroup& group) {
+    if (group.ranked_by >= group.columns.size())
+        return;
+    const std::string& name = group.columns[group.ranked_by].name;
+    const auto& ids = means.constituents();
+    const auto slot = static_cast<std::size_t>(
+        std::find_if(ids.begin(), ids.end(),
+                     [&](ConstituentId id) { return means.season().rules.constituents[id].name == name; }) -
+        ids.begin());
+    for (std::size_t i = 0; i < group.lines.size(); ++i) {
+        const TrialModels::Place place = models.place(first + i, slot);
+        if (place.trait == nullptr)
+            continue;
+        const auto code = static_cast<std::size_t>(place.line);
+        if (!place.trait->rank[code])
+            continue;
+        const stats::TrialAnalysis& analysis = *place.trait->analysis;
+        group.lines[i].rank = static_cast<std::size_t>(*place.trait->rank[code]);
+        group.lines[i].adjusted = analysis.lines[code].blue;
+        group.lines[i].adjusted_se = analysis.lines[code].blue_se;
+        if (!group.fit)
+            group.fit = {analysis.model, place.trait->notes, models.options().model.alpha, analysis.lsd,
+                         analysis.heritability.cullis};
+    }
+}
+
+// Ranked ones first, then other numbers, then provisional ones, then none. By the fit where there is one,
+// else the largest first; ties in the order of `lines`.
 void rank(page::LineGroup& group) {
     const std::size_t by = group.ranked_by;
     const auto value = [&](const page::Line& line) {
         return by < line.cells.size() ? line.cells[by].mean : kNothing;
     };
     const auto place = [&](const page::Line& line) {
-        return std::isnan(value(line)) ? (line.used > 0 ? 1 : 3) : line.provisional ? 2 : 0;
+        if (std::isnan(value(line)))
+            return line.used > 0 ? 1 : 3;
+        if (line.provisional)
+            return 2;
+        return group.fit && line.rank == 0 ? 1 : 0;
     };
     std::vector<std::uint32_t> order(group.lines.size());
     std::iota(order.begin(), order.end(), 0U);
@@ -127,6 +162,8 @@ void rank(page::LineGroup& group) {
         const page::Line &a = group.lines[first], &b = group.lines[second];
         if (place(a) != place(b))
             return place(a) < place(b);
+        if (group.fit && place(a) == 0)
+            return a.rank < b.rank;
         return !std::isnan(value(a)) && value(a) > value(b);
     });
     std::vector<page::Line> ranked;
@@ -134,6 +171,8 @@ void rank(page::LineGroup& group) {
     for (const std::uint32_t i : order)
         ranked.push_back(std::move(group.lines[i]));
     group.lines = std::move(ranked);
+    if (group.fit)
+        return;
     for (std::size_t i = 0; i < group.lines.size() && place(group.lines[i]) == 0; ++i) {
         const bool tie = i > 0 && value(group.lines[i]) == value(group.lines[i - 1]);
         group.lines[i].rank = tie ? group.lines[i - 1].rank : i + 1;
@@ -206,18 +245,21 @@ page::Quantity page_quantity(const SampleMeans& means, std::size_t slot, std::ui
 }
 
 void add_page_lines(const Season& season, const SampleMeans& means, const LineGroups& groups,
-                    SeasonPage& page) {
+                    const TrialModels* models, SeasonPage& page) {
     LineArithmetic arithmetic(means);
     const LineFlags line_flags(means, groups);
     FlagCounts flags;
     const Reasons reasons(season);
     SeenSlots seen(0);
     std::uint8_t material = 0; // of the last group
+    std::size_t first = 0;     // row of its first line
     const auto finish = [&] {
         if (page.groups.empty())
             return;
         choose_columns(means, material, seen, page.groups.back());
         page.groups.back().ranked_by = rank_column(season, material, page.groups.back());
+        if (models != nullptr)
+            add_fit(means, *models, first, page.groups.back());
         rank(page.groups.back());
     };
     for (std::size_t g = 0; g < groups.groups.size(); ++g) {
@@ -226,7 +268,8 @@ void add_page_lines(const Season& season, const SampleMeans& means, const LineGr
         if (page.groups.empty() || page.groups.back().material != group.material ||
             page.groups.back().trial != trial) {
             finish();
-            page.groups.push_back({group.material, trial, {}, {}, 0, {}, season.batch.has_plots});
+            page.groups.push_back({group.material, trial, {}, {}, 0, {}, season.batch.has_plots, {}});
+            first = g;
             material = group.material_index;
             seen = SeenSlots(means.constituents().size());
         }

@@ -17,9 +17,9 @@ page::Quantity page_quantity(const Season& season, ConstituentId id, std::string
 
 std::vector<page::Session> page_sessions(const Season& season);
 std::vector<page::Task> page_tasks(const Season& season);
-// Fills in `groups` and `missing`.
+// Fills in `groups` and `missing`. `models` may be null.
 void add_page_lines(const Season& season, const SampleMeans& means, const LineGroups& groups,
-                    SeasonPage& page);
+                    const TrialModels* models, SeasonPage& page);
 // Fills in `changes` and `adjusted_lines`.
 void add_page_changes(const Season& season, const SampleMeans& means, const LineGroups& groups,
                       SeasonPage& page);

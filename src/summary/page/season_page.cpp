@@ -20,14 +20,15 @@ void add_span(const Season& season, SeasonPage& page) {
 
 } // namespace
 
-SeasonPage season_page(const Season& season, const SampleMeans& means, const ReferenceComparison* reference) {
+SeasonPage season_page(const Season& season, const SampleMeans& means, const ReferenceComparison* reference,
+                       const TrialModels* models) {
     SeasonPage page;
     page.overview = overview(season);
     add_span(season, page);
     page.sessions = page_sessions(season);
     page.tasks = page_tasks(season);
     const LineGroups groups = group_lines(season, {});
-    add_page_lines(season, means, groups, page);
+    add_page_lines(season, means, groups, models, page);
     page.decisions = season.batch.decisions.size();
     add_page_changes(season, means, groups, page);
     page.distributions = page_distributions(season, means);

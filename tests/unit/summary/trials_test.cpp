@@ -2,6 +2,8 @@
 
 #include "unit/summary/season_builder.hpp"
 
+#include <thresh/summary/line_charts.hpp>
+#include <thresh/summary/season_page.hpp>
 #include <thresh/summary/trials.hpp>
 
 using namespace thresh;
@@ -168,4 +170,76 @@ TEST_CASE("an effect that does not exist or cannot be so is refused") {
     CHECK_FALSE(trial_effects(rules, {"rep"}));
     CHECK(trial_effects(rules, {"rep=none"})->rep == stats::Effect::leave_out);
     CHECK(trial_effects(rules, {})->environment == stats::Effect::fixed);
+}
+
+namespace {
+
+// A was lost at X, the poorer environment: its plain mean is the highest, its adjusted mean is not.
+const std::vector<Plot> kLostAtX = {
+    {"A", "X", "1", nullptr}, {"A", "X", "2", nullptr}, {"A", "Y", "1", "38.6"}, {"A", "Y", "2", "38.4"},
+    {"B", "X", "1", "34.9"},  {"B", "X", "2", "35.2"},  {"B", "Y", "1", "36.6"}, {"B", "Y", "2", "37.1"},
+    {"C", "X", "1", "37.3"},  {"C", "X", "2", "37.0"},  {"C", "Y", "1", "39.5"}, {"C", "Y", "2", "39.2"}};
+
+std::vector<std::string> names_of(const page::LineGroup& group) {
+    std::vector<std::string> names;
+    for (const page::Line& line : group.lines)
+        names.push_back(line.name);
+    return names;
+}
+
+} // namespace
+
+TEST_CASE("the page ranks by the model of the trial, as lines.csv does, and lines without a plot after it") {
+    std::vector<Plot> plots = kLostAtX;
+    plots.push_back({"D", "Y", "1", "45.0", "single_plant"});
+    const auto holder = trial(plots);
+    const Season season = holder->season();
+    const auto means = sample_means(season);
+    const auto models = TrialModels::fit(*means, protein_only());
+    REQUIRE(models);
+    const SeasonPage plain = season_page(season, *means, nullptr),
+                     page = season_page(season, *means, nullptr, &*models);
+    REQUIRE(plain.groups.size() == 1);
+    CHECK_FALSE(plain.groups[0].fit);
+    CHECK(names_of(plain.groups[0]) == std::vector<std::string>{"D", "A", "C", "B"});
+    const page::LineGroup& group = page.groups.at(0);
+    CHECK(names_of(group) == std::vector<std::string>{"C", "A", "B", "D"});
+    REQUIRE(group.fit);
+    CHECK(group.fit->model == models->traits()[0].analysis->model);
+    CHECK(group.fit->lsd == models->traits()[0].analysis->lsd);
+    CHECK(group.lines[3].rank == 0);
+    CHECK_FALSE(group.lines[3].adjusted);
+    LinesOptions options;
+    options.trials = &*models;
+    const auto table = rows_of(*lines_table(season, *means, options));
+    for (const page::Line& line : group.lines)
+        for (std::size_t row = 0; row < table.rows.size(); ++row)
+            if (table.rows[row].at("line") == line.name && line.rank > 0) {
+                CHECK(table.rows[row].at("protein_rank") == std::to_string(line.rank));
+                CHECK(table.numbers.at({row, "protein_adj"}) == line.adjusted.value());
+                CHECK(table.numbers.at({row, "protein_adj_se"}) == line.adjusted_se.value());
+            }
+}
+
+TEST_CASE("charts of lines draw adjusted means where every line has one") {
+    const auto charts_of = [](const std::vector<Plot>& plots) {
+        const auto holder = trial(plots);
+        const auto means = sample_means(holder->season());
+        const auto models = TrialModels::fit(*means, protein_only());
+        LinesOptions options;
+        options.trials = &models.value();
+        return line_charts(holder->season(), *lines_table(holder->season(), *means, options));
+    };
+    const auto adjusted = charts_of(kLostAtX);
+    REQUIRE(adjusted.size() == 1);
+    CHECK(adjusted[0].adjusted);
+    CHECK(adjusted[0].best[0].line == "C");
+    CHECK(adjusted[0].best[1].mean < 38.0); // A: 38.5 as read
+    CHECK(adjusted[0].best[1].low.value() ==
+          Approx(adjusted[0].best[1].mean - adjusted[0].best[1].se.value()));
+    std::vector<Plot> plots = kLostAtX;
+    plots.push_back({"D", "Y", "1", "45.0", "single_plant"});
+    const auto plain = charts_of(plots);
+    CHECK_FALSE(plain.at(0).adjusted);
+    CHECK(plain[0].best[1].mean == Approx(38.5));
 }

@@ -171,6 +171,27 @@ TEST_CASE("a low and a high value carry a sign and words, not a colour alone") {
     CHECK(html.find("~</span><span class=\"words\"> provisional") != std::string::npos);
 }
 
+TEST_CASE("with a model of the trial stand its adjusted means, its ranks and what they rest on") {
+    SeasonPage season = season_of("L");
+    CHECK(html_of(season).find("adjusted") == std::string::npos);
+    page::LineGroup& group = season.groups[0];
+    group.ranked_by = 0;
+    group.fit = page::TrialFit{"environment + line", {"no comparison with check <b>"}, 0.05, 0.8164, 0.75};
+    for (page::Line& line : group.lines)
+        line.adjusted = 40.13, line.adjusted_se = 0.25;
+    group.lines.back().adjusted.reset();
+    group.lines.back().adjusted_se.reset();
+    const std::string html = html_of(season);
+    CHECK(elements_of(html).size() > 300);
+    CHECK(html.find(fmt::format("{}, adjusted", group.columns[0].title)) != std::string::npos);
+    CHECK(html.find(
+              fmt::format("(BLUP) of a model of the trial, {} = environment + line. Least significant "
+                          "difference of two adjusted means at 5 %: 0.816 {}. Heritability (Cullis) 0.75. "
+                          "Note: no comparison with check &lt;b&gt;.",
+                          group.columns[0].name, group.columns[0].unit)) != std::string::npos);
+    CHECK(count(html, "40.13 <span class=\"unit\">\u00b1 0.250</span>") == group.lines.size() - 1);
+}
+
 TEST_CASE(
     "of more than a hundred lines stand the ends, the checks and flagged ones, and the rest is counted") {
     SeasonPage season = season_of("L", 400);
