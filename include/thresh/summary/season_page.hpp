@@ -82,6 +82,7 @@ struct Line {
 struct TrialFit {
     std::string model; // in words
     std::vector<std::string> notes;
+    bool less_is_better = false;
     double level = 0.05;                // of the least significant difference
     std::optional<double> lsd;          // of two adjusted means
     std::optional<double> heritability; // Cullis et al. 2006

@@ -137,7 +137,11 @@ void add_fit(const SampleMeans& means, const TrialModels& models, std::size_t fi
         group.lines[i].adjusted = analysis.lines[code].blue;
         group.lines[i].adjusted_se = analysis.lines[code].blue_se;
         if (!group.fit)
-            group.fit = {analysis.model, place.trait->notes, models.options().model.alpha, analysis.lsd,
+            group.fit = {analysis.model,
+                         place.trait->notes,
+                         models.options().low.contains(ids[slot]),
+                         models.options().model.alpha,
+                         analysis.lsd,
                          analysis.heritability.cullis};
     }
 }
@@ -156,6 +160,10 @@ void rank(page::LineGroup& group) {
             return 2;
         return group.fit && line.rank == 0 ? 1 : 0;
     };
+    // Where lines do not differ beyond chance, all predictions are one.
+    const auto adjusted = [&](const page::Line& line) {
+        return line.adjusted.value_or(-HUGE_VAL) * (group.fit->less_is_better && line.adjusted ? -1 : 1);
+    };
     std::vector<std::uint32_t> order(group.lines.size());
     std::iota(order.begin(), order.end(), 0U);
     std::stable_sort(order.begin(), order.end(), [&](std::uint32_t first, std::uint32_t second) {
@@ -163,7 +171,7 @@ void rank(page::LineGroup& group) {
         if (place(a) != place(b))
             return place(a) < place(b);
         if (group.fit && place(a) == 0)
-            return a.rank < b.rank;
+            return a.rank != b.rank ? a.rank < b.rank : adjusted(a) > adjusted(b);
         return !std::isnan(value(a)) && value(a) > value(b);
     });
     std::vector<page::Line> ranked;

@@ -221,6 +221,31 @@ TEST_CASE("the page ranks by the model of the trial, as lines.csv does, and line
             }
 }
 
+TEST_CASE("lines of one prediction stand in the order of their adjusted means on the page") {
+    // The means of lines differ less than plots within them do.
+    const auto holder = trial({{"A", "X", "1", "36.0"},
+                               {"A", "X", "2", "38.0"},
+                               {"B", "X", "1", "38.3"},
+                               {"B", "X", "2", "35.9"},
+                               {"C", "X", "1", "35.8"},
+                               {"C", "X", "2", "38.1"},
+                               {"D", "X", "1", "38.0"},
+                               {"D", "X", "2", "36.1"}});
+    const auto means = sample_means(holder->season());
+    for (const bool low : {false, true}) {
+        TrialModelOptions options = protein_only();
+        if (low)
+            options.low = {constituent::protein};
+        const auto models = TrialModels::fit(*means, options);
+        const SeasonPage page = season_page(holder->season(), *means, nullptr, &models.value());
+        REQUIRE(page.groups.at(0).fit);
+        for (const page::Line& line : page.groups[0].lines)
+            CHECK(line.rank == 1);
+        CHECK(names_of(page.groups[0]) == (low ? std::vector<std::string>{"C", "A", "D", "B"}
+                                               : std::vector<std::string>{"B", "D", "A", "C"}));
+    }
+}
+
 TEST_CASE("charts of lines draw adjusted means where every line has one") {
     const auto charts_of = [](const std::vector<Plot>& plots) {
         const auto holder = trial(plots);

@@ -176,7 +176,8 @@ TEST_CASE("with a model of the trial stand its adjusted means, its ranks and wha
     CHECK(html_of(season).find("adjusted") == std::string::npos);
     page::LineGroup& group = season.groups[0];
     group.ranked_by = 0;
-    group.fit = page::TrialFit{"environment + line", {"no comparison with check <b>"}, 0.05, 0.8164, 0.75};
+    group.fit =
+        page::TrialFit{"environment + line", {"no comparison with check <b>"}, false, 0.05, 0.8164, 0.75};
     for (page::Line& line : group.lines)
         line.adjusted = 40.13, line.adjusted_se = 0.25;
     group.lines.back().adjusted.reset();
