@@ -7,6 +7,7 @@
 #include <thresh/summary/table.hpp>
 
 #include <array>
+#include <cmath>
 #include <optional>
 #include <string>
 #include <vector>
@@ -74,20 +75,21 @@ struct Line {
     std::string name, status; // complete, partial, none
     bool check = false, provisional = false;
     std::uint32_t plots = 0, samples = 0, readings = 0, used = 0, review = 0, flagged = 0;
-    std::size_t rank = 0; // by the group's `ranked_by`, 1 is the highest, with a fit the best; 0: none
-    std::optional<double> adjusted, adjusted_se; // with a fit, of the quantity that it is of
-    std::vector<Cell> cells;                     // by column of the group
+    std::size_t rank = 0;    // by the group's `ranked_by`, 1 is the highest, with a fit the best; 0: none
+    std::vector<Cell> cells; // by column of the group
+    // With a fit, of the quantity that it is of: mean and standard error, n as in its cell.
+    Cell adjusted{std::nan(""), std::nan("")};
 };
 // What the model of a trial says of the quantity that its lines are ranked by.
 struct TrialFit {
     std::string model; // in words
     std::vector<std::string> notes;
-    bool less_is_better = false;
     double level = 0.05;                // of the least significant difference
     std::optional<double> lsd;          // of two adjusted means
     std::optional<double> heritability; // Cullis et al. 2006
 };
-// The lines of one material and trial: ranked first, then provisional ones, then those without a number.
+// The lines of one material and trial: ranked ones, then others with readings in use, then provisional ones,
+// then those without a number.
 struct LineGroup {
     std::string material, trial;
     std::vector<Quantity> columns; // the first of those that have a number here
@@ -96,6 +98,7 @@ struct LineGroup {
     std::vector<Line> lines;
     bool has_plots = false;
     std::optional<TrialFit> fit = {}; // ranks are then those of its predictions, as in `lines --trial-model`
+    std::vector<std::string> no_fit = {}; // why there is none though models were asked for
 };
 
 struct MissingLine {

@@ -7,7 +7,6 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
-#include <optional>
 
 namespace thresh::report {
 
@@ -75,17 +74,18 @@ void write_ranking(PageContext& context, const page::LineGroup& group,
     data.quantity = plotted(quantity);
     data.error_name = "standard error";
     data.row_name = "line";
+    std::size_t unranked = 0; // with a mean, but no plot in the model
     for (const std::size_t i : shown) {
         const page::Line& line = group.lines[i];
-        const page::Cell& cell = line.cells[group.ranked_by];
-        if (group.fit ? !line.adjusted : !std::isfinite(cell.mean))
+        const page::Cell& cell = group.fit ? line.adjusted : line.cells[group.ranked_by];
+        if (!std::isfinite(cell.mean)) {
+            unranked += std::isfinite(line.cells[group.ranked_by].mean) ? 1 : 0;
             continue;
+        }
         plot::RankedRow row;
         row.name = line.name;
-        row.value = group.fit ? *line.adjusted : cell.mean;
-        if (group.fit)
-            row.error = line.adjusted_se;
-        else if (std::isfinite(cell.se))
+        row.value = cell.mean;
+        if (std::isfinite(cell.se))
             row.error = cell.se;
         row.check = line.check;
         row.provisional = line.provisional;
@@ -104,19 +104,25 @@ void write_ranking(PageContext& context, const page::LineGroup& group,
               "standard errors."
             : "Lines from the highest mean to the lowest, with standard errors over plots.",
         520};
-    const std::size_t left = group.lines.size() - shown.size();
-    write_figure(context, frame, plot::ranking(frame, data),
-                 left == 0 ? std::string()
-                           : fmt::format("Of {} lines, {} from the middle are left out here.",
-                                         group.lines.size(), left));
+    std::vector<std::string> notes;
+    if (const std::size_t left = group.lines.size() - shown.size(); left > 0)
+        notes.push_back(
+            fmt::format("Of {} lines, {} from the middle are left out here.", group.lines.size(), left));
+    if (unranked > 0)
+        notes.push_back(fmt::format("Not drawn: {} with a mean and no usable plot in the model.",
+                                    counted(unranked, "line", "lines")));
+    write_figure(context, frame, plot::ranking(frame, data), fmt::format("{}", fmt::join(notes, " ")));
 }
 
-void write_mean(Html& html, double mean, std::optional<double> se, unsigned decimals, Shown shown) {
-    write_number(html, mean, decimals, shown);
-    if (!se)
+void write_mean(Html& html, const page::Cell& value, unsigned decimals) {
+    const auto cell = html.open("td", {{"class", "number"}});
+    if (!std::isfinite(value.mean))
+        return;
+    write_number(html, value.mean, decimals, value.shown);
+    if (!std::isfinite(value.se))
         return;
     html.text(" ");
-    html.element("span", {{"class", "unit"}}, "\u00b1 " + decimal(*se, decimals + 1U));
+    html.element("span", {{"class", "unit"}}, "\u00b1 " + decimal(value.se, decimals + 1U));
 }
 
 void write_line(TableWriter& table, Html& html, const page::LineGroup& group, const page::Line& line) {
@@ -134,21 +140,12 @@ void write_line(TableWriter& table, Html& html, const page::LineGroup& group, co
         if (line.rank > 0)
             html.text(std::to_string(line.rank));
     }
-    if (group.fit) {
-        const auto cell = html.open("td", {{"class", "number"}});
-        if (line.adjusted)
-            write_mean(html, *line.adjusted, line.adjusted_se, group.columns[group.ranked_by].decimals,
-                       Shown::plain);
-    }
+    if (group.fit)
+        write_mean(html, line.adjusted, group.columns[group.ranked_by].decimals);
     table.text(line.status);
     table.text(fmt::format("{} of {}", line.used, line.readings));
-    for (std::size_t c = 0; c < group.columns.size(); ++c) {
-        const auto cell = html.open("td", {{"class", "number"}});
-        const page::Cell& value = line.cells[c];
-        if (std::isfinite(value.mean))
-            write_mean(html, value.mean, std::isfinite(value.se) ? std::optional(value.se) : std::nullopt,
-                       group.columns[c].decimals, value.shown);
-    }
+    for (std::size_t c = 0; c < group.columns.size(); ++c)
+        write_mean(html, line.cells[c], group.columns[c].decimals);
 }
 
 // What the ranks of a group rest on.
@@ -182,6 +179,10 @@ void write_group(PageContext& context, const page::LineGroup& group) {
         write_fit(html, ranked, *group.fit);
         columns.push_back({ranked.title + ", adjusted", true, unit_text(ranked)});
     }
+    if (!group.no_fit.empty())
+        html.element(
+            "p", {{"class", "note"}},
+            fmt::format("Ranked by means, not by a model of the trial: {}.", fmt::join(group.no_fit, "; ")));
     columns.insert(columns.end(), {{"Status"}, {"Readings used"}});
     for (const page::Quantity& quantity : group.columns)
         columns.push_back({quantity.title, true, unit_text(quantity)});

@@ -170,8 +170,7 @@ SectionKeys own_keys(Section section) {
                  Type::count,
                  "10",
                  "Samples read again before the season's own repeatability SD is used. A `repeatability_sd` "
-                 "that a "
-                 "rules file gives goes before it.",
+                 "that a rules file gives goes before it.",
                  Section::none,
                  {},
                  {.low = 2, .high = 1e6}},

@@ -116,38 +116,40 @@ std::size_t rank_column(const Season& season, std::uint8_t material, const page:
 }
 
 // What the trial's model says of what the group is ranked by: its lines are rows `first` and on of `lines`.
-void add_fit(const SampleMeans& means, const TrialModels& models, std::size_t first, page::LineGroup& group) {
+void add_fit(const SampleMeans& means, const TrialModels& models, std::uint8_t material, std::size_t first,
+             page::LineGroup& group) {
     if (group.ranked_by >= group.columns.size())
         return;
-    const std::string& name = group.columns[group.ranked_by].name;
     const auto& ids = means.constituents();
-    const auto slot = static_cast<std::size_t>(
-        std::find_if(ids.begin(), ids.end(),
-                     [&](ConstituentId id) { return means.season().rules.constituents[id].name == name; }) -
-        ids.begin());
+    const auto id = means.season().rules.constituents.find(group.columns[group.ranked_by].name);
+    const auto slot = static_cast<std::size_t>(std::find(ids.begin(), ids.end(), id) - ids.begin());
+    const auto& traits = models.traits();
+    const auto trait = std::find_if(traits.begin(), traits.end(), [&](const TrialTrait& other) {
+        return other.material_index == material && other.trial == group.trial && other.slot == slot;
+    });
+    if (trait == traits.end())
+        return;
+    if (!trait->analysis) {
+        group.no_fit = trait->notes;
+        return;
+    }
+    group.fit = {trait->analysis->model, trait->notes, models.options().model.alpha, trait->analysis->lsd,
+                 trait->analysis->heritability.cullis};
     for (std::size_t i = 0; i < group.lines.size(); ++i) {
         const TrialModels::Place place = models.place(first + i, slot);
         if (place.trait == nullptr)
             continue;
         const auto code = static_cast<std::size_t>(place.line);
-        if (!place.trait->rank[code])
-            continue;
-        const stats::TrialAnalysis& analysis = *place.trait->analysis;
-        group.lines[i].rank = static_cast<std::size_t>(*place.trait->rank[code]);
-        group.lines[i].adjusted = analysis.lines[code].blue;
-        group.lines[i].adjusted_se = analysis.lines[code].blue_se;
-        if (!group.fit)
-            group.fit = {analysis.model,
-                         place.trait->notes,
-                         models.options().low.contains(ids[slot]),
-                         models.options().model.alpha,
-                         analysis.lsd,
-                         analysis.heritability.cullis};
+        const stats::LineResult& result = trait->analysis->lines[code];
+        page::Line& line = group.lines[i];
+        line.rank = static_cast<std::size_t>(trait->rank[code].value_or(0));
+        line.adjusted = {result.blue.value_or(kNothing), result.blue_se.value_or(kNothing),
+                         line.cells[group.ranked_by].n};
     }
 }
 
-// Ranked ones first, then other numbers, then provisional ones, then none. By the fit where there is one,
-// else the largest first; ties in the order of `lines`.
+// In the order that page::LineGroup states. By the fit where there is one, of equal predictions the highest
+// adjusted mean first; else the highest mean first. Ties in the order of `lines`.
 void rank(page::LineGroup& group) {
     const std::size_t by = group.ranked_by;
     const auto value = [&](const page::Line& line) {
@@ -160,19 +162,17 @@ void rank(page::LineGroup& group) {
             return 2;
         return group.fit && line.rank == 0 ? 1 : 0;
     };
-    // Where lines do not differ beyond chance, all predictions are one.
-    const auto adjusted = [&](const page::Line& line) {
-        return line.adjusted.value_or(-HUGE_VAL) * (group.fit->less_is_better && line.adjusted ? -1 : 1);
-    };
+    const auto higher = [](double a, double b) { return !std::isnan(a) && (std::isnan(b) || a > b); };
     std::vector<std::uint32_t> order(group.lines.size());
     std::iota(order.begin(), order.end(), 0U);
     std::stable_sort(order.begin(), order.end(), [&](std::uint32_t first, std::uint32_t second) {
         const page::Line &a = group.lines[first], &b = group.lines[second];
         if (place(a) != place(b))
             return place(a) < place(b);
+        // Where lines do not differ beyond chance, all predictions are one.
         if (group.fit && place(a) == 0)
-            return a.rank != b.rank ? a.rank < b.rank : adjusted(a) > adjusted(b);
-        return !std::isnan(value(a)) && value(a) > value(b);
+            return a.rank != b.rank ? a.rank < b.rank : higher(a.adjusted.mean, b.adjusted.mean);
+        return higher(value(a), value(b));
     });
     std::vector<page::Line> ranked;
     ranked.reserve(order.size());
@@ -267,7 +267,7 @@ void add_page_lines(const Season& season, const SampleMeans& means, const LineGr
         choose_columns(means, material, seen, page.groups.back());
         page.groups.back().ranked_by = rank_column(season, material, page.groups.back());
         if (models != nullptr)
-            add_fit(means, *models, first, page.groups.back());
+            add_fit(means, *models, material, first, page.groups.back());
         rank(page.groups.back());
     };
     for (std::size_t g = 0; g < groups.groups.size(); ++g) {

@@ -208,7 +208,7 @@ TEST_CASE("the page ranks by the model of the trial, as lines.csv does, and line
     CHECK(group.fit->model == models->traits()[0].analysis->model);
     CHECK(group.fit->lsd == models->traits()[0].analysis->lsd);
     CHECK(group.lines[3].rank == 0);
-    CHECK_FALSE(group.lines[3].adjusted);
+    CHECK(std::isnan(group.lines[3].adjusted.mean));
     LinesOptions options;
     options.trials = &*models;
     const auto table = rows_of(*lines_table(season, *means, options));
@@ -216,8 +216,8 @@ TEST_CASE("the page ranks by the model of the trial, as lines.csv does, and line
         for (std::size_t row = 0; row < table.rows.size(); ++row)
             if (table.rows[row].at("line") == line.name && line.rank > 0) {
                 CHECK(table.rows[row].at("protein_rank") == std::to_string(line.rank));
-                CHECK(table.numbers.at({row, "protein_adj"}) == line.adjusted.value());
-                CHECK(table.numbers.at({row, "protein_adj_se"}) == line.adjusted_se.value());
+                CHECK(table.numbers.at({row, "protein_adj"}) == line.adjusted.mean);
+                CHECK(table.numbers.at({row, "protein_adj_se"}) == line.adjusted.se);
             }
 }
 
@@ -232,18 +232,27 @@ TEST_CASE("lines of one prediction stand in the order of their adjusted means on
                                {"D", "X", "1", "38.0"},
                                {"D", "X", "2", "36.1"}});
     const auto means = sample_means(holder->season());
-    for (const bool low : {false, true}) {
-        TrialModelOptions options = protein_only();
-        if (low)
-            options.low = {constituent::protein};
-        const auto models = TrialModels::fit(*means, options);
-        const SeasonPage page = season_page(holder->season(), *means, nullptr, &models.value());
-        REQUIRE(page.groups.at(0).fit);
-        for (const page::Line& line : page.groups[0].lines)
-            CHECK(line.rank == 1);
-        CHECK(names_of(page.groups[0]) == (low ? std::vector<std::string>{"C", "A", "D", "B"}
-                                               : std::vector<std::string>{"B", "D", "A", "C"}));
-    }
+    const auto models = TrialModels::fit(*means, protein_only());
+    const SeasonPage page = season_page(holder->season(), *means, nullptr, &models.value());
+    REQUIRE(page.groups.at(0).fit);
+    for (const page::Line& line : page.groups[0].lines)
+        CHECK(line.rank == 1);
+    CHECK(names_of(page.groups[0]) == std::vector<std::string>{"B", "D", "A", "C"});
+}
+
+TEST_CASE("where a trial could not be analysed the page ranks by means and says why") {
+    const auto holder = trial({{"A", "X", "1", "36.0"}, {"B", "X", "1", "38.3"}, {"C", "X", "1", "35.8"}});
+    const auto means = sample_means(holder->season());
+    const auto models = TrialModels::fit(*means, protein_only());
+    const page::LineGroup group =
+        season_page(holder->season(), *means, nullptr, &models.value()).groups.at(0);
+    CHECK_FALSE(group.fit);
+    REQUIRE(group.no_fit.size() == 1);
+    CHECK(group.no_fit[0].starts_with("not analysed: "));
+    CHECK(group.no_fit == models->traits()[0].notes);
+    CHECK(names_of(group) == std::vector<std::string>{"B", "A", "C"});
+    CHECK(group.lines[0].rank == 1);
+    CHECK(season_page(holder->season(), *means, nullptr).groups.at(0).no_fit.empty());
 }
 
 TEST_CASE("charts of lines draw adjusted means where every line has one") {

@@ -176,12 +176,10 @@ TEST_CASE("with a model of the trial stand its adjusted means, its ranks and wha
     CHECK(html_of(season).find("adjusted") == std::string::npos);
     page::LineGroup& group = season.groups[0];
     group.ranked_by = 0;
-    group.fit =
-        page::TrialFit{"environment + line", {"no comparison with check <b>"}, false, 0.05, 0.8164, 0.75};
+    group.fit = page::TrialFit{"environment + line", {"no comparison with check <b>"}, 0.05, 0.8164, 0.75};
     for (page::Line& line : group.lines)
-        line.adjusted = 40.13, line.adjusted_se = 0.25;
-    group.lines.back().adjusted.reset();
-    group.lines.back().adjusted_se.reset();
+        line.adjusted = {40.13, 0.25};
+    group.lines.back().adjusted = {std::nan(""), std::nan("")};
     const std::string html = html_of(season);
     CHECK(elements_of(html).size() > 300);
     CHECK(html.find(fmt::format("{}, adjusted", group.columns[0].title)) != std::string::npos);
@@ -191,6 +189,14 @@ TEST_CASE("with a model of the trial stand its adjusted means, its ranks and wha
                           "Note: no comparison with check &lt;b&gt;.",
                           group.columns[0].name, group.columns[0].unit)) != std::string::npos);
     CHECK(count(html, "40.13 <span class=\"unit\">\u00b1 0.250</span>") == group.lines.size() - 1);
+    CHECK(count(html, "Not drawn: 1 line with a mean and no usable plot in the model.") == 1);
+}
+
+TEST_CASE("why lines are ranked by means though models were asked for stands with them") {
+    SeasonPage season = season_of("L");
+    season.groups[0].no_fit = {"not analysed: one plot a line", "1 remnant left out"};
+    CHECK(count(html_of(season), "Ranked by means, not by a model of the trial: not analysed: one plot a "
+                                 "line; 1 remnant left out.") == 1);
 }
 
 TEST_CASE(
