@@ -103,6 +103,12 @@ Result<ResultsFolder> ResultsFolder::begin(const std::string& folder, const std:
         return fail("is not a name for a results folder",
                     "give --into a folder of its own, such as `results`", folder);
 
+    // Not made here: where a share is not mounted, results would go where nobody looks for them.
+    std::error_code error;
+    if (fs::status(parent, error).type() == fs::file_type::not_found)
+        return fail(fmt::format("the folder `{}` that it is to stand in does not exist", parent.string()),
+                    "make that folder, mount the share it is on, or choose another --into", folder);
+
     made.lock_path_ = (parent / fmt::format(".{}.lock", name)).string();
     for (;;) {
         made.lock_ = ::open(made.lock_path_.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666);
@@ -124,7 +130,6 @@ Result<ResultsFolder> ResultsFolder::begin(const std::string& folder, const std:
     if (auto good = check_content(made.folder_, ours); !good)
         return tl::unexpected(good.error());
 
-    std::error_code error;
     const std::string prefix = fmt::format(".{}.new-", name);
     for (const auto& entry : fs::directory_iterator(parent, error))
         if (entry.path().filename().string().starts_with(prefix))
