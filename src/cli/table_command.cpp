@@ -4,6 +4,7 @@
 #include "cli/output.hpp"
 #include "cli/terminal.hpp"
 
+#include <algorithm>
 #include <charconv>
 #include <fmt/format.h>
 #include <thresh/report/inert_text.hpp>
@@ -174,6 +175,12 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
     for (const SourceFile& file : prepared.batch.readings.files)
         if (!settings.quiet && !file.refused && file.records == 0)
             text += fmt::format("{}: has headings but no row below them\n", report::inert_text(file.source));
+    const auto& files = prepared.batch.readings.files;
+    if (settings.sheet && !settings.quiet &&
+        std::none_of(files.begin(), files.end(),
+                     [](const SourceFile& file) { return file.refused || file.encoding == "workbook"; }))
+        text += fmt::format("--sheet `{}`: no export is a workbook, so that it chose nothing\n",
+                            report::inert_text(*settings.sheet));
     if (!settings.quiet)
         text += summary;
     to_standard_error(text);
