@@ -76,6 +76,15 @@ void layout_decisions(const FileData& data, const ExportOptions& options, std::s
                   {}});
 }
 
+// Of a note with a line. A sheet or text may hold several tables, each under its heading.
+bool is_about(const IntakeNote& note, const TableData& table, const FileData& data) {
+    const TableData* last = nullptr;
+    for (const TableData& other : data.tables)
+        if (other.sheet == note.sheet && other.plan.table->heading_line <= note.line)
+            last = &other;
+    return last == &table;
+}
+
 void table_decisions(const FileData& data, const TableData& table, const ExportOptions& options,
                      std::vector<Decision>& to) {
     const TableColumns& columns = *table.plan.table;
@@ -105,7 +114,7 @@ void table_decisions(const FileData& data, const TableData& table, const ExportO
     const bool same =
         std::all_of(table.styles.begin(), table.styles.end(), [&](NumberStyle s) { return s.mark == mark; });
     const bool open = std::any_of(data.notes.begin(), data.notes.end(), [&](const IntakeNote& note) {
-        return note.code == "decimal-doubtful" && note.doubt && note.sheet == table.sheet;
+        return note.code == "decimal-doubtful" && note.doubt && is_about(note, table, data);
     });
     std::size_t rows = 0;
     for (const Part& part : table.parts)
@@ -205,7 +214,7 @@ ColumnMeaning number_meaning(const FileData& data, const TableData& table, std::
                                              : fmt::format("{} (thousands {})", style.mark, style.grouping);
     bool unit_open = false;
     for (const IntakeNote& note : data.notes) {
-        if (!note.doubt || note.sheet != table.sheet || note.column != column.position + 1)
+        if (!note.doubt || !is_about(note, table, data) || note.column != column.position + 1)
             continue;
         if (note.code == "decimal-doubtful")
             meaning.decimal = "?";

@@ -50,6 +50,24 @@ TEST_CASE("inspect counts what the cells of a column hold and shows the first th
             CHECK(decision.chosen == "mixed: 1 LF, 6 CRLF, 0 CR");
 }
 
+TEST_CASE("of two tables in a text only that whose decimal mark is open is shown so") {
+    const Inspection found = inspect(input("Sample;Protein (% as is)\nA;38,1\nB;37,2\n\n"
+                                           "Sample;Protein (% as is);Oil (% as is)\n"
+                                           "C;38.105;20,5\nD;37.221;20,1\n\n"
+                                           "Sample;Protein (% as is);Ash (% as is)\nE;38,4;4,9\n"),
+                                     table(), {});
+    REQUIRE(found.tables.size() == 3);
+    CHECK(found.tables[0].columns[1].decimal == ",");
+    CHECK(found.tables[1].columns[1].decimal == "?");
+    CHECK(found.tables[1].columns[2].decimal == ",");
+    CHECK(found.tables[2].columns[1].decimal == ",");
+    std::vector<std::string> marks;
+    for (const Decision& decision : found.decisions)
+        if (decision.what == "decimal mark")
+            marks.push_back(decision.chosen);
+    CHECK(marks == std::vector<std::string>{",", "", ","});
+}
+
 TEST_CASE("the rules that inspect shows name each meaning once with all its headings") {
     const Inspection found = inspect(input("Sample,\"Protein \"\"x\"\" (% DM)\",Oleic\nA,38.1,22\n"
                                            "Sample,Protein (% DM),Oleic (% of sample)\nB,37.1,4.4\n"),
