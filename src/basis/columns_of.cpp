@@ -7,16 +7,10 @@
 
 #include <algorithm>
 #include <cassert>
-#include <limits>
 #include <thresh/basis/convert.hpp>
+#include <thresh/core/nothing.hpp>
 
 namespace thresh::basis {
-
-namespace {
-
-constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
-
-} // namespace
 
 ColumnsOf::ColumnsOf(const TableColumns& table, Basis wanted, std::span<const ConstituentId> ids)
     : table_(&table), percent_(wanted.percent), wanted_(ids.size()) {

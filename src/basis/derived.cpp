@@ -5,10 +5,10 @@
 #include <algorithm>
 #include <cassert>
 #include <cmath>
-#include <limits>
 #include <span>
 #include <thresh/basis/convert.hpp>
 #include <thresh/basis/fatty_acids.hpp>
+#include <thresh/core/nothing.hpp>
 
 namespace thresh::basis {
 
@@ -149,8 +149,6 @@ std::optional<double> make_critical_amino_acids(const Inputs& in, Scale& /*scale
     }
     return sum;
 }
-
-constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 std::optional<double> unless_nan(double value) {
     return std::isnan(value) ? std::nullopt : std::optional(value);

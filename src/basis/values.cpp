@@ -9,8 +9,8 @@
 
 #include <algorithm>
 #include <cassert>
-#include <limits>
 #include <thresh/basis/convert.hpp>
+#include <thresh/core/nothing.hpp>
 
 namespace thresh::basis {
 
@@ -18,7 +18,6 @@ namespace {
 
 // Tables nearly always state one or two bases; more than this cost an allocation a row.
 constexpr std::size_t kFewFactors = 16;
-constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 bool converts(const Column& column) {
     return column.part_of == PartOf::sample && column.constituent != constituent::moisture;

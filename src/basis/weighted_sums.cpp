@@ -2,6 +2,7 @@
 // those of one sum after the other: wider registers only do the same for four at once. What adds nothing adds
 // 0, which changes no sum: they begin with 0, and so none is ever -0.
 #include <thresh/basis/weighted_sums.hpp>
+#include <thresh/core/nothing.hpp>
 
 #include <algorithm>
 #include <cassert>
@@ -25,7 +26,7 @@ void WeightedSums::add(std::size_t place, std::span<const Term> needed, std::spa
     const std::size_t terms = needed.size() + optional.size();
     for (; four.last - four.first < terms; ++four.last) {
         Step& step = steps_.emplace_back();
-        step.weight.fill(std::numeric_limits<double>::quiet_NaN());
+        step.weight.fill(kNothing);
     }
     for (std::size_t i = 0; i < terms; ++i) {
         const bool must = i < needed.size();

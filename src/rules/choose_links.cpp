@@ -12,6 +12,7 @@
 #include <cassert>
 #include <limits>
 #include <map>
+#include <thresh/core/nothing.hpp>
 #include <thresh/core/parallel.hpp>
 #include <thresh/rules/control_series.hpp>
 #include <thresh/rules/drift.hpp>
@@ -165,7 +166,7 @@ class Counting {
         if (evidence_.key_values != nullptr && place != kNone && moisture_[material] != kNoPlace &&
             evidence_.key_values->material(place) == material)
             return evidence_.key_values->of(place)[moisture_[material]];
-        return moisture_of(evidence_, of.rows[nth]).value_or(std::numeric_limits<double>::quiet_NaN());
+        return moisture_of(evidence_, of.rows[nth]).value_or(kNothing);
     }
 
     const Evidence& evidence_;

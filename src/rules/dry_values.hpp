@@ -4,10 +4,10 @@
 
 #include "rules/rule.hpp"
 
-#include <limits>
 #include <optional>
 #include <span>
 #include <thresh/basis/values.hpp>
+#include <thresh/core/nothing.hpp>
 #include <vector>
 
 namespace thresh::rules {
@@ -28,7 +28,7 @@ class DryValues {
         for (const auto& mark : so_far_.marks_of(row))
             for (std::size_t i = 0; i < ids_.size() && mark.mark == Mark::exclude; ++i)
                 if (mark.constituent == ids_[i])
-                    into[i] = std::numeric_limits<double>::quiet_NaN();
+                    into[i] = kNothing;
     }
 
   private:

@@ -1,11 +1,11 @@
 // muParser does the parsing and computing. What it would let pass and nobody can mean in a rules file is
 // refused here: `=` for `==`, a list of results, names that mean nothing.
+#include <thresh/core/nothing.hpp>
 #include <thresh/rules/formula.hpp>
 
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
-#include <limits>
 #include <muParser.h>
 #include <thresh/core/nearest.hpp>
 
@@ -72,7 +72,6 @@ FormulaValue::~FormulaValue() = default;
 FormulaValue::FormulaValue(FormulaValue&&) noexcept = default;
 
 double FormulaValue::operator()(std::span<const double> inputs) {
-    constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
     for (std::size_t i = 0; i < inputs.size(); ++i) {
         if (std::isnan(inputs[i]))
             return kNothing;

@@ -5,10 +5,10 @@
 #include <algorithm>
 #include <array>
 #include <cassert>
-#include <limits>
 #include <memory>
 #include <optional>
 #include <thresh/basis/columns_of.hpp>
+#include <thresh/core/nothing.hpp>
 #include <thresh/core/parallel.hpp>
 
 namespace thresh::rules {
@@ -44,7 +44,7 @@ void leave_marked_out(const Judgement& so_far, RowId row, std::span<const Consti
     for (const auto& mark : so_far.marks_of(row))
         for (std::size_t k = 0; k < ids.size() && mark.mark == Mark::exclude; ++k)
             if (mark.constituent == ids[k])
-                values[k] = std::numeric_limits<double>::quiet_NaN();
+                values[k] = kNothing;
 }
 
 } // namespace
@@ -80,7 +80,7 @@ void KeyValues::fill(const batch::Batch& batch, const Ruleset& rules, const Judg
     const Block& of = batch.readings.blocks[block];
     std::vector<std::optional<basis::ColumnsOf>> columns(batch.material_names.size());
     // The values of each begin behind its head; one more for those of the last, which are as far apart.
-    std::vector<double> records(kRowsAtOnce * stride() + 1, std::numeric_limits<double>::quiet_NaN());
+    std::vector<double> records(kRowsAtOnce * stride() + 1, kNothing);
     for (std::size_t from = first, to = first; from < last; from = to) {
         const std::uint8_t material = batch.material[of.first + from];
         while (to < std::min(last, from + kRowsAtOnce) && batch.material[of.first + to] == material)
@@ -91,7 +91,7 @@ void KeyValues::fill(const batch::Batch& batch, const Ruleset& rules, const Judg
                 columns[material].emplace(*of.table, Basis::dry(), about->key);
             columns[material]->convert(of, from, to - from, stride(), records.data() + 1);
         } else {
-            std::fill(records.begin(), records.end(), std::numeric_limits<double>::quiet_NaN());
+            std::fill(records.begin(), records.end(), kNothing);
         }
         for (std::size_t i = from; i < to; ++i) {
             const std::size_t row = of.first + i;

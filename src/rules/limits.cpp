@@ -1,5 +1,7 @@
 #include "rules/limits.hpp"
 
+#include <thresh/core/nothing.hpp>
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -105,8 +107,7 @@ std::size_t RangePlan::slot_for(Basis stated, Basis wanted) {
 
 void RangePlan::set_factors(std::optional<double> moisture) {
     for (Slot& slot : slots_)
-        slot.factor = basis::restate(1, slot.stated, slot.wanted, moisture)
-                          .value_or(std::numeric_limits<double>::quiet_NaN());
+        slot.factor = basis::restate(1, slot.stated, slot.wanted, moisture).value_or(kNothing);
 }
 
 std::optional<double> moisture_of(const Evidence& evidence, RowId row) {

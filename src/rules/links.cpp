@@ -9,8 +9,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <set>
+#include <thresh/core/nothing.hpp>
 #include <thresh/core/parallel.hpp>
 #include <thresh/stats/summary.hpp>
 #include <tuple>
@@ -18,8 +18,6 @@
 namespace thresh::rules {
 
 namespace {
-
-constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 constexpr std::size_t kNoPlace = static_cast<std::size_t>(-1);
 

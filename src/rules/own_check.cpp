@@ -4,14 +4,12 @@
 #include "rules/limits.hpp"
 
 #include <cmath>
-#include <limits>
 #include <thresh/basis/derived.hpp>
+#include <thresh/core/nothing.hpp>
 
 namespace thresh::rules {
 
 namespace {
-
-constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 constexpr Declaration kDeclared[] = {
     {"own-check", Severity::review, About::reading, Phase::reading, Action::look,

@@ -10,8 +10,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <map>
+#include <thresh/core/nothing.hpp>
 #include <thresh/core/parallel.hpp>
 #include <thresh/stats/summary.hpp>
 #include <utility>
@@ -22,7 +22,6 @@ namespace {
 
 constexpr std::size_t kFewestOthers = 2; // stays of a line's other samples
 constexpr std::size_t kStaysAPiece = 16384;
-constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 // Members in groups that are not empty: of group g, members[begin[g]] to members[begin[g + 1]].
 struct Groups {

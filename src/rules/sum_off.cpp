@@ -3,6 +3,8 @@
 #include "rules/cell_windows.hpp"
 #include "rules/limits.hpp"
 
+#include <thresh/core/nothing.hpp>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -132,7 +134,6 @@ class Columns {
     double operator()(ConstituentId id) const { return values_[slot_[id]]; }
 
   private:
-    static constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
     basis::Plan as_is_;
     std::array<bool, kSums> possible_{};
     std::vector<std::uint32_t> columns_;              // of the summands
@@ -144,7 +145,7 @@ class Columns {
 class OneReading {
   public:
     OneReading(const Block& block, std::size_t row, Which which) : which_(which) {
-        values_.fill(std::numeric_limits<double>::quiet_NaN());
+        values_.fill(kNothing);
         const Summands& of = kSummands[which];
         std::array<bool, kBuiltInCount> wanted{};
         for (const Ids ids : {of.needed, of.more})
@@ -192,7 +193,7 @@ template <typename Row>
 double amino_acid_ratio(const Row& row, double nitrogen_factor) {
     const double whole = row(protein);
     if (!(whole > 0))
-        return std::numeric_limits<double>::quiet_NaN();
+        return kNothing;
     double total = 0;
     for (const ConstituentId id : kAcidsOfProtein)
         total += id == protein ? 0 : row(id);
@@ -205,13 +206,13 @@ double amino_acid_ratio(const Row& row, double nitrogen_factor) {
 template <typename Row>
 double sum_of(const Evidence& evidence, const Row& row, std::size_t which) {
     if (!row.possible(which))
-        return std::numeric_limits<double>::quiet_NaN();
+        return kNothing;
     switch (which) {
     case kMainFattyAcids:
         // With all of the long ones read it is the other sum that counts.
         if (std::none_of(kLongAcids.begin(), kLongAcids.end(),
                          [&](ConstituentId id) { return std::isnan(row(id)); }))
-            return std::numeric_limits<double>::quiet_NaN();
+            return kNothing;
         break;
     case kSugars:
         return sum(row, {sucrose}, kSingleSugars) - row(constituent::sugars);

@@ -6,8 +6,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <map>
+#include <thresh/core/nothing.hpp>
 #include <thresh/core/parallel.hpp>
 #include <thresh/stats/summary.hpp>
 #include <unordered_map>
@@ -17,7 +17,6 @@ namespace thresh::rules {
 namespace {
 
 constexpr std::size_t kSamplesAPiece = 4096;
-constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 
 // Plants of segregating generations differ by right.
 bool segregates(const batch::SampleList& list, std::uint32_t entry) {

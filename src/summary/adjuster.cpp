@@ -10,6 +10,7 @@
 
 #include <cmath>
 #include <fmt/format.h>
+#include <thresh/core/nothing.hpp>
 #include <thresh/core/time_span.hpp>
 
 namespace thresh::summary {
@@ -78,7 +79,7 @@ void Adjuster::apply(RowId row, Basis wanted, double moisture, std::span<const P
         const auto read = basis::restate(value, wanted, there, known);
         const auto back =
             read ? basis::restate(one->intercept + one->slope * *read, there, wanted, known) : std::nullopt;
-        value = back.value_or(std::nan("")); // no moisture to get to its basis and back: no value
+        value = back.value_or(kNothing); // no moisture to get to its basis and back: no value
     }
 }
 

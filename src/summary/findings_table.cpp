@@ -1,12 +1,12 @@
 // `findings`: records become words only when their row is written.
 #include "summary/material_order.hpp"
 
+#include <thresh/core/nothing.hpp>
 #include <thresh/rules/shared_texts.hpp>
 #include <thresh/summary/columns.hpp>
 #include <thresh/summary/tables.hpp>
 
 #include <array>
-#include <limits>
 
 namespace thresh::summary {
 
@@ -144,9 +144,8 @@ class FindingsTable final : public Table {
 
     void write_text(const Finding& finding, const rules::FindingText& text, std::optional<double> value,
                     RowSink& sink) const {
-        constexpr double kMissing = std::numeric_limits<double>::quiet_NaN();
         sink.numbers(
-            std::array{value.value_or(kMissing), text.low.value_or(kMissing), text.high.value_or(kMissing)});
+            std::array{value.value_or(kNothing), text.low.value_or(kNothing), text.high.value_or(kNothing)});
         sink.texts(std::array<std::string_view, 3>{text.basis, text.message,
                                                    settled(finding) ? kSettled : text.action});
     }

@@ -1,4 +1,5 @@
 // The table is read once, keeping only the cells that are drawn.
+#include <thresh/core/nothing.hpp>
 #include <thresh/summary/line_charts.hpp>
 
 #include <algorithm>
@@ -27,7 +28,7 @@ struct Row {
     std::map<std::size_t, double> numbers;
     double at(std::size_t column) const {
         const auto found = numbers.find(column);
-        return found == numbers.end() ? std::nan("") : found->second;
+        return found == numbers.end() ? kNothing : found->second;
     }
 };
 

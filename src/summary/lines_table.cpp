@@ -6,6 +6,7 @@
 #include "summary/value_notes.hpp"
 
 #include <thresh/core/nearest.hpp>
+#include <thresh/core/nothing.hpp>
 #include <thresh/summary/columns.hpp>
 
 #include <algorithm>
@@ -184,8 +185,8 @@ class LinesWide final : public LinesBase {
             send(sink, line.mean[slot], shown_of(line, flags, slot));
             if (sink.wants_notes())
                 send_note(group, line, flags, slot, sink);
-            send(sink, line.provisional ? std::nan("") : line.sd[slot]);
-            send(sink, line.provisional ? std::nan("") : line.se[slot]);
+            send(sink, line.provisional ? kNothing : line.sd[slot]);
+            send(sink, line.provisional ? kNothing : line.se[slot]);
             sink.integer(line.provisional ? 0 : line.n[slot]);
             sink.integer(flags.flagged[slot]);
             if (trials_ != nullptr && !means_.values().is_ratio(means_.constituents()[slot]))
@@ -240,7 +241,7 @@ class LinesLong final : public LinesBase {
             if (const double value = line.plot_means[plot * line.mean.size() + slot]; !std::isnan(value))
                 values.push_back(value);
         if (values.empty())
-            return {std::nan(""), std::nan(""), std::nan("")};
+            return {kNothing, kNothing, kNothing};
         std::sort(values.begin(), values.end());
         const std::size_t middle = values.size() / 2;
         const double median =
@@ -264,7 +265,7 @@ class LinesLong final : public LinesBase {
         const bool spread = !line.provisional && !means_.values().is_ratio(id);
         const auto [low, median, high] = order_statistics(line, slot);
         for (const double value : {line.sd[slot], line.se[slot], low, median, high})
-            send(sink, spread ? value : std::nan(""));
+            send(sink, spread ? value : kNothing);
         sink.integer(flags.flagged[slot]);
         if (means_.values().adjuster().active())
             sink.text(!line.adjusted.empty() && line.adjusted[id] ? "yes" : "");

@@ -7,17 +7,16 @@
 
 #include <thresh/basis/derived.hpp>
 #include <thresh/basis/values.hpp>
+#include <thresh/core/nothing.hpp>
 #include <thresh/summary/tables.hpp>
 
 #include <array>
-#include <limits>
 #include <string>
 #include <unordered_map>
 #include <vector>
 
 namespace thresh::summary {
 
-inline constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
 inline constexpr std::size_t kNoSlot = basis::kNoPlace;
 
 class ReadingValues {

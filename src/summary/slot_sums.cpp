@@ -1,18 +1,13 @@
 // Eight slots at a time where AVX2 is there, and what is left of them one by one.
 #include "summary/slot_sums.hpp"
 
-#include <limits>
+#include <thresh/core/nothing.hpp>
+
 #if defined(__x86_64__) && defined(__GNUC__)
 #include <immintrin.h>
 #endif
 
 namespace thresh::summary {
-
-namespace {
-
-constexpr double kNothing = std::numeric_limits<double>::quiet_NaN();
-
-} // namespace
 
 void add_values_plainly(const double* value, std::size_t slots, double* sum, std::uint32_t* n) {
     for (std::size_t slot = 0; slot < slots; ++slot) {

@@ -1,5 +1,6 @@
 // A trace as text and as a table. Numbers in the text have all their digits, so that whoever follows the
 // arithmetic arrives at the same mean.
+#include <thresh/core/nothing.hpp>
 #include <thresh/summary/columns.hpp>
 #include <thresh/summary/trace.hpp>
 
@@ -107,8 +108,8 @@ class TraceTable final : public Table {
                 for (const TracedSample& sample : plot.samples)
                     for (const TracedReading& reading : sample.readings)
                         rows_.push_back({trace.material, trace.constituent, plot.label, sample.id,
-                                         plot.n > 0 ? plot.mean : std::nan(""),
-                                         sample.n > 0 ? sample.mean : std::nan(""), reading});
+                                         plot.n > 0 ? plot.mean : kNothing,
+                                         sample.n > 0 ? sample.mean : kNothing, reading});
     }
     std::size_t rows() const override { return rows_.size(); }
     void write(std::size_t first, std::size_t last, RowSink& sink) const override {

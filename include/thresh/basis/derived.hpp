@@ -4,8 +4,8 @@
 #include <thresh/basis/weighted_sums.hpp>
 #include <thresh/core/basis.hpp>
 #include <thresh/core/constituent.hpp>
+#include <thresh/core/nothing.hpp>
 
-#include <limits>
 #include <optional>
 #include <span>
 #include <vector>
@@ -25,7 +25,7 @@ struct Inputs {
 
     double at(ConstituentId id) const {
         const std::size_t where = place.empty() ? id : place[id];
-        return where == kNoPlace ? std::numeric_limits<double>::quiet_NaN() : value[where];
+        return where == kNoPlace ? kNothing : value[where];
     }
 };
 

@@ -3,9 +3,10 @@
 // digits / 10^k is the correctly rounded double because both are exact in a double.
 #pragma once
 
+#include <thresh/core/nothing.hpp>
+
 #include <cassert>
 #include <cstdint>
-#include <limits>
 
 namespace thresh {
 
@@ -25,9 +26,9 @@ class Cell {
     static constexpr unsigned kMaxDecimals = 9;
     static constexpr int kTagBits = 4;
     // What the payload is divided by, by tag; NaN where there is no number.
-    static constexpr double kNaN = std::numeric_limits<double>::quiet_NaN();
-    static constexpr double kDivisors[] = {1e0, 1e1, 1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
-                                           1e8, 1e9, kNaN, kNaN, kNaN, kNaN, kNaN, kNaN};
+    static constexpr double kDivisors[] = {1e0,      1e1,      1e2,      1e3,     1e4,      1e5,
+                                           1e6,      1e7,      1e8,      1e9,     kNothing, kNothing,
+                                           kNothing, kNothing, kNothing, kNothing};
 
     constexpr Cell() = default; // missing
 

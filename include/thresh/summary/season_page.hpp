@@ -2,12 +2,12 @@
 // lays it out. Tables of any length are held whole, so that the page decides what it has room for.
 #pragma once
 
+#include <thresh/core/nothing.hpp>
 #include <thresh/summary/agreement.hpp>
 #include <thresh/summary/overview.hpp>
 #include <thresh/summary/table.hpp>
 
 #include <array>
-#include <cmath>
 #include <optional>
 #include <string>
 #include <vector>
@@ -78,7 +78,7 @@ struct Line {
     std::size_t rank = 0;    // by the group's `ranked_by`, 1 is the highest, with a fit the best; 0: none
     std::vector<Cell> cells; // by column of the group
     // With a fit, of the quantity that it is of: mean and standard error, n as in its cell.
-    Cell adjusted{std::nan(""), std::nan("")};
+    Cell adjusted{kNothing, kNothing};
 };
 // What the model of a trial says of the quantity that its lines are ranked by.
 struct TrialFit {

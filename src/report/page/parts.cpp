@@ -3,6 +3,7 @@
 
 #include "report/utf8.hpp"
 
+#include <thresh/core/nothing.hpp>
 #include <thresh/report/write.hpp>
 
 #include <algorithm>
@@ -192,7 +193,7 @@ void TableWriter::number(double value, unsigned decimals, Shown shown) {
 }
 
 void TableWriter::number(std::optional<double> value, unsigned decimals) {
-    number(value.value_or(std::nan("")), decimals);
+    number(value.value_or(kNothing), decimals);
 }
 
 void TableWriter::count(std::size_t value) {

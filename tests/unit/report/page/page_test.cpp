@@ -179,7 +179,7 @@ TEST_CASE("with a model of the trial stand its adjusted means, its ranks and wha
     group.fit = page::TrialFit{"environment + line", {"no comparison with check <b>"}, 0.05, 0.8164, 0.75};
     for (page::Line& line : group.lines)
         line.adjusted = {40.13, 0.25};
-    group.lines.back().adjusted = {std::nan(""), std::nan("")};
+    group.lines.back().adjusted = {kNothing, kNothing};
     const std::string html = html_of(season);
     CHECK(elements_of(html).size() > 300);
     CHECK(html.find(fmt::format("{}, adjusted", group.columns[0].title)) != std::string::npos);
