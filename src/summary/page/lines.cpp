@@ -129,7 +129,8 @@ void add_fit(const SampleMeans& means, const TrialModels& models, std::uint8_t m
     });
     if (trait == traits.end())
         return;
-    if (!trait->analysis) {
+    // An analysis may have adjusted means without predictions.
+    if (std::none_of(trait->rank.begin(), trait->rank.end(), [](const auto& rank) { return bool(rank); })) {
         group.no_fit = trait->notes;
         return;
     }

@@ -255,6 +255,27 @@ TEST_CASE("where a trial could not be analysed the page ranks by means and says 
     CHECK(season_page(holder->season(), *means, nullptr).groups.at(0).no_fit.empty());
 }
 
+TEST_CASE("an analysis without predictions does not rank the lines of the page") {
+    // Each line stands in a rep of its own, and reps are fixed.
+    const auto holder = trial({{"A", "X", "1", "36.0"},
+                               {"A", "X", "1", "36.4"},
+                               {"B", "X", "2", "38.0"},
+                               {"B", "X", "2", "38.5"},
+                               {"C", "X", "3", "37.1"},
+                               {"C", "X", "3", "37.9"}});
+    const auto means = sample_means(holder->season());
+    TrialModelOptions options = protein_only();
+    options.model.rep = stats::Effect::fixed;
+    const auto models = TrialModels::fit(*means, options);
+    REQUIRE(models->traits()[0].analysis);
+    const page::LineGroup group =
+        season_page(holder->season(), *means, nullptr, &models.value()).groups.at(0);
+    CHECK_FALSE(group.fit);
+    CHECK(group.no_fit == models->traits()[0].notes);
+    CHECK(names_of(group) == std::vector<std::string>{"B", "C", "A"});
+    CHECK(group.lines[0].rank == 1);
+}
+
 TEST_CASE("charts of lines draw adjusted means where every line has one") {
     const auto charts_of = [](const std::vector<Plot>& plots) {
         const auto holder = trial(plots);
