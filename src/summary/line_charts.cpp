@@ -112,16 +112,15 @@ LineChart draw(const std::vector<const Row*>& rows, const std::vector<std::strin
     for (const Row* row : rows)
         ++namesakes[row->line];
     const std::size_t own = column_named(table, chart.ranked + "_adj");
-    chart.adjusted = own != kAbsent && std::all_of(rows.begin(), rows.end(), [&](const Row* row) {
-                         return std::isnan(row->at(first)) || !std::isnan(row->at(own));
-                     });
+    chart.adjusted = own != kAbsent && std::count_if(rows.begin(), rows.end(), [&](const Row* row) {
+                                           return !std::isnan(row->at(first)) && !std::isnan(row->at(own));
+                                       }) >= 2;
     const std::size_t drawn = chart.adjusted ? own : first;
     const std::size_t error = column_named(table, table.columns()[drawn].name + "_se");
     for (const Row* row : rows) {
         const double mean = row->at(drawn), se = row->at(error);
         if (std::isnan(row->at(first)))
             continue;
-        ++chart.lines;
         LineChart::Ranked made;
         made.line =
             row->trial.empty() || namesakes[row->line] == 1 ? row->line : row->trial + " " + row->line;
@@ -134,6 +133,11 @@ LineChart draw(const std::vector<const Row*>& rows, const std::vector<std::strin
         if (const double other = row->at(second);
             !std::isnan(other) && chart.pairs.size() < LineChart::kMostPairs)
             chart.pairs.push_back({made.line, row->at(first), other});
+        if (std::isnan(mean)) { // without adjusted mean: a plain one beside adjusted ones would mislead
+            ++chart.not_drawn;
+            continue;
+        }
+        ++chart.lines;
         chart.best.push_back(std::move(made));
     }
     std::stable_sort(chart.best.begin(), chart.best.end(),

@@ -14,14 +14,15 @@ namespace thresh::summary {
 struct LineChart {
     std::string material, basis; // basis of the parts of the sample, as in `lines`
     std::string ranked, other;   // columns of `lines`; `other` may be empty
-    bool adjusted = false; // `best` are adjusted means: of `--trial-model`, where every line drawn has one
+    bool adjusted = false;       // `best` are adjusted means: of `--trial-model`, where two lines have one
     struct Ranked {
         std::string line; // with its trial before it where another trial has a line of that name
         double mean = 0;
         std::optional<double> se, low, high; // mean less and plus its SE; nothing where n is 1
     };
-    std::vector<Ranked> best; // largest first, equal ones in the order of `lines`; at most `kMostRanked`
-    std::size_t lines = 0;    // with a number for `ranked`
+    std::vector<Ranked> best;  // largest first, equal ones in the order of `lines`; at most `kMostRanked`
+    std::size_t lines = 0;     // with such a mean
+    std::size_t not_drawn = 0; // with a mean and no adjusted one
     struct Pair {
         std::string line;
         double ranked = 0, other = 0;

@@ -117,8 +117,10 @@ lxw_chart* ranked_chart(Book& book, const LineChart& of, const Block& at, unsign
     const std::string drawn = of.lines > of.best.size()
                                   ? fmt::format("the first {} of {} lines", of.best.size(), of.lines)
                                   : fmt::format("{} lines", of.lines);
-    set_title(chart, fmt::format("{}: {}, {}mean and SE of {}", of.material, of.ranked,
-                                 of.adjusted ? "adjusted " : "", drawn));
+    const std::string without =
+        of.not_drawn > 0 ? fmt::format("; {} without one not drawn", of.not_drawn) : std::string();
+    set_title(chart, fmt::format("{}: {}, {}mean and SE of {}{}", of.material, of.ranked,
+                                 of.adjusted ? "adjusted " : "", drawn, without));
     chart_legend_set_position(chart, LXW_CHART_LEGEND_NONE);
     // Of bars the library calls the axis of values x, as it lies.
     set_axis(chart->x_axis, titled(of, of.ranked), axis(low, high), decimals);

@@ -276,7 +276,7 @@ TEST_CASE("an analysis without predictions does not rank the lines of the page")
     CHECK(group.lines[0].rank == 1);
 }
 
-TEST_CASE("charts of lines draw adjusted means where every line has one") {
+TEST_CASE("charts of lines draw adjusted means, and count the lines that have none") {
     const auto charts_of = [](const std::vector<Plot>& plots) {
         const auto holder = trial(plots);
         const auto means = sample_means(holder->season());
@@ -294,7 +294,15 @@ TEST_CASE("charts of lines draw adjusted means where every line has one") {
           Approx(adjusted[0].best[1].mean - adjusted[0].best[1].se.value()));
     std::vector<Plot> plots = kLostAtX;
     plots.push_back({"D", "Y", "1", "45.0", "single_plant"});
+    const auto one_without = charts_of(plots);
+    CHECK(one_without.at(0).adjusted);
+    CHECK(one_without[0].lines == adjusted[0].lines);
+    CHECK(one_without[0].not_drawn == 1);
+    CHECK(one_without[0].best[0].line == "C");
+    for (Plot& plot : plots)
+        plot.kind = "single_plant";
     const auto plain = charts_of(plots);
     CHECK_FALSE(plain.at(0).adjusted);
-    CHECK(plain[0].best[1].mean == Approx(38.5));
+    CHECK(plain[0].lines == 4);
+    CHECK(plain[0].best[0].mean == Approx(45.0));
 }
