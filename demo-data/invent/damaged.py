@@ -102,6 +102,9 @@ def write(root):
 
     output.save(folder / "file-refused.csv", "The lamp of Bench East was changed on Wednesday.\nAsk Kim about the spare.\n")
 
+    # Exported before anything was read.
+    output.save(folder / "readings-absent.csv", text([]))
+
     # One reading in two rows, each with a value that the other lacks.
     whole = plain(26140)[0]
     whole[1] += ":07"
@@ -123,6 +126,7 @@ def write(root):
         "text-repaired": case("text-repaired.csv", 3),
         "formula-uncomputed": case("formula-uncomputed.xlsx[Readings]", 5),
         "file-refused": case("file-refused.csv", 1),
+        "readings-absent": case("readings-absent.csv", 1),
         "reading-in-parts": case("reading-in-parts.csv", 2, _luhn("26140")),
         "reading-renamed": case("renamed-after.csv", 2, _luhn("26156")) + case("renamed-before.csv", 2, typed[0]),
         "own-check": case("check-characters.csv", 2, high[0][0]),

@@ -72,6 +72,7 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
         "eight readings exported again the next night",
         "one per repeated row, counted once",
     ),
+    "readings-absent": ("an export with headings and no row (damaged file)", "one"),
     "repeats-confirm": (
         "an out-of-range value that its re-readings confirm",
         "one per sample and constituent",

@@ -172,9 +172,6 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
         if (!settings.quiet)
             text += fmt::format("{}: changed within the last --settle seconds, left for next time\n",
                                 report::inert_text(name));
-    for (const SourceFile& file : prepared.batch.readings.files)
-        if (!settings.quiet && !file.refused && file.records == 0)
-            text += fmt::format("{}: has headings but no row below them\n", report::inert_text(file.source));
     const auto& files = prepared.batch.readings.files;
     if (settings.sheet && !settings.quiet &&
         std::none_of(files.begin(), files.end(),

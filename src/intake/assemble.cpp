@@ -122,16 +122,22 @@ void take_file(Readings& readings, FileData& file, EqualTables& tables,
             take_part(readings, part, number, table.sheet, columns, block_pools);
     }
     const SourceFile& info = readings.files.back();
-    if (!info.refused)
-        return;
     IntakeNote note;
-    note.code = "file-refused";
     note.file = number;
-    note.line = info.refusal.line;
-    note.column = info.refusal.column;
     note.doubt = true;
-    note.message = info.refusal.message;
-    note.help = info.refusal.help;
+    if (info.refused) {
+        note.code = "file-refused";
+        note.line = info.refusal.line;
+        note.column = info.refusal.column;
+        note.message = info.refusal.message;
+        note.help = info.refusal.help;
+    } else if (info.records == info.not_a_reading) {
+        note.code = "readings-absent";
+        note.message = "has headings but no reading below them";
+        note.help = "export it again with the readings of its session, or take it away if there were none";
+    } else {
+        return;
+    }
     readings.notes.push_back(std::move(note));
 }
 

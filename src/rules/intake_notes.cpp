@@ -60,6 +60,11 @@ constexpr Declaration kDeclared[] = {
         "a line's mean then holds another line's plot, or the two plots are told apart by something that the "
         "list does not state",
         "correct the plot or the line in the list, or state trial, environment, year, rep or block"),
+    note("readings-absent", Severity::review, About::file, Action::correct_export,
+         "an export holds no reading",
+         "a session may have been exported before it was read, or with the wrong rows chosen; its readings "
+         "are then in no result",
+         "export it again with the readings of its session, or take it away if there were none"),
     note("row-rejected", Severity::review, About::file, Action::correct_export,
          "a record could not be understood",
          "it is not in the results; it stands word for word in rejected.csv",

@@ -56,6 +56,7 @@ KEYS = {
     "unit-doubtful": ("source",),
     "decimal-doubtful": ("source", "constituent"),
     "file-refused": ("source",),
+    "readings-absent": ("source",),
     "formula-uncomputed": READING,
     "heading-repeated": ("source",),
     "id-mistyped": ("source", "row", "sample"),
@@ -78,6 +79,7 @@ APART = {
     "own-check": "damaged",
     "reading-in-parts": "damaged",
     "reading-renamed": "damaged",
+    "readings-absent": "damaged",
     "text-repaired": "damaged",
 }
 

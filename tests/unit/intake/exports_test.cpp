@@ -112,10 +112,18 @@ TEST_CASE("inputs that cannot be read are refused with a reason and the others g
     CHECK(notes(r, "file-refused").size() == 4);
 }
 
-TEST_CASE("a heading without rows is a fine file") {
-    const Readings r = read("Sample,Protein\n");
-    CHECK_FALSE(r.files[0].refused);
-    CHECK(r.rows == 0);
+TEST_CASE("a file with headings and no reading is read, and told") {
+    for (const char* text : {"Sample,Protein\n", "Sample,Protein\n,%\n\nMean,37.5\n"}) {
+        const Readings r = read(text);
+        CHECK_FALSE(r.files[0].refused);
+        CHECK(r.rows == 0);
+        REQUIRE(notes(r, "readings-absent").size() == 1);
+        CHECK(notes(r, "readings-absent")[0].line == 0);
+    }
+    // A record that is rejected says more; a file that was refused has no headings.
+    CHECK(notes(read("Sample,Protein\nA,38,9\n"), "readings-absent").empty());
+    CHECK(notes(read("Sample,Protein\nA,38\n"), "readings-absent").empty());
+    CHECK(notes(read(""), "readings-absent").empty());
 }
 
 TEST_CASE("the order of the inputs and the number of threads do not show") {
