@@ -24,6 +24,11 @@ std::size_t decode(std::string_view text, utf8proc_int32_t& code_point) {
     return 1;
 }
 
+// Columns that a character takes.
+unsigned width_of(utf8proc_int32_t code_point) {
+    return code_point < 0 ? 1U : static_cast<unsigned>(std::max(0, utf8proc_charwidth(code_point)));
+}
+
 // Direction marks and other format characters could reorder a line; they show nothing themselves.
 bool invisible(utf8proc_int32_t code_point) {
     const auto category = utf8proc_category(code_point);
@@ -78,7 +83,7 @@ unsigned display_width(std::string_view text) {
     while (!text.empty()) {
         utf8proc_int32_t code_point = 0;
         const std::size_t length = decode(text, code_point);
-        width += code_point < 0 ? 1U : static_cast<unsigned>(std::max(0, utf8proc_charwidth(code_point)));
+        width += width_of(code_point);
         text.remove_prefix(length);
     }
     return width;
@@ -94,14 +99,31 @@ std::string cut_to_width(std::string_view text, unsigned width) {
     while (end < text.size()) {
         utf8proc_int32_t code_point = 0;
         const std::size_t length = decode(text.substr(end), code_point);
-        const unsigned own =
-            code_point < 0 ? 1U : static_cast<unsigned>(std::max(0, utf8proc_charwidth(code_point)));
+        const unsigned own = width_of(code_point);
         if (used + own > width - 1)
             break;
         used += own;
         end += length;
     }
     return std::string(text.substr(0, end)) + std::string(kEllipsis);
+}
+
+std::string end_to_width(std::string_view text, unsigned width) {
+    unsigned used = display_width(text);
+    if (used <= width)
+        return std::string(text);
+    if (width == 0)
+        return {};
+    while (!text.empty()) {
+        utf8proc_int32_t code_point = 0;
+        const std::size_t length = decode(text, code_point);
+        const unsigned own = width_of(code_point);
+        if (used < width && own > 0) // an accent would stand on the ellipsis
+            break;
+        used -= own;
+        text.remove_prefix(length);
+    }
+    return std::string(kEllipsis) + std::string(text);
 }
 
 } // namespace thresh::report

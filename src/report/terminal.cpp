@@ -88,7 +88,9 @@ void trim_end(std::string& line) {
 
 void append_cell(std::string& into, const ShownCell& cell, const LayoutColumn& column, bool color) {
     const bool fits = cell.width <= column.width || column.right;
-    const std::string text = fits ? cell.text : cut_to_width(cell.text, column.width);
+    const std::string text = fits          ? cell.text
+                             : column.path ? end_to_width(cell.text, column.width)
+                                           : cut_to_width(cell.text, column.width);
     const unsigned width = fits ? cell.width : display_width(text);
     const Mark mark = mark_of(cell.shown);
     const bool paint = color && cell.shown != Shown::plain;
@@ -133,6 +135,20 @@ std::string heading_text(const Layout& layout) {
     return text + rule + '\n';
 }
 
+// How much of a word that is longer than a line stands on the next one: as many whole characters as there is
+// room for, of a path up to a name's end where that fills a third.
+std::size_t fitting(std::string_view word, unsigned width) {
+    std::size_t fit = 0, name = 0;
+    for (std::size_t at = 1; at <= word.size(); ++at)
+        if (at == word.size() || (static_cast<unsigned char>(word[at]) & 0xC0U) != 0x80) {
+            if (display_width(word.substr(0, at)) > width && fit > 0)
+                break;
+            fit = at;
+            name = word[at - 1] == '/' && display_width(word.substr(0, at)) >= width / 3 ? at : name;
+        }
+    return name > 0 ? name : fit;
+}
+
 // Breaks a sentence into lines of at most `width`: at blanks, a longer word wherever it must be.
 std::vector<std::string> lines_of(std::string_view sentence, unsigned width) {
     std::vector<std::string> lines(1);
@@ -149,10 +165,7 @@ std::vector<std::string> lines_of(std::string_view sentence, unsigned width) {
         if (used > 0)
             lines.emplace_back();
         while (display_width(word) > width) {
-            std::size_t fit = 0; // as many whole characters as there is room for
-            for (std::size_t at = 1; at <= word.size(); ++at)
-                if (at == word.size() || (static_cast<unsigned char>(word[at]) & 0xC0U) != 0x80)
-                    fit = display_width(word.substr(0, at)) <= width || fit == 0 ? at : fit;
+            const std::size_t fit = fitting(word, width);
             lines.back() = word.substr(0, fit);
             lines.emplace_back();
             word.remove_prefix(fit);

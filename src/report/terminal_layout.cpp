@@ -15,7 +15,7 @@ namespace {
 
 constexpr unsigned kGap = 2; // blanks between columns
 constexpr unsigned kLongText = 48, kShortText = 12;
-constexpr unsigned kLongSentence = 40, kShortSentence = 24, kShortestSentence = 14;
+constexpr unsigned kLongSentence = 40, kShortSentence = 20, kShortestSentence = 14;
 
 // `name` broken after underscores into lines of at most `width` where its parts allow.
 std::vector<std::string> break_heading(const std::string& name, unsigned width) {
@@ -46,13 +46,18 @@ unsigned total_width(const std::vector<LayoutColumn>& columns) {
     return total > 0 ? total - kGap : 0;
 }
 
+// Narrows paths first, whose end is enough, then the widest columns of text, none below `longest`.
 void cut_text(std::vector<LayoutColumn>& columns, unsigned longest, unsigned width) {
-    for (LayoutColumn& column : columns) {
-        const unsigned total = total_width(columns);
-        if (total <= width)
+    for (unsigned total = total_width(columns); total > width; --total) {
+        LayoutColumn* widest = nullptr;
+        for (LayoutColumn& column : columns)
+            if (!column.right && !column.sentence && column.width > longest &&
+                (widest == nullptr ||
+                 std::pair(column.path, column.width) > std::pair(widest->path, widest->width)))
+                widest = &column;
+        if (widest == nullptr)
             return;
-        if (!column.right && !column.sentence && column.width > longest)
-            column.width = std::max(longest, column.width - std::min(column.width, total - width));
+        --widest->width;
     }
 }
 
@@ -121,6 +126,7 @@ LayoutColumn measure(const std::vector<summary::OutColumn>& columns, std::size_t
     column.right = columns[index].type == summary::ColumnType::number ||
                    columns[index].type == summary::ColumnType::integer;
     column.sentence = columns[index].sentence;
+    column.path = columns[index].path;
     for (std::size_t row = 0; row < page.rows; ++row) {
         const ShownCell& cell = page.cells[row * columns.size() + index];
         column.width = std::max(column.width, cell.width);

@@ -30,6 +30,7 @@ struct LayoutColumn {
     bool right = false;    // numbers stand right
     bool marks = false;    // one more place, for a mark
     bool sentence = false; // text that does not fit goes on in the next line; other text is cut
+    bool path = false;     // cut at its beginning
     std::vector<std::string> heading;
 };
 

@@ -29,5 +29,7 @@ void append_json_text(std::string& into, std::string_view text);
 unsigned display_width(std::string_view text);
 // `text` cut to at most `width` columns, the last one an ellipsis when something was cut.
 std::string cut_to_width(std::string_view text, unsigned width);
+// The same, cut at the beginning.
+std::string end_to_width(std::string_view text, unsigned width);
 
 } // namespace thresh::report

@@ -146,7 +146,7 @@ std::vector<TableDeclaration> declare() {
         {"findings", "one row per finding: of readings in order of source, row, constituent, code, then of sessions, samples, lines and files",
          {{"code", text, "what was found; `thresh explain CODE` says more"},
           {"severity", text, "note, review or exclude"},
-          {"about", text, "value, reading, sample, line, session, column, file or decision"},
+          {"about", text, "value, reading, sample, line, session, column, file or decision", 1},
           {"source", text, "file or list where it stands"},
           {"row", integer, "physical line (sheet row)"},
           {"column", integer, "column of the sheet, from 1", 1},
@@ -154,11 +154,11 @@ std::vector<TableDeclaration> declare() {
           {"instrument", text, "of the reading or session", 1},
           {"material", text, "of the reading", 1},
           {"sample", text, "sample concerned"},
-          {"line", text, "line concerned"},
-          {"constituent", text, "constituent concerned"},
-          {"value", number, "the value that was judged, on the basis named"},
-          {"low", number, "lower limit"},
-          {"high", number, "upper limit"},
+          {"line", text, "line concerned", 1},
+          {"constituent", text, "constituent concerned", 1},
+          {"value", number, "the value that was judged, on the basis named", 1},
+          {"low", number, "lower limit", 1},
+          {"high", number, "upper limit", 1},
           {"basis", text, "basis of value, low and high", 1},
           {"message", text, "what was found, in words"},
           {"action", text,
@@ -167,7 +167,7 @@ std::vector<TableDeclaration> declare() {
          {{"action", text, "what to do"},
           {"due", text, "due date of the sample list"},
           {"location", text, "where the packet is, of the sample list"},
-          {"material", text, "material"},
+          {"material", text, "material", 1},
           {"sample", text, "sample; empty when the item is about a file, session or line"},
           {"line", text, "breeding line", 1},
           {"trial", text, "trial of the sample list", 1},
@@ -281,6 +281,7 @@ OutColumn declared_column(std::string_view table, std::string_view column) {
     made.detail = declared.detail;
     made.decimals = declared.decimals;
     made.significant = declared.significant;
+    made.path = made.name == "source";
     static constexpr std::string_view kSentences[] = {"action",  "advice", "decides", "detail",
                                                       "message", "note",   "notes",   "signals"};
     made.sentence =

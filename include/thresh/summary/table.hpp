@@ -25,6 +25,7 @@ struct OutColumn {
     std::string description;      // one line, for the data package and the documentation
     std::uint8_t detail = 0;      // 0: what people look for first; a narrow terminal drops the highest first
     bool sentence = false;        // text of several words that is worth its lines: broken, never cut
+    bool path = false;            // its end tells most: cut at the beginning
     std::uint8_t significant = 0; // a number keeps at least so many digits that say something
 };
 

@@ -230,6 +230,21 @@ TEST_CASE("a sentence goes on in the next line, whole, whatever the width of the
     CHECK(written(table, Format::table, 1, 30).find("\u2026") != std::string::npos); // other text is cut
 }
 
+TEST_CASE("for want of width a path loses its beginning before a code is cut, and its end stays") {
+    OutColumn source = column("source", ColumnType::text), message = column("message", ColumnType::text);
+    source.path = message.sentence = true;
+    StoredTable table("findings", {column("code", ColumnType::text), source, message});
+    const std::string path = "exports/of-the-first-week/10-05-b\u00E4nch.csv";
+    table.add({text("outside-calibration"), text(path), text("see " + path + ":12:5 for the rest")});
+    const std::string narrow = written(table, Format::table, 1, 60);
+    CHECK(narrow.find("outside-calibration  \u2026") != std::string::npos);
+    CHECK(narrow.find("-b\u00E4nch.csv  ") != std::string::npos);
+    // In a sentence a path that is longer than a line goes on after a name.
+    CHECK(narrow.find("week/\n") != std::string::npos);
+    CHECK(narrow.find("10-05-b\u00E4nch.csv:12:5") != std::string::npos);
+    CHECK(written(table, Format::table, 1, 200).find(path) != std::string::npos);
+}
+
 TEST_CASE("escape sequences and direction marks in an ID cannot act on a terminal") {
     const StoredTable table = readings({"\x1b[31mred\x1b]0;title\x07",
                                         "a\xE2\x80\xAE"
