@@ -11,6 +11,8 @@
 #include <cstdlib>
 #include <fmt/format.h>
 #include <memory>
+#include <new>
+#include <span>
 #include <string_view>
 #include <thresh/core/nearest.hpp>
 #include <unistd.h>
@@ -76,9 +78,23 @@ void end_at_once(int signal) {
 
 int run(int argc, char** argv) {
     std::signal(SIGPIPE, SIG_IGN);
+    std::signal(SIGXFSZ, SIG_IGN); // a limit of file sizes is told as a full disk is
     std::signal(SIGINT, end_at_once);
     std::signal(SIGTERM, end_at_once);
     const auto program = make_program(argc > 1 ? argv[1] : "");
+    // Else the next word would be taken for the value: an export for the place of results.
+    for (const std::string_view argument : std::span(argv, static_cast<std::size_t>(argc)))
+        if (argument.starts_with("--") && argument.ends_with("=") &&
+            argument.find('=') == argument.size() - 1) {
+            fmt::print(stderr, "{}",
+                       error_message({fmt::format("{} has no value", argument),
+                                      "write it behind the sign, or leave the option out",
+                                      {},
+                                      0,
+                                      0},
+                                     false));
+            return kFailed;
+        }
     try {
         program->app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {
@@ -99,7 +115,14 @@ int run(int argc, char** argv) {
         fmt::print(stderr, "{}", program->app.help());
         return kFailed;
     }
-    return action->second();
+    try {
+        return action->second();
+    } catch (const std::bad_alloc&) {
+        fmt::print(
+            stderr, "{}",
+            error_message({"there is not enough memory", "read fewer exports at a time", {}, 0, 0}, false));
+        return kFailed;
+    }
 }
 
 } // namespace thresh::cli

@@ -278,6 +278,8 @@ int command_inspect(const Settings& settings) {
     if (found.inputs.empty())
         return failed(settings,
                       Error{"no export found", "exports end in .csv, .tsv, .txt or .xlsx", {}, 0, 0});
+    if (const auto apart = check_not_read(settings.output, found.paths); !apart)
+        return failed(settings, apart.error());
     ordered_json all = ordered_json::array();
     std::string text;
     int status = kDone;

@@ -5,6 +5,7 @@
 #include "cli/table_command.hpp"
 
 #include <charconv>
+#include <filesystem>
 #include <fmt/format.h>
 #include <thresh/core/nearest.hpp>
 #include <thresh/report/write.hpp>
@@ -58,11 +59,24 @@ Result<summary::PickOptions> pick_options(const Settings& settings, const summar
     return options;
 }
 
+// A key that is lost opens no shipment any more: another one's is never replaced.
 Result<void> write_key(const std::string& path, const summary::Table& key) {
+    std::string text;
+    report::write_table(key, {}, [&](std::string_view bytes) {
+        text += bytes;
+        return true;
+    });
+    std::error_code error;
+    if (std::filesystem::is_regular_file(path, error)) {
+        const auto there = read_text(path);
+        if (!there || *there != text)
+            return fail("--key: there is a file of that name, which may hold the key of another shipment",
+                        "choose another name, or move it away", path);
+    }
     auto output = open_output(path);
     if (!output)
         return tl::unexpected(output.error());
-    report::write_table(key, {}, [&](std::string_view bytes) { return (*output)->write(bytes); });
+    (*output)->write(text);
     return (*output)->finish();
 }
 
@@ -70,9 +84,19 @@ std::optional<Error> conflict(const Settings& settings) {
     if (settings.shipment && (!settings.key || *settings.key == "-"))
         return Error{
             "a shipment without its key cannot be opened again", "write it with --key FILE", {}, 0, 0};
-    if (!settings.shipment && (settings.key || settings.batch_check || settings.code_prefix))
-        return Error{
-            "--key, --batch-check and --code-prefix are about a shipment", "add --shipment", {}, 0, 0};
+    if (!settings.shipment && (settings.key || settings.batch_check || settings.code_prefix ||
+                               settings.batch || settings.duplicates))
+        return Error{"--key, --batch, --duplicates, --batch-check and --code-prefix are about a shipment",
+                     "add --shipment",
+                     {},
+                     0,
+                     0};
+    std::error_code error;
+    if (settings.shipment && settings.output &&
+        std::filesystem::weakly_canonical(*settings.output, error) ==
+            std::filesystem::weakly_canonical(*settings.key, error))
+        return Error{"-o and --key name one file, and the key is not for the laboratory",
+                     "choose another file with --key", *settings.key, 0, 0};
     return std::nullopt;
 }
 
@@ -100,8 +124,8 @@ int command_pick(const Settings& settings) {
             if (!settings.shipment)
                 return summary::picks_table(*means, *picks);
             summary::ShipmentOptions how;
-            how.batch = settings.batch;
-            how.duplicates = settings.duplicates;
+            how.batch = settings.batch.value_or(how.batch);
+            how.duplicates = settings.duplicates.value_or(how.duplicates);
             how.check = settings.batch_check.value_or("");
             how.prefix = settings.code_prefix.value_or("W");
             how.seed = settings.seed;

@@ -5,6 +5,7 @@
 #include "cli/pipeline.hpp"
 #include "cli/table_command.hpp"
 
+#include <filesystem>
 #include <fmt/format.h>
 #include <thresh/rules/rules_text.hpp>
 
@@ -25,7 +26,11 @@ int written(const Settings& settings, const std::string& text) {
 
 int command_rules_show(const Settings& settings) {
     const auto rules = load_rules(settings);
-    return rules ? written(settings, rules::show_rules(*rules)) : failed(settings, rules.error());
+    if (!rules)
+        return failed(settings, rules.error());
+    if (const auto apart = check_not_read(settings.output, rules->files); !apart)
+        return failed(settings, apart.error());
+    return written(settings, rules::show_rules(*rules));
 }
 
 int command_rules_check(const Settings& settings, const std::vector<std::string>& files) {
@@ -34,6 +39,10 @@ int command_rules_check(const Settings& settings, const std::vector<std::string>
 }
 
 int command_rules_start(const Settings& settings) {
+    std::error_code error;
+    if (settings.output && std::filesystem::is_regular_file(*settings.output, error))
+        return failed(settings, {"there is a file of that name, which may hold somebody's rules",
+                                 "choose another name with -o, or move it away", *settings.output, 0, 0});
     return written(settings, rules::starter_rules());
 }
 

@@ -338,7 +338,7 @@ int command_run(const Settings& settings) {
     const auto digits = digits_of(settings.digits, report::WriteOptions().digits);
     if (!digits)
         return failed(settings, digits.error());
-    auto folder = ResultsFolder::begin(*settings.into, names_of_results());
+    auto folder = ResultsFolder::begin(*settings.into, names_of_results(), settings.keep);
     if (!folder)
         return failed(settings, folder.error());
 
@@ -376,7 +376,7 @@ int command_run(const Settings& settings) {
         return failed(settings, filled.error());
     if (const auto unchanged = check_unchanged(*prepared, prepared->found.states); !unchanged)
         return failed(settings, unchanged.error());
-    const auto note = folder->exchange(settings.keep);
+    const auto note = folder->exchange();
     if (!note)
         return failed(settings, note.error());
 

@@ -1,11 +1,14 @@
 #include "cli/inputs.hpp"
 
 #include "cli/file_source.hpp"
+#include "cli/own_tables.hpp"
 
 #include <algorithm>
 #include <chrono>
 #include <filesystem>
+#include <fmt/format.h>
 #include <map>
+#include <set>
 #include <string_view>
 #include <thresh/core/parallel.hpp>
 
@@ -43,6 +46,12 @@ class Search {
             found_.inputs.push_back({"-", nullptr, bytes.error()});
         found_.paths.emplace_back("-");
         found_.states.emplace_back();
+    }
+
+    // Named by the user, and so read or refused: nothing is passed over.
+    void add_named(const std::string& source) {
+        named_.insert(source);
+        add_file(source, source);
     }
 
     void add_file(const std::string& source, const fs::path& path) {
@@ -85,10 +94,23 @@ class Search {
         for (std::size_t i = 0; i < files.size(); ++i) {
             const auto& [real, source] = *files[i];
             One& one = ones[i];
+            if (!one.own.empty() && !named_.contains(source)) {
+                found_.passed_over.push_back(source);
+                continue;
+            }
             if (one.fresh) {
                 found_.unsettled.push_back(source);
                 continue;
             }
+            if (!one.own.empty()) {
+                one.error = Error{fmt::format("is a table of results (`{}`), not an export", one.own),
+                                  "name the exports that it was made from",
+                                  {},
+                                  0,
+                                  0};
+            }
+            if (one.ahead)
+                found_.ahead.push_back(source);
             if (one.bytes == nullptr)
                 one.error.file = source;
             found_.inputs.push_back({source, std::move(one.bytes), std::move(one.error)});
@@ -105,12 +127,16 @@ class Search {
         std::shared_ptr<const intake::ByteSource> bytes;
         Error error; // why there are no bytes
         std::optional<FileState> state;
-        bool fresh = false;
+        bool fresh = false, ahead = false;
+        std::string_view own; // table of this program
     };
     One look_at(const std::string& real) const {
         One one;
-        one.fresh = fresh(real);
-        if (one.fresh)
+        const auto age = settle_ > 0 ? age_of(real) : std::nullopt;
+        one.fresh = age && *age > -settle_ns() && *age < settle_ns();
+        one.ahead = age && *age <= -settle_ns();
+        one.own = own_table(real);
+        if (one.fresh || !one.own.empty())
             return one;
         if (auto found = find_file(real)) {
             one.bytes = std::move(found->bytes);
@@ -178,16 +204,15 @@ class Search {
         return !back.empty() && *back.begin() != "..";
     }
 
-    bool fresh(const std::string& path) const {
-        if (settle_ == 0)
-            return false;
+    std::int64_t settle_ns() const { return std::int64_t{settle_} * 1'000'000'000; }
+
+    // Since the last change, by this machine's clock: another one's may be ahead.
+    static std::optional<std::int64_t> age_of(const std::string& path) {
         const auto state = state_of(path);
         if (!state)
-            return false;
+            return std::nullopt;
         const auto now = std::chrono::system_clock::now().time_since_epoch();
-        const auto age =
-            std::chrono::duration_cast<std::chrono::nanoseconds>(now).count() - state->changed_ns;
-        return age < std::int64_t{settle_} * 1'000'000'000;
+        return std::chrono::duration_cast<std::chrono::nanoseconds>(now).count() - state->changed_ns;
     }
 
     void sort() {
@@ -206,9 +231,11 @@ class Search {
         sorted.passed_over = std::move(found_.passed_over);
         sorted.links = std::move(found_.links);
         sorted.unsettled = std::move(found_.unsettled);
+        sorted.ahead = std::move(found_.ahead);
         std::sort(sorted.passed_over.begin(), sorted.passed_over.end());
         std::sort(sorted.links.begin(), sorted.links.end());
         std::sort(sorted.unsettled.begin(), sorted.unsettled.end());
+        std::sort(sorted.ahead.begin(), sorted.ahead.end());
         found_ = std::move(sorted);
     }
 
@@ -217,6 +244,7 @@ class Search {
     bool has_standard_input_ = false;
     fs::path root_;
     std::map<std::string, std::string> by_file_; // canonical path to source
+    std::set<std::string> named_;                // sources
     FoundInputs found_;
 };
 
@@ -241,7 +269,7 @@ FoundInputs find_inputs(const std::vector<std::string>& exports, std::uint32_t s
         else if (fs::is_directory(given, error))
             search.add_folder(given);
         else
-            search.add_file(given, given);
+            search.add_named(given);
     }
     return search.finish();
 }

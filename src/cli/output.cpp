@@ -10,6 +10,7 @@
 #include <fcntl.h>
 #include <filesystem>
 #include <fmt/format.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -76,10 +77,16 @@ mode_t permissions() {
     return kLeft;
 }
 
+// Of the file that is there, which may be private; else those of a new one.
+mode_t permissions_of(const std::filesystem::path& file) {
+    struct stat there {};
+    return ::stat(file.c_str(), &there) == 0 ? there.st_mode & 07777 : permissions();
+}
+
 class FileOutput final : public Output {
   public:
-    FileOutput(std::string path, std::string temporary, int fd)
-        : path_(std::move(path)), temporary_(std::move(temporary)), fd_(fd),
+    FileOutput(const std::filesystem::path& path, std::string temporary, int fd)
+        : path_(path.string()), temporary_(std::move(temporary)), fd_(fd), permissions_(permissions_of(path)),
           bytes_(std::make_unique<BulkFile>(fd)) {}
     ~FileOutput() override {
         bytes_.reset(); // whose thread may still be writing
@@ -98,21 +105,26 @@ class FileOutput final : public Output {
             return system_failure("cannot be written", path_, failure);
         bytes_.reset();
         ::fchmod(fd_, permissions_); // mkostemp made it private
-        const int closed = ::close(std::exchange(fd_, -1));
-        if (closed != 0 || ::rename(temporary_.c_str(), path_.c_str()) != 0) {
-            const int number = errno;
+        const int held = ::dup(fd_); // keeps the lock until the file has its name
+        int failure = ::close(std::exchange(fd_, -1)) != 0 ? errno : 0;
+        if (failure == 0 && ::rename(temporary_.c_str(), path_.c_str()) != 0)
+            failure = errno;
+        if (failure != 0)
             ::unlink(temporary_.c_str());
-            return system_failure("cannot be written", path_, number);
-        }
+        ::close(held);
+        if (failure != 0)
+            return system_failure("cannot be written", path_, failure);
         return {};
     }
 
   private:
     std::string path_, temporary_;
     int fd_;
-    mode_t permissions_ = permissions(); // before threads may be finishing others
+    mode_t permissions_; // asked for before threads may be finishing others
     std::unique_ptr<BulkFile> bytes_;
 };
+
+constexpr std::string_view kRandom = "XXXXXX"; // of a temporary name, as mkostemp wants it
 
 // What a path leads to.
 struct Target {
@@ -127,10 +139,33 @@ Result<Target> target_of(const std::string& path) {
     if (exists && !S_ISREG(there.st_mode))
         return Target{true};
     std::error_code error;
-    Target target{false, exists ? std::filesystem::canonical(path, error) : std::filesystem::path(path)};
-    if (error)
+    const bool link = std::filesystem::is_symlink(std::filesystem::symlink_status(path, error));
+    Target target{false, path};
+    if (exists)
+        target.file = std::filesystem::canonical(path, error);
+    else if (link) // to a file that is not there yet
+        target.file = std::filesystem::weakly_canonical(path, error);
+    if ((exists || link) && error)
         return system_failure("cannot be written", path, error.value());
     return target;
+}
+
+// What a killed run left beside `target`: files of its name that nobody holds.
+void sweep(const std::filesystem::path& target) {
+    std::error_code error;
+    const std::filesystem::path folder = target.has_parent_path() ? target.parent_path() : ".";
+    const std::string prefix = "." + target.filename().string() + ".";
+    for (const auto& entry : std::filesystem::directory_iterator(folder, error)) {
+        const std::string name = entry.path().filename().string();
+        if (!name.starts_with(prefix) || name.size() != prefix.size() + kRandom.size())
+            continue;
+        const int fd = ::open(entry.path().c_str(), O_RDONLY | O_NOFOLLOW | O_CLOEXEC);
+        if (fd < 0)
+            continue;
+        if (::flock(fd, LOCK_EX | LOCK_NB) == 0)
+            ::unlink(entry.path().c_str());
+        ::close(fd);
+    }
 }
 
 } // namespace
@@ -150,6 +185,19 @@ Result<void> check_output(const std::optional<std::string>& path) {
     return {};
 }
 
+Result<void> check_not_read(const std::optional<std::string>& path, std::span<const std::string> read) {
+    if (!path)
+        return {};
+    for (const std::string& other : read) {
+        std::error_code error;
+        if (*path != "-" && other != "-" && std::filesystem::is_regular_file(*path, error) &&
+            std::filesystem::equivalent(*path, other, error))
+            return fail("this command reads it, and would replace it",
+                        "choose another file with -o; exports and lists are never changed", *path);
+    }
+    return {};
+}
+
 Result<std::unique_ptr<Output>> open_output(const std::optional<std::string>& path) {
     if (!path || *path == "-")
         return std::make_unique<StandardOutput>();
@@ -163,11 +211,14 @@ Result<std::unique_ptr<Output>> open_output(const std::optional<std::string>& pa
         return std::make_unique<DeviceOutput>(*path, device);
     }
     const std::filesystem::path& target = found->file;
-    std::string temporary = (target.parent_path() / ("." + target.filename().string() + ".XXXXXX")).string();
+    sweep(target);
+    std::string temporary =
+        (target.parent_path() / fmt::format(".{}.{}", target.filename().string(), kRandom)).string();
     const int fd = ::mkostemp(temporary.data(), O_CLOEXEC);
     if (fd < 0)
         return system_failure("cannot be written", *path, errno);
-    return std::make_unique<FileOutput>(target.string(), temporary, fd);
+    ::flock(fd, LOCK_EX | LOCK_NB); // held until the file stands: see sweep()
+    return std::make_unique<FileOutput>(target, temporary, fd);
 }
 
 Result<void> write_new_file(const std::string& path, std::string_view bytes) {

@@ -3,6 +3,7 @@
 
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <thresh/core/result.hpp>
@@ -22,6 +23,9 @@ class Output {
 // Whether there is a place for it: known before hours of work. That it can be written is only known when it
 // was.
 Result<void> check_output(const std::optional<std::string>& path);
+
+// Refuses a file that is among those that were read: nobody's data are replaced by what was made from them.
+Result<void> check_not_read(const std::optional<std::string>& path, std::span<const std::string> read);
 
 // Standard output when `path` is empty or `-`.
 Result<std::unique_ptr<Output>> open_output(const std::optional<std::string>& path);

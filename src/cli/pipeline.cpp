@@ -44,6 +44,19 @@ Result<Lists> read_lists(const Settings& settings, const intake::ExportOptions& 
     return lists;
 }
 
+// Exports, lists and rules.
+std::vector<std::string> files_read(const Settings& settings, const Prepared& prepared) {
+    std::vector<std::string> files = prepared.found.paths;
+    for (const auto* list : {&settings.samples, &settings.decisions, &settings.reference})
+        if (*list)
+            files.push_back(**list);
+    if (settings.key && !settings.shipment) // a shipment's is written
+        files.push_back(*settings.key);
+    for (const std::string& file : prepared.rules.files)
+        files.push_back(file);
+    return files;
+}
+
 // Work over which a second thread would take longer to begin than it saves: a session's file.
 bool is_little(const Prepared& prepared) {
     constexpr std::uint64_t kLittle = 256 << 10;
@@ -72,10 +85,15 @@ Result<Prepared> prepare(const Settings& settings,
     if (!options)
         return tl::unexpected(options.error());
 
+    const bool exports_piped = std::ranges::find(settings.exports, "-") != settings.exports.end();
+    if (int{exports_piped} + int{settings.samples == "-"} + int{settings.decisions == "-"} > 1)
+        return fail("standard input is named twice, and can be read once",
+                    "name a file instead of one of the `-`");
+
     // A list may be as long as the season, so it is read beside the exports; before them when one of them
     // comes from standard input, which may take its time.
-    const bool beside = prepared.threads > 1 && settings.samples != "-" && settings.decisions != "-" &&
-                        std::ranges::find(settings.exports, "-") == settings.exports.end();
+    const bool beside =
+        prepared.threads > 1 && settings.samples != "-" && settings.decisions != "-" && !exports_piped;
     auto reading_lists = std::async(beside ? std::launch::async : std::launch::deferred,
                                     [&] { return read_lists(settings, *options, prepared.rules); });
     std::optional<Result<Lists>> lists;
@@ -96,6 +114,11 @@ Result<Prepared> prepare(const Settings& settings,
         return fail(fmt::format("no export found in `{}`", fmt::join(settings.exports, "`, `")),
                     "exports end in .csv, .tsv, .txt or .xlsx; name a file to read it whatever its name");
     }
+
+    const std::vector<std::string> read = files_read(settings, prepared);
+    for (const auto& written : {settings.output, settings.shipment ? settings.key : std::nullopt})
+        if (auto apart = check_not_read(written, read); !apart)
+            return tl::unexpected(apart.error());
 
     progress.stage(fmt::format("reading {} {}", prepared.found.inputs.size(),
                                prepared.found.inputs.size() == 1 ? "export" : "exports"));

@@ -60,6 +60,22 @@ void sync_folder(const std::string& path) {
     ::close(fd);
 }
 
+// The folder behind links: the link stays, and what it leads to is exchanged.
+Result<fs::path> behind_links(const fs::path& folder) {
+    std::error_code error;
+    if (!fs::is_symlink(fs::symlink_status(folder, error)))
+        return folder;
+    fs::path real = fs::canonical(folder, error);
+    if (error)
+        return fail("is a link that leads nowhere", "mount what it leads to, or choose another --into",
+                    folder.string());
+    return real;
+}
+
+std::string older(const std::string& folder, std::uint32_t age) {
+    return fmt::format("{}.{}", folder, age);
+}
+
 // The system takes its time to give back a file of hundreds of megabytes: several go side by side.
 void remove_folder(const std::string& folder) {
     std::error_code error;
@@ -77,7 +93,7 @@ void remove_folder(const std::string& folder) {
 
 ResultsFolder::ResultsFolder(ResultsFolder&& other) noexcept
     : folder_(std::move(other.folder_)), staging_(std::exchange(other.staging_, {})),
-      lock_path_(std::move(other.lock_path_)), lock_(std::exchange(other.lock_, -1)),
+      lock_path_(std::move(other.lock_path_)), keep_(other.keep_), lock_(std::exchange(other.lock_, -1)),
       sweeper_(std::move(other.sweeper_)) {}
 
 ResultsFolder::~ResultsFolder() {
@@ -91,12 +107,18 @@ ResultsFolder::~ResultsFolder() {
     }
 }
 
-Result<ResultsFolder> ResultsFolder::begin(const std::string& folder, const std::vector<std::string>& ours) {
+Result<ResultsFolder> ResultsFolder::begin(const std::string& folder, const std::vector<std::string>& ours,
+                                           std::uint32_t keep) {
     ResultsFolder made;
+    made.keep_ = keep;
     made.folder_ = folder;
     while (made.folder_.size() > 1 && made.folder_.ends_with('/'))
         made.folder_.pop_back();
-    const fs::path target(made.folder_);
+    const auto real = behind_links(made.folder_);
+    if (!real)
+        return tl::unexpected(real.error());
+    const fs::path& target = *real;
+    made.folder_ = target.string();
     const fs::path parent = target.has_parent_path() ? target.parent_path() : fs::path(".");
     const std::string name = target.filename().string();
     if (name.empty() || name == "." || name == "..")
@@ -129,6 +151,9 @@ Result<ResultsFolder> ResultsFolder::begin(const std::string& folder, const std:
     }
     if (auto good = check_content(made.folder_, ours); !good)
         return tl::unexpected(good.error());
+    for (std::uint32_t age = 1; age <= keep; ++age)
+        if (auto good = check_content(older(made.folder_, age), ours); !good)
+            return tl::unexpected(good.error());
 
     const std::string prefix = fmt::format(".{}.new-", name);
     for (const auto& entry : fs::directory_iterator(parent, error))
@@ -144,11 +169,27 @@ Result<ResultsFolder> ResultsFolder::begin(const std::string& folder, const std:
     return made;
 }
 
-Result<std::string> ResultsFolder::exchange(std::uint32_t keep) {
+// The oldest is given up, the others become older by one.
+Result<void> ResultsFolder::make_room_for_older() const {
+    std::error_code error;
+    fs::remove_all(older(folder_, keep_), error);
+    for (std::uint32_t age = keep_; !error && age > 1; --age)
+        if (fs::exists(older(folder_, age - 1), error))
+            fs::rename(older(folder_, age - 1), older(folder_, age), error);
+    if (error)
+        return fail(fmt::format("older results beside it cannot be moved: {}", error.message()),
+                    "check their permissions, or leave --keep out", folder_);
+    return {};
+}
+
+Result<std::string> ResultsFolder::exchange() {
     std::error_code error;
     sync_folder(staging_);
     std::string note;
     const bool had_old = fs::exists(folder_, error);
+    if (had_old && keep_ > 0)
+        if (auto room = make_room_for_older(); !room)
+            return tl::unexpected(room.error());
     if (!had_old) {
         if (::rename(staging_.c_str(), folder_.c_str()) != 0)
             return system_failure("cannot be written", folder_, errno);
@@ -167,16 +208,12 @@ Result<std::string> ResultsFolder::exchange(std::uint32_t keep) {
         note = fmt::format("{}: this file system cannot exchange folders in one step; two renames were used",
                            folder_);
     }
-    if (had_old && keep > 0) {
-        for (std::uint32_t i = keep; i > 0; --i) {
-            const std::string older = fmt::format("{}.{}", folder_, i);
-            if (i == keep)
-                fs::remove_all(older, error);
-            const std::string newer = i == 1 ? staging_ : fmt::format("{}.{}", folder_, i - 1);
-            if (fs::exists(newer, error))
-                fs::rename(newer, older, error);
-        }
-        staging_.clear();
+    if (had_old && keep_ > 0) {
+        const std::string old = std::exchange(staging_, {}); // not removed, whatever happens
+        if (::rename(old.c_str(), older(folder_, 1).c_str()) != 0)
+            return system_failure(
+                fmt::format("the results before are in `{}` and cannot be kept", old).c_str(),
+                older(folder_, 1), errno);
     }
     const fs::path parent =
         fs::path(folder_).has_parent_path() ? fs::path(folder_).parent_path() : fs::path(".");

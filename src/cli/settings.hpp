@@ -40,7 +40,8 @@ struct Settings {
     std::vector<std::string> effects, checks, lower_is_better;
     std::vector<std::string> cut_offs; // lines, todo
     std::uint32_t best = 0, seed = 1;
-    std::uint32_t count = 0, batch = 20, duplicates = 1; // pick
+    std::uint32_t count = 0; // pick
+    std::optional<std::uint32_t> batch, duplicates;
     std::optional<std::string> random_percent, batch_check, code_prefix;
     std::vector<std::string> on;
     bool shipment = false;

@@ -69,6 +69,8 @@ Result<report::WriteOptions> write_options(const Settings& settings, unsigned th
 
 Result<std::unique_ptr<summary::Table>> selected(std::unique_ptr<summary::Table> table,
                                                  const Settings& settings) {
+    if (settings.top == 0U)
+        return fail("--top 0 leaves no row", "give the number of rows, or leave --top out");
     const summary::Selection selection{settings.where, settings.sort.value_or(""), settings.top.value_or(0)};
     if (!selection.any())
         return table;
@@ -172,6 +174,12 @@ void tell(const Settings& settings, const Prepared& prepared, const std::string&
         if (!settings.quiet)
             text += fmt::format("{}: changed within the last --settle seconds, left for next time\n",
                                 report::inert_text(name));
+    for (const std::string& name : prepared.found.ahead)
+        if (!settings.quiet)
+            text += fmt::format(
+                "{}: its time of change lies ahead of this machine's clock; read, though --settle "
+                "cannot tell whether it was complete\n",
+                report::inert_text(name));
     const auto& files = prepared.batch.readings.files;
     if (settings.sheet && !settings.quiet &&
         std::none_of(files.begin(), files.end(),
