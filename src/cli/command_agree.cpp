@@ -7,6 +7,7 @@
 #include <charconv>
 #include <fmt/format.h>
 #include <thresh/core/nearest.hpp>
+#include <thresh/core/time_bound.hpp>
 #include <thresh/summary/agreement.hpp>
 
 namespace thresh::cli {
@@ -83,6 +84,13 @@ int adjustments(const Settings& settings) {
     for (const auto* time : {&from, &to})
         if (!*time)
             return failed(settings, time->error());
+    if (!from->missing() && !to->missing() && from->seconds() > last_second(*to))
+        return failed(settings, {fmt::format("--valid-from {} is after --valid-to {}", *settings.valid_from,
+                                             *settings.valid_to),
+                                 "exchange them",
+                                 {},
+                                 0,
+                                 0});
     auto prepared = prepare(settings);
     if (!prepared)
         return failed(settings, prepared.error());
@@ -120,6 +128,12 @@ std::optional<Error> conflict(const Settings& settings) {
                      0};
     if (settings.adjust && settings.pairs)
         return Error{"--adjust writes rules, --pairs a table", "use one of them", {}, 0, 0};
+    if (settings.adjust && (settings.format || settings.sort || settings.top || !settings.where.empty()))
+        return Error{"--adjust writes rules, --format, --where, --sort and --top are about a table",
+                     "leave them out",
+                     {},
+                     0,
+                     0};
     if (!settings.adjust && (settings.valid_from || settings.valid_to))
         return Error{"--valid-from and --valid-to are dates of a correction", "add --adjust", {}, 0, 0};
     return std::nullopt;

@@ -4,6 +4,7 @@
 #include "cli/table_command.hpp"
 
 #include <charconv>
+#include <cmath>
 #include <fmt/format.h>
 #include <thresh/basis/convert.hpp>
 #include <thresh/report/write.hpp>
@@ -16,7 +17,7 @@ Result<double> parse_number(const std::string& what, const std::string& text) {
     double value = 0;
     const auto [end, error] =
         std::from_chars(text.data(), text.data() + text.size(), value, std::chars_format::fixed);
-    if (error != std::errc{} || end != text.data() + text.size())
+    if (error != std::errc{} || end != text.data() + text.size() || !std::isfinite(value))
         return fail(fmt::format("{} `{}` is not a number", what, text),
                     "write it with a point, such as 36.49");
     return value;

@@ -24,37 +24,44 @@ void add_shared(Program& p, CLI::App& command, bool table) {
     add_common_options(command, p.settings);
 }
 
-void add_trial_options(Program& p, CLI::App& command) {
-    const auto group = "Trial model";
+constexpr const char* kTrialGroup = "Trial model";
+
+void add_effects(Program& p, CLI::App& command) {
     command
         .add_option(
             "--effect", p.settings.effects,
             "how environment, rep, block or line_by_environment enters: fixed, random or none; may be "
             "given again")
         ->type_name("NAME=WAY")
-        ->group(group)
+        ->group(kTrialGroup)
         ->expected(1)
         ->take_all();
+}
+
+void add_best(Program& p, CLI::App& command) {
+    add_count(command, "--best", p.settings.best, "adds the chance that a line is among the best N")
+        ->group(kTrialGroup);
+    command
+        .add_option("--lower-is-better", p.settings.lower_is_better,
+                    "constituent of which less is better; may be given again")
+        ->type_name("NAME")
+        ->group(kTrialGroup)
+        ->expected(1)
+        ->take_all();
+    add_count(command, "--seed", p.settings.seed, "of the draws behind --best (1)")->group(kTrialGroup);
+}
+
+void add_comparisons(Program& p, CLI::App& command) {
     command
         .add_option("--check", p.settings.checks, "compare with this line (every check); may be given again")
         ->type_name("LINE")
-        ->group(group)
+        ->group(kTrialGroup)
         ->expected(1)
         ->take_all();
     command
         .add_flag("--plain", p.settings.plain,
                   "p and limits for each comparison alone, not simultaneous (Dunnett)")
-        ->group(group);
-    add_count(command, "--best", p.settings.best, "adds the chance that a line is among the best N")
-        ->group(group);
-    command
-        .add_option("--lower-is-better", p.settings.lower_is_better,
-                    "constituent of which less is better; may be given again")
-        ->type_name("NAME")
-        ->group(group)
-        ->expected(1)
-        ->take_all();
-    add_count(command, "--seed", p.settings.seed, "of the draws behind --best (1)")->group(group);
+        ->group(kTrialGroup);
 }
 
 void add_cut_off(Program& p, CLI::App& command) {
@@ -83,7 +90,9 @@ void lines_options(Program& p, CLI::App& lines) {
     lines.add_flag("--trial-model", p.settings.trial_model,
                    "adds adjusted means, predictions, ranks and comparisons with checks");
     add_cut_off(p, lines);
-    add_trial_options(p, lines);
+    add_effects(p, lines);
+    add_comparisons(p, lines);
+    add_best(p, lines);
     add_shared(p, lines, true);
 }
 
@@ -99,13 +108,14 @@ void todo_options(Program& p, CLI::App& todo) {
     add_cut_off(p, todo);
     todo.add_flag("--trial-model", p.settings.trial_model,
                   "decide on adjusted means, with --best on ranks, not on plain means");
-    add_trial_options(p, todo);
+    add_effects(p, todo);
+    add_best(p, todo);
     add_shared(p, todo, true);
 }
 
 void trials_options(Program& p, CLI::App& trials) {
     season(p, trials, command_trials);
-    add_trial_options(p, trials);
+    add_effects(p, trials);
     add_shared(p, trials, true);
 }
 

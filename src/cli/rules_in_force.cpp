@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <fmt/format.h>
 #include <thresh/core/nearest.hpp>
+#include <thresh/core/time_bound.hpp>
 #include <thresh/rules/options.hpp>
 
 namespace thresh::cli {
@@ -37,13 +38,6 @@ Result<Time> parse_time(const char* option, const std::string& text) {
         return fail(fmt::format("{} `{}` is not a time", option, text),
                     "write it as 2026-08-03 or 2026-08-03T07:41");
     return time;
-}
-
-// Of a bound that admits all of its own day, minute or second.
-std::int64_t last_second(Time to) {
-    return to.seconds() + (to.precision() == Time::Precision::day      ? 86399
-                           : to.precision() == Time::Precision::minute ? 59
-                                                                       : 0);
 }
 
 } // namespace

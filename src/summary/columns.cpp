@@ -309,7 +309,9 @@ std::string tables_as_markdown() {
                        "Made from the program's own declarations; `{c}` stands for each constituent of the "
                        "season, in table order.\nFiles are UTF-8, empty cells are missing values, times are "
                        "as exported, without zone. Where the times of a column state different offsets from "
-                       "UTC, all are on the\noffset of its first row.\n";
+                       "UTC, all are on the\noffset of its first row. In csv, text that a spreadsheet would "
+                       "take for a formula (it begins with = + - @ and is no number) has an apostrophe "
+                       "before it;\ntsv, json and ndjson hold it as it is.\n";
     for (const TableDeclaration& table : table_declarations()) {
         text += fmt::format("\n## {}\n\n{}.\n\n| column | type | holds |\n|---|---|---|\n", table.name,
                             table.rows);

@@ -106,21 +106,27 @@ Result<Condition> read_condition(std::string_view text, const std::vector<OutCol
     return condition;
 }
 
-// Cuts at ` and ` outside quotes.
-std::vector<std::string_view> cut_at_and(std::string_view text) {
+// Cuts at ` and ` outside quotes. A quote opens where a value begins; elsewhere it is an apostrophe.
+Result<std::vector<std::string_view>> cut_at_and(std::string_view text) {
     std::vector<std::string_view> parts;
     std::size_t start = 0;
     char quote = 0;
+    bool value_begins = false;
     for (std::size_t at = 0; at < text.size(); ++at) {
         if (quote != 0)
             quote = text[at] == quote ? '\0' : quote;
-        else if (text[at] == '\'' || text[at] == '"')
+        else if (value_begins && (text[at] == '\'' || text[at] == '"'))
             quote = text[at];
         else if (text.substr(at).starts_with(" and ")) {
             parts.push_back(text.substr(start, at - start));
             start = at + 5;
         }
+        value_begins = std::string_view("=<>").find(text[at]) != std::string_view::npos ||
+                       (value_begins && text[at] == ' ');
     }
+    if (quote != 0)
+        return fail(fmt::format("in `{}` a quote is opened and never closed", text),
+                    "close it behind the value; an apostrophe within a value needs no quotes");
     parts.push_back(text.substr(start));
     return parts;
 }
@@ -243,13 +249,17 @@ class Rows final : public Table {
 
 Result<std::unique_ptr<Table>> select_rows(const Table& table, const Selection& selection) {
     std::vector<Condition> conditions;
-    for (const std::string& text : selection.where)
-        for (const std::string_view part : cut_at_and(text)) {
+    for (const std::string& text : selection.where) {
+        const auto parts = cut_at_and(text);
+        if (!parts)
+            return tl::unexpected(parts.error());
+        for (const std::string_view part : *parts) {
             auto condition = read_condition(part, table.columns());
             if (!condition)
                 return tl::unexpected(condition.error());
             conditions.push_back(std::move(*condition));
         }
+    }
     const auto keys = read_sort(selection.sort, table.columns());
     if (!keys)
         return tl::unexpected(keys.error());

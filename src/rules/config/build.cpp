@@ -284,6 +284,8 @@ Result<Ruleset> build_ruleset(Node tree) {
             note_origins(*node, path, origins);
         return origins;
     };
+    if (Result<void> fits = dates_in_order(root); !fits)
+        return tl::unexpected<Error>(fits.error());
     // Traits first: other sections may name them.
     const auto materials = [&](const Node& node, Ruleset& into) {
         return build_materials(node, into, *entries);

@@ -42,6 +42,8 @@ std::string_view to_text(PartOf part);
 batch::When read_when(const Node& when);
 // Error at the later of the two when both are given and `low` is above `high`.
 Result<void> in_order(const Node& object, std::string_view low, std::string_view high);
+// Error where an entry below `root` ends before it begins: it would never hold.
+Result<void> dates_in_order(const Node& root);
 Result<ConstituentId> constituent_named(const Node& at, Place place, std::string_view name,
                                         const ConstituentTable& table);
 // The constituents that an entry names, in its order. Error: an unknown one.

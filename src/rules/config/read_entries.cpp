@@ -5,6 +5,7 @@
 #include <cassert>
 #include <fmt/format.h>
 #include <thresh/core/nearest.hpp>
+#include <thresh/core/time_bound.hpp>
 
 namespace thresh::rules {
 
@@ -95,6 +96,23 @@ Result<void> in_order(const Node& object, std::string_view low, std::string_view
     const bool a_later = a->layer && b->layer && a->layer->number > b->layer->number;
     return fail_at(a_later ? *a : *b, fmt::format("`{}` {} is above `{}` {}", low, a->text, high, b->text),
                    "exchange the two, or correct one (the other may stand in a file below)");
+}
+
+Result<void> dates_in_order(const Node& root) {
+    const Node *from = root.find("from"), *to = root.find("to");
+    if (from && to) {
+        const Time first = time_from_iso(from->text), last = time_from_iso(to->text);
+        if (!first.missing() && !last.missing() && first.seconds() > last_second(last))
+            return fail_at(*to, fmt::format("`from` {} is after `to` {}", from->text, to->text),
+                           "exchange the two, or correct one");
+    }
+    for (const Node& item : root.items)
+        if (Result<void> fits = dates_in_order(item); !fits)
+            return fits;
+    for (const Member& member : root.members)
+        if (Result<void> fits = dates_in_order(member.value); !fits)
+            return fits;
+    return {};
 }
 
 Result<ConstituentId> constituent_named(const Node& at, Place place, std::string_view name,

@@ -56,7 +56,7 @@ Result<std::vector<CutOff>> parse_cut_offs(const std::vector<std::string>& texts
                         nearest_hint(name, names, "constituents here"));
         one.constituent = means.constituents()[static_cast<std::size_t>(at - names.begin())];
         const auto [end, error] = std::from_chars(number.data(), number.data() + number.size(), one.value);
-        if (error != std::errc{} || end != number.data() + number.size())
+        if (error != std::errc{} || end != number.data() + number.size() || !std::isfinite(one.value))
             return fail(fmt::format("--cut-off: `{}` is no number", number), help);
         if (std::any_of(made.begin(), made.end(),
                         [&](const CutOff& c) { return c.constituent == one.constituent; }))

@@ -37,6 +37,11 @@ TEST_CASE("a mistake in a rules file is told with place and way out") {
         {"{\"materials\": {\"a\": {\"basis\": -2}}}", 1, 31, "not a moisture basis", ""},
         {"{\"materials\": {\"a\": {\"expected\": {\"oil\": {\"low\": 30,\n \"high\": 20}}}}}", 2, 10,
          "`low` 30 is above `high` 20", "exchange"},
+        {"{\"materials\": {\"a\": {\"adjust\": {\"oil\": [{\"from\": \"2026-10-05T08:00\",\n \"to\": "
+         "\"2026-10-04\"}]}}}}",
+         2, 8, "`from` 2026-10-05T08:00 is after `to` 2026-10-04", "exchange"},
+        {"{\"standard\": {\"when\": {\"from\": \"2026-10-05\", \"to\": \"2026-10-04\"}}}", 1, 52, "is after",
+         "exchange"},
         {"{\"materials\": {\"a\": {\"moisture_window\": {\"low\": 9, \"high\": 8}}}}", 1, 60, "above `high`",
          ""},
         {"{\"materials\": {\"a\": {\"expected\": {\"oil\": {\"basis\": 13}}}}}", 1, 42, "no bound", "low"},

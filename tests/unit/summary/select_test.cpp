@@ -62,6 +62,13 @@ TEST_CASE("where keeps the rows that meet every condition, and never a missing c
     CHECK(chosen({{"line != L-?"}, "", 0}) == "A > B;L-10;");
 }
 
+TEST_CASE("an apostrophe in a value is no quote, and a quote that never closes is told") {
+    CHECK(chosen({{"line != O'Brien and protein > 36"}, "", 0}) == "A > B;L-10;");
+    CHECK(chosen({{"line != 'Dunn and Sons' and protein > 36"}, "", 0}) == "A > B;L-10;");
+    CHECK(chosen({{"line !=  \"O'Brien\" and protein > 36"}, "", 0}) == "A > B;L-10;");
+    CHECK(chosen({{"line != 'Dunn and protein > 36"}, "", 0}).find("never closed") != std::string::npos);
+}
+
 TEST_CASE("a day in a condition means the whole day") {
     CHECK(chosen({{"time <= 2026-08-03"}, "", 0}) == "L-1;L-2;");
     CHECK(chosen({{"time = 2026-08-03"}, "", 0}) == "L-1;L-2;");
