@@ -102,6 +102,11 @@ def write(root):
 
     output.save(folder / "file-refused.csv", "The lamp of Bench East was changed on Wednesday.\nAsk Kim about the spare.\n")
 
+    # Oleic acid of the oil in one export, of the whole seed in the other: no mean can hold both.
+    for name, share, oleic in (("share-usual.csv", "oil", 23.4), ("share-differs.csv", "sample", 4.6)):
+        rows = [row + [f"{oleic + n / 10:.1f}"] for n, row in enumerate(plain(26160 if share == "oil" else 26170))]
+        output.save(folder / name, text(rows, HEADINGS + [f"Oleic (% of {share})"]))
+
     # Exported before anything was read.
     output.save(folder / "readings-absent.csv", text([]))
 
@@ -127,6 +132,7 @@ def write(root):
         "formula-uncomputed": case("formula-uncomputed.xlsx[Readings]", 5),
         "file-refused": case("file-refused.csv", 1),
         "readings-absent": case("readings-absent.csv", 1),
+        "share-differs": case("share-differs.csv", 1, constituent="oleic"),
         "reading-in-parts": case("reading-in-parts.csv", 2, _luhn("26140")),
         "reading-renamed": case("renamed-after.csv", 2, _luhn("26156")) + case("renamed-before.csv", 2, typed[0]),
         "own-check": case("check-characters.csv", 2, high[0][0]),

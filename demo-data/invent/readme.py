@@ -73,6 +73,7 @@ EXPECTED = {  # what is planted, and what a reader of the exports should say
         "one per repeated row, counted once",
     ),
     "readings-absent": ("an export with headings and no row (damaged file)", "one"),
+    "share-differs": ("oleic acid as a share of the seed here, of the oil in another export (damaged files)", "one"),
     "repeats-confirm": (
         "an out-of-range value that its re-readings confirm",
         "one per sample and constituent",

@@ -7,8 +7,11 @@
 #include "intake/settle.hpp"
 #include "intake/source_text.hpp"
 #include <thresh/core/parallel.hpp>
+#include <thresh/core/shares.hpp>
+#include <thresh/intake/inspect.hpp>
 
 #include <algorithm>
+#include <fmt/format.h>
 
 namespace thresh::intake {
 
@@ -21,6 +24,43 @@ FileData refused(const Input& input, Error error) {
     data.info.refusal = std::move(error);
     data.info.refusal.file = input.source;
     return data;
+}
+
+// Values that no mean can take, because the season states the constituent as a share of something else: told
+// once for each heading row, with how many readings stand below it and below its likes in other files.
+void note_other_shares(Readings& readings, const ConstituentTable& constituents) {
+    const std::vector<PartOf> in_results = shares_in_results(readings, constituents);
+    std::vector<std::pair<const Block*, std::size_t>> tables; // the first block of each, and its readings
+    for (const Block& block : readings.blocks) {
+        const auto known =
+            std::ranges::find(tables, block.table, [](const auto& table) { return table.first->table; });
+        if (known == tables.end())
+            tables.emplace_back(&block, block.rows);
+        else
+            known->second += block.rows;
+    }
+    for (const auto& [block, rows] : tables)
+        for (const Column& column : block->table->numbers) {
+            const PartOf wanted = in_results[column.constituent];
+            if (column.part_of == wanted || constituents[column.constituent].group == Group::instrument)
+                continue;
+            IntakeNote note;
+            note.code = "share-differs";
+            note.file = block->file;
+            note.sheet = block->sheet;
+            note.line = block->table->heading_line;
+            note.column = column.position + 1;
+            note.heading = column.heading;
+            note.constituent = column.constituent;
+            note.doubt = true;
+            note.message =
+                fmt::format("`{}` is a share of the {} here, of the {} elsewhere in these exports: "
+                            "its values in {} enter no result",
+                            column.heading, to_text(column.part_of), to_text(wanted),
+                            rows == 1 ? "1 reading" : fmt::format("{} readings", rows));
+            note.help = "run these exports apart from the others, or export the same share everywhere";
+            readings.notes.push_back(std::move(note));
+        }
 }
 
 } // namespace
@@ -57,7 +97,9 @@ Readings read_exports(std::vector<Input> inputs, const ConstituentTable& table, 
     });
     for (const std::size_t i : big)
         files[i] = read_input(inputs[i], dictionary, options, settings, pools, 0, threads);
-    return assemble(std::move(files), std::move(pools), threads);
+    Readings readings = assemble(std::move(files), std::move(pools), threads);
+    note_other_shares(readings, table);
+    return readings;
 }
 
 Readings read_exports(std::vector<Input> inputs, const ConstituentTable& table,

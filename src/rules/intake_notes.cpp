@@ -69,6 +69,11 @@ constexpr Declaration kDeclared[] = {
          "a record could not be understood",
          "it is not in the results; it stands word for word in rejected.csv",
          "correct the record and export again"),
+    note("share-differs", Severity::review, About::column, Action::correct_export,
+         "a constituent is a share of one thing here and of another elsewhere in the same exports",
+         "a mean over shares of the oil and shares of the sample would be of nothing: results hold the usual "
+         "share, and the values of this column enter none",
+         "run such exports apart from the others, or export the same share everywhere"),
     note("text-repaired", Severity::note, About::file, Action::nothing,
          "bytes that are no valid text were repaired",
          "an ID with a repaired character may not match the sample list",

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>
+#include <thresh/core/shares.hpp>
 
 namespace thresh::summary {
 
@@ -47,7 +48,7 @@ ReadingValues::ReadingValues(const Season& season) : season_(season), adjuster_(
             bases_.push_back(basis);
     }
     list_tables();
-    choose_parts();
+    parts_ = shares_in_results(season.batch.readings, season.rules.constituents);
     list_constituents();
     list_slots();
 }
@@ -69,27 +70,6 @@ void ReadingValues::list_tables() {
     for (const Block& block : season_.batch.readings.blocks)
         blocks_.push_back({block.first + block.rows, &block, &tables_[table_of_block[blocks_.size()]],
                            block.table->numbers.size()});
-}
-
-// The usual share of a constituent where any table states it, else that of the first table that has it.
-void ReadingValues::choose_parts() {
-    const ConstituentTable& table = season_.rules.constituents;
-    std::vector<bool> usual(table.size()), seen(table.size());
-    parts_.resize(table.size());
-    for (std::size_t id = 0; id < table.size(); ++id)
-        parts_[id] = table[static_cast<ConstituentId>(id)].part_of;
-    std::vector<PartOf> first = parts_;
-    for (const TableInfo& info : tables_)
-        for (const Column& column : info.table->numbers) {
-            usual[column.constituent] =
-                usual[column.constituent] || column.part_of == table[column.constituent].part_of;
-            if (!seen[column.constituent])
-                first[column.constituent] = column.part_of;
-            seen[column.constituent] = true;
-        }
-    for (std::size_t id = 0; id < table.size(); ++id)
-        if (seen[id] && !usual[id])
-            parts_[id] = first[id];
 }
 
 void ReadingValues::list_constituents() {

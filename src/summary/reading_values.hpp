@@ -127,7 +127,6 @@ class ReadingValues {
     void list_tables();
     // Whether a column's values are values of the season: not numbers about the reading, of the usual share.
     bool enters(const Column& column) const;
-    void choose_parts();
     void list_constituents();
     void list_slots();
     void lay_out(TableInfo& info);

@@ -57,6 +57,7 @@ KEYS = {
     "decimal-doubtful": ("source", "constituent"),
     "file-refused": ("source",),
     "readings-absent": ("source",),
+    "share-differs": ("source", "constituent"),
     "formula-uncomputed": READING,
     "heading-repeated": ("source",),
     "id-mistyped": ("source", "row", "sample"),
@@ -80,6 +81,7 @@ APART = {
     "reading-in-parts": "damaged",
     "reading-renamed": "damaged",
     "readings-absent": "damaged",
+    "share-differs": "damaged",
     "text-repaired": "damaged",
 }
 

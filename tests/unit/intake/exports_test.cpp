@@ -153,3 +153,22 @@ TEST_CASE("files with one heading share its columns, and their tables stay apart
     CHECK(r.blocks[3].table != r.blocks[0].table);
     CHECK(notes(r, "heading-unknown").size() == 3);
 }
+
+TEST_CASE("values of another share than elsewhere are told once for their heading, with their number") {
+    const auto both = [](const char* second) {
+        return intake::read_exports({input("Sample,Lysine (% of protein)\nA,6.3\n", "1.csv"),
+                                     input(second, "2.csv"), input("Sample,Lysine (% DM)\nD,2.1\n", "3.csv")},
+                                    table(), {});
+    };
+    const Readings r = both("Sample,Lysine (% DM)\nB,2.5\nC,2.4\n");
+    const auto told = notes(r, "share-differs");
+    REQUIRE(told.size() == 1);
+    CHECK(r.files[told[0].file].source == "1.csv"); // amino acids are usually a share of the sample
+    CHECK(told[0].heading == "Lysine (% of protein)");
+    CHECK(told[0].line == 1);
+    CHECK(told[0].column == 2);
+    CHECK(told[0].message.find("of the protein here, of the sample elsewhere") != std::string::npos);
+    CHECK(told[0].message.find("in 1 reading enter") != std::string::npos);
+    // One share throughout is no doubt, whichever it is.
+    CHECK(notes(read("Sample,Lysine (% of protein)\nA,6.3\n"), "share-differs").empty());
+}
