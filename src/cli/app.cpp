@@ -6,10 +6,12 @@
 #include "cli/program.hpp"
 
 #include <algorithm>
+#include <cerrno>
 #include <csignal>
 #include <cstdio>
 #include <cstdlib>
 #include <fmt/format.h>
+#include <iostream>
 #include <memory>
 #include <new>
 #include <span>
@@ -100,7 +102,12 @@ int run(int argc, char** argv) {
     } catch (const CLI::ParseError& error) {
         if (error.get_exit_code() == 0) {
             program->app.exit(error);
-            return kDone;
+            errno = 0;
+            if (std::cout.flush() || errno == EPIPE)
+                return kDone;
+            fmt::print(stderr, "{}",
+                       error_message({"standard output cannot be written", {}, {}, 0, 0}, false));
+            return kFailed;
         }
         const std::vector<std::string> arguments(argv + std::min(1, argc), argv + argc);
         fmt::print(stderr, "{}",

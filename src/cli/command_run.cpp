@@ -265,6 +265,7 @@ Result<std::future<void>> fill(const std::string& folder, const Settings& settin
     facts.libraries = libraries();
     facts.options = options_in_force(settings);
     facts.inputs = std::move(*records);
+    facts.left_for_next_time = prepared.found.unsettled;
     facts.rules = rules::show_rules(prepared.rules);
     std::vector<report::PackagedTable> packaged;
     std::vector<std::string> others; // that are no tables
@@ -293,10 +294,15 @@ Result<std::future<void>> fill(const std::string& folder, const Settings& settin
             return tl::unexpected(hash.error());
         facts.results.emplace_back(name, *hash);
     }
-    const std::string package = report::data_package(packaged, THRESH_VERSION);
+    // A package without a table is none.
+    const std::string package =
+        packaged.empty() ? std::string() : report::data_package(packaged, THRESH_VERSION);
     auto freed = std::async(beside, [made = std::move(*tables)]() mutable { made.clear(); });
-    auto package_written =
-        std::async(beside, [&] { return write_new_file(folder + "/datapackage.json", package); });
+    auto package_written = std::async(beside, [&]() -> Result<void> {
+        if (package.empty())
+            return {};
+        return write_new_file(folder + "/datapackage.json", package);
+    });
     if (auto done = write_new_file(folder + "/run.json", report::run_json(facts, accounting)); !done)
         return tl::unexpected(done.error());
     if (auto done = package_written.get(); !done)

@@ -90,6 +90,8 @@ std::string run_json(const RunFacts& facts, const summary::Accounting& accountin
                                       {"source", input.source},
                                       {"sha256", input.sha256},
                                       {"bytes", input.bytes}});
+    if (!facts.left_for_next_time.empty())
+        document["left_for_next_time"] = facts.left_for_next_time;
     document["rules"] = facts.rules;
     document["accounting"] = accounting_of(accounting);
     document["results"] = Json::array();

@@ -188,6 +188,9 @@ class BadPlaces(unittest.TestCase):
         done = subprocess.run(f"'{self.binary}' lines week.csv > /dev/full", shell=True, cwd=self.work, text=True,
                               capture_output=True, timeout=60)
         self.check(done, 2, "No space left")
+        done = subprocess.run(f"'{self.binary}' lines --help > /dev/full; echo $? >&2; '{self.binary}' lines --help | head -n 1", shell=True,
+                              cwd=self.work, text=True, capture_output=True, timeout=60)
+        self.check(done, 0, "standard output cannot be written", "\n2\n")
 
     def large_export(self):
         """Its table of readings has some 5 MB: written in pieces of 2 MiB, beside whoever makes them."""

@@ -24,12 +24,13 @@ struct RunFacts {
     std::vector<std::pair<std::string, std::string>> libraries; // name, version
     std::vector<std::string> options;                           // that change results, as given
     std::vector<RunInput> inputs;
+    std::vector<std::string> left_for_next_time;              // sources that --settle passed over
     std::string rules;                                        // the rules in force, as text
     std::vector<std::pair<std::string, std::string>> results; // file name, SHA-256
 };
 
-// Keys: thresh, libraries, options, inputs, rules, accounting {"total": {...}, "files": [{"source": ...}]},
-// results. Counts have the words of the contract as keys.
+// Keys: thresh, libraries, options, inputs, left_for_next_time (where there is any), rules, accounting
+// {"total": {...}, "files": [{"source": ...}]}, results. Counts have the words of the contract as keys.
 std::string run_json(const RunFacts& facts, const summary::Accounting& accounting);
 
 // A Frictionless tabular data package (v1) that describes `file` for each table: name, type, unit,
