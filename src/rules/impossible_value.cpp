@@ -1,5 +1,6 @@
 // impossible-value: a value that no seed can have: outside the material's `possible` range, over 100 %, or
-// further below zero than the prediction's own error explains. Small negative predictions are kept and used.
+// further below zero than the prediction's own error explains. Where that range reaches to zero, small
+// negative predictions are kept and used.
 #include "rules/limits.hpp"
 #include "rules/plain_rows.hpp"
 
@@ -16,8 +17,9 @@ constexpr Declaration kDeclared[] = {
     {"impossible-value", Severity::exclude, About::value, Phase::reading, Action::read_again,
      "a value that no seed can have", "a single such value moves a mean more than all the others together",
      "read the sample again; correct the export when the decimal mark or the unit was lost",
-     "`possible` in the rules in force, 0 to 100 % for shares; below zero by more than 3 SEP (common "
-     "practice)"},
+     "`possible` in the rules in force, 0 to 100 % for shares; where `possible` reaches to zero, below zero "
+     "by "
+     "more than 3 SEP (common practice)"},
 };
 
 // The bound that a value breaks for being what it is, whatever the material; nothing when it breaks none.
@@ -40,6 +42,11 @@ std::optional<Bound> broken_bound(const Evidence& evidence, const Column& column
     if (raw < -most)
         return Bound{true, -most};
     return std::nullopt;
+}
+
+// Whether a value below zero is left to the SEP: where zero is natural.
+bool left_to_sep(double raw, const Range& range) {
+    return raw < 0 && range.low.value_or(0) <= 0;
 }
 
 // Moisture has codes of its own.
@@ -81,9 +88,9 @@ class ImpossibleValue final : public Rule {
         });
         scan_ranges(evidence, block, first, last, &Material::possible,
                     [&](RowId row, std::size_t column, double, const Range& range) {
-                        // Below zero is left to the SEP; a value that breaks both is told once.
+                        // A value that breaks both is told once.
                         const double raw = *basis::raw_value(block, row - block.first, column);
-                        if (raw < 0 || broken_bound(evidence, columns[column], raw, row))
+                        if (left_to_sep(raw, range) || broken_bound(evidence, columns[column], raw, row))
                             return;
                         sink.value(0, row, columns[column].constituent, range.severity);
                     });
@@ -118,13 +125,13 @@ bool impossible(const Evidence& evidence, const Block& block, std::size_t row, s
     if (broken_bound(evidence, about, *raw, id))
         return true;
     const Material* material = evidence.rules.material(evidence.batch.material[id]);
-    if (material == nullptr || *raw < 0)
+    if (material == nullptr)
         return false;
     const auto at = material->possible.find(about.constituent);
     if (at == material->possible.end())
         return false;
     const Range* range = range_for(at->second, about, listed(evidence, id, batch::ListText::oil_type));
-    if (range == nullptr)
+    if (range == nullptr || left_to_sep(*raw, *range))
         return false;
     const auto value = on_range_basis(block, row, column, *range, basis::moisture_of(block, row));
     return value && ((range->low && *value < *range->low) || (range->high && *value > *range->high));

@@ -81,15 +81,34 @@ TEST_CASE(
 TEST_CASE("a value outside what is possible is said once and left out") {
     const Judged season = read({"A,6,101,20", "B,6,-2,20", "C,6,-0.2,20", "D,6,37,20"},
                                R"({"sep": {"protein": 0.5}, "possible": {"oil": {"low": 5, "high": 40}}})");
-    CHECK(season.told("impossible-value") == Told{"exclude A:protein", "exclude B:protein"});
+    CHECK(season.told("impossible-value") ==
+          Told{"exclude A:protein", "exclude B:protein", "exclude C:protein"});
     CHECK(season.told("above-expected").empty());
-    CHECK(season.told("below-expected") ==
-          Told{"review C:protein"}); // within 3 SEP of nothing: kept and used
+    CHECK(season.told("below-expected").empty());
     CHECK(season.mark("A", c::protein) == Mark::exclude);
 }
 
 TEST_CASE("a value beyond the calibration asks for wet chemistry, a far scan for the whole reading") {
     const Judged season =
+TEST_CASE("a small negative value is kept only where the possible range reaches to zero") {
+    const std::string heading = "Moisture (%),Protein (% as is),Raffinose (% as is),Lysine (% as is)";
+    const std::vector<std::string> rows = {"A,6,-1,-0.4,-0.19", "B,6,37,-0.5,-0.2", "C,6,0,0,0"};
+    const auto told = [&](const std::string& protein) {
+        return read(
+                   rows,
+                   R"({"sep": {"protein": 0.5, "raffinose": 0.15, "lysine": 0.065}, "possible": {"protein": )" +
+                       protein + "}}",
+                   {}, heading)
+            .told("impossible-value");
+    };
+    const Told far_below = {"exclude B:raffinose", "exclude B:lysine"};
+    CHECK(told(R"({"low": 0, "high": 60})") == far_below);
+    CHECK(told(R"({"low": 25, "high": 60})") ==
+          Told{"exclude A:protein", "exclude B:raffinose", "exclude B:lysine", "exclude C:protein"});
+    CHECK(read(rows, "{}", {}, heading).words("impossible-value") ==
+          "`protein` -1.06 % of dry matter is below 25, the possible limit for soybean-whole");
+}
+
         read({"A,6,37,20,2.9", "B,6,37,20,3.1", "C,6,37,26,1"},
              R"({"calibrated": {"oil": {"low": 10, "high": 25, "basis": "as-is"}, "distance": 3}})", {},
              "Moisture (%),Protein (% as is),Oil (% as is),Global H");
