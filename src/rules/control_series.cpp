@@ -38,6 +38,7 @@ Limits limits_for(const ChartOptions& options, std::size_t watched) {
     return limits;
 }
 
+// Of the first control that matches, even where another one names the constituent.
 const ControlTarget* target_of(const batch::Batch& batch, const Ruleset& rules, std::string_view sample,
                                TextId instrument, std::uint8_t material, ConstituentId constituent) {
     const std::string_view on =
@@ -48,8 +49,8 @@ const ControlTarget* target_of(const batch::Batch& batch, const Ruleset& rules, 
         if (!control.material.empty() &&
             (material == batch::kNoMaterial || control.material != batch.material_names[material]))
             continue;
-        if (const auto at = control.targets.find(constituent); at != control.targets.end())
-            return &at->second;
+        const auto at = control.targets.find(constituent);
+        return at == control.targets.end() ? nullptr : &at->second;
     }
     return nullptr;
 }
