@@ -48,13 +48,15 @@ class ControlRule final : public Rule {
             RowId first = kNone;
         };
         std::map<std::tuple<TextId, std::uint32_t, std::uint8_t>, Seen> controls;
-        for (const ControlSeries& series : control_series(evidence.batch, evidence.rules)) {
+        const std::vector<ControlSeries> all = control_series(evidence.batch, evidence.rules);
+        const GoodControls good = good_controls(evidence, all);
+        for (const ControlSeries& series : all) {
             Seen& seen = controls[{series.instrument, series.sample, series.material}];
             seen.charted = seen.charted || series.charted();
             seen.readings = std::max(seen.readings, series.points.size());
             seen.first = std::min(seen.first, series.points.front().row);
             if (series.charted())
-                tell_signals(evidence, sink, series);
+                tell_signals(evidence, sink, series, good);
         }
         for (const auto& [key, seen] : controls)
             if (!seen.charted)
@@ -75,16 +77,42 @@ class ControlRule final : public Rule {
     }
 
   private:
-    static void tell_signals(const Evidence& evidence, Sink& sink, const ControlSeries& series) {
-        for (std::size_t i = 0; i < series.points.size(); ++i) {
-            const ControlPoint& point = series.points[i];
+    // By instrument, material and constituent: when a control of it was within its limits, in order. It
+    // counts whichever control sample it was and under whatever calibration, as it is the instrument that was
+    // good.
+    using GoodControls = std::map<std::tuple<TextId, std::uint8_t, ConstituentId>, std::vector<Time>>;
+
+    static Time time_of(const batch::Batch& batch, RowId row) {
+        return batch.block_of(row).time_of(batch.in_block(row));
+    }
+
+    static GoodControls good_controls(const Evidence& evidence, const std::vector<ControlSeries>& all) {
+        GoodControls good;
+        for (const ControlSeries& series : all) {
+            if (!series.charted())
+                continue;
+            auto& times = good[{series.instrument, series.material, series.constituent}];
+            for (const ControlPoint& point : series.points)
+                if (const Time time = time_of(evidence.batch, point.row);
+                    (point.signals & kActionSignals) == 0 && !time.missing())
+                    times.push_back(time);
+        }
+        for (auto& [of, times] : good)
+            std::sort(times.begin(), times.end());
+        return good;
+    }
+
+    static void tell_signals(const Evidence& evidence, Sink& sink, const ControlSeries& series,
+                             const GoodControls& good) {
+        for (const ControlPoint& point : series.points) {
             if (point.signals == 0)
                 continue;
             const bool action = (point.signals & kActionSignals) != 0;
             sink.subject(action ? kAction : kWarning, About::session, evidence.batch.session[point.row],
                          point.row, series.constituent, {}, sink.keep(words(evidence, series, point)));
             if (action && sink.severity(kAction) >= Severity::review)
-                mark_between(evidence, sink, series, i);
+                mark_between(evidence, sink, series, point.row,
+                             good.at({series.instrument, series.material, series.constituent}));
         }
     }
 
@@ -104,34 +132,29 @@ class ControlRule final : public Rule {
         return text;
     }
 
-    // Values of the constituent read after the control before, and after this one until a good one.
-    static void mark_between(const Evidence& evidence, Sink& sink, const ControlSeries& series,
-                             std::size_t i) {
+    // Values of the constituent read since the last good control before the bad one at `cause`, and after it
+    // until a good one. A control without a time tells nothing of when.
+    static void mark_between(const Evidence& evidence, Sink& sink, const ControlSeries& series, RowId cause,
+                             const std::vector<Time>& good) {
         const Mark mark = sink.severity(kAction) == Severity::exclude ? Mark::exclude : Mark::review;
         const batch::Batch& batch = evidence.batch;
-        const auto time_of = [&](RowId row) { return batch.block_of(row).time_of(batch.in_block(row)); };
-        Time from, to; // missing: open
-        for (std::size_t before = i; before-- > 0;)
-            if ((series.points[before].signals & kActionSignals) == 0) {
-                from = time_of(series.points[before].row);
-                break;
-            }
-        for (std::size_t after = i + 1; after < series.points.size(); ++after)
-            if ((series.points[after].signals & kActionSignals) == 0) {
-                to = time_of(series.points[after].row);
-                break;
-            }
+        const Time at = time_of(batch, cause);
+        if (at.missing())
+            return;
+        const auto [before, after] = std::equal_range(good.begin(), good.end(), at);
+        const Time from = before == good.begin() ? Time() : *(before - 1); // missing: open
+        const Time to = after == good.end() ? Time() : *after;
         for (const batch::Session& session : batch.sessions) {
             if (session.instrument != series.instrument)
                 continue;
             for (const RowId row : session.rows) {
-                const Time time = time_of(row);
+                const Time time = time_of(batch, row);
                 if (batch.kind[row] != Kind::seed || time.missing() ||
                     batch.material[row] != series.material || (!from.missing() && time < from) ||
                     (!to.missing() && to < time))
                     continue;
                 if (raw_of(evidence, row, series.constituent))
-                    sink.marks.push_back({{row, series.constituent, mark}, series.points[i].row});
+                    sink.marks.push_back({{row, series.constituent, mark}, cause});
             }
         }
     }

@@ -101,6 +101,53 @@ TEST_CASE("a control beyond its action limit marks its constituent read since th
     CHECK(season.verdicts("CTRL").find("review") == std::string::npos);
 }
 
+TEST_CASE("the last good control counts under whatever calibration and as whatever sample it was read") {
+    const std::string rules =
+        R"({"controls": {"CTRL*": {"protein": {"target": 40, "sd": 0.2, "basis": "as-is"}}}})";
+    // Rows `08:00,A,C1,37`: time, sample, calibration, protein.
+    const auto read_days = [&](const std::vector<std::string>& rows) {
+        std::string text = "Date,Sample ID,Calibration,Protein (% as is),Moisture (%),Instrument,Analysis\n";
+        for (const std::string& row : rows)
+            text += "2026-10-05 " + row + ",6,Bench 1,Soybean whole\n";
+        return Judged({{{"a.csv", text}}, rules});
+    };
+    const auto marks = [](const Judged& season) {
+        std::string text;
+        for (const char* sample : {"A", "B", "C", "D"})
+            text += season.mark(sample, c::protein) == Mark::review ? sample : "";
+        return text;
+    };
+    // The first control of a new calibration is bad, its next one good.
+    CHECK(marks(read_days({"08:00:00,CTRL,C1,40", "08:10:00,A,C1,37", "09:00:00,CTRL,C1,40.1",
+                           "09:10:00,B,C1,37", "10:00:00,CTRL,C2,41", "10:10:00,C,C2,37",
+                           "11:00:00,CTRL,C2,40", "11:10:00,D,C2,37"})) == "BC");
+    // The last control of the old calibration is bad, the first of the new one good.
+    CHECK(
+        marks(read_days({"08:00:00,CTRL,C1,40", "08:10:00,A,C1,37", "09:00:00,CTRL,C1,41", "09:10:00,B,C1,37",
+                         "10:00:00,CTRL,C2,40", "10:10:00,C,C2,37", "10:20:00,D,C2,37"})) == "AB");
+    // A new control seed, bad when it is first read.
+    CHECK(marks(read_days({"08:00:00,CTRL,C1,40", "08:10:00,A,C1,37", "09:00:00,CTRL,C1,40.1",
+                           "09:10:00,B,C1,37", "10:00:00,CTRL-2,C1,41", "10:10:00,C,C1,37",
+                           "11:00:00,CTRL,C1,40", "11:10:00,D,C1,37"})) == "BC");
+    // Two control seeds read at once: the good one is not the last good one of the other.
+    CHECK(marks(read_days({"08:00:00,CTRL,C1,40", "08:10:00,A,C1,37", "09:00:00,CTRL,C1,40",
+                           "09:00:00,CTRL-2,C1,41", "09:10:00,B,C1,37", "10:00:00,CTRL,C1,40",
+                           "10:10:00,C,C1,37", "10:20:00,D,C1,37"})) == "AB");
+}
+
+TEST_CASE("a control's targets are those of the first entry that matches, even for what it does not name") {
+    const auto rules = [](const std::string& first) {
+        return R"({"controls": {)" + first +
+               R"("CTRL-*": {"protein": {"target": 45, "sd": 0.2, "basis": "as-is"}}}})";
+    };
+    const std::vector<std::string> rows = {"08:00:00,Soybean whole,CTRL-1,,6,40",
+                                           "08:10:00,Soybean whole,A,,6,37"};
+    CHECK(read(rows, rules("")).told("control-action").size() == 1);
+    const Judged season = read(rows, rules(R"("CTRL-1": {"moisture": {"target": 6, "sd": 0.1}}, )"));
+    CHECK(season.told("control-action").empty());
+    CHECK(season.mark("A", c::protein) == Mark::use);
+}
+
 TEST_CASE("a control between warning and action limit is a note and marks nothing") {
     const std::string rules =
         R"({"controls": {"CTRL": {"protein": {"target": 40, "sd": 0.2, "basis": "as-is"}}}})";
