@@ -289,6 +289,8 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
 }
 
 FindingText describe(const Finding& finding, const Judgement& judgement, const batch::Batch& batch,
+    std::ranges::stable_sort(made.session_marks, {},
+                             [](const auto& of_session) { return of_session.mark.row; });
                      const Ruleset& rules) {
     const Owner owner = owner_of(finding.code);
     FindingText text;

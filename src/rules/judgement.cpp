@@ -64,6 +64,12 @@ void Judgement::index_marks(std::size_t rows, unsigned threads) {
     });
 }
 
+std::span<const Judgement::SessionMark> Judgement::session_marks_of(RowId row) const {
+    const auto [first, last] = std::ranges::equal_range(
+        session_marks, row, {}, [](const SessionMark& of_session) { return of_session.mark.row; });
+    return {first, last};
+}
+
 std::span<const Judgement::ValueMark> Judgement::marks_of(RowId row) const {
     const MarkedRows& near = marked_rows[row / 64];
     const std::uint64_t its_bit = std::uint64_t{1} << row % 64;

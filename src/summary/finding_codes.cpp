@@ -49,6 +49,11 @@ void FindingCodes::add_reading(RowId row) {
         add_all(season_.judgement.of_sample(season_.batch.sample[row]));
     if (season_.batch.session[row] != kNone)
         add_all(season_.judgement.of_session(season_.batch.session[row]));
+    add_marking(row);
+}
+
+void FindingCodes::add_marking(RowId row) {
+    for_marking_findings(season_, row, [&](const Finding& finding) { add(finding); });
 }
 
 const std::string& FindingCodes::joined() {

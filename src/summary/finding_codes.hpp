@@ -17,13 +17,31 @@ inline std::uint32_t sample_of(const Finding& finding, const batch::Batch& batch
                                                                             : kNone;
 }
 
+// Calls visit(finding) for the findings about sessions that mark a value of the reading: a control far from
+// its target marks what was read since the last good one, whatever session that was in.
+template <typename Visit>
+void for_marking_findings(const Season& season, RowId row, const Visit& visit) {
+    if (!season.judgement.has_marks(row)) // a byte
+        return;
+    for (const auto& [mark, cause] : season.judgement.session_marks_of(row)) {
+        if (cause == kNone || season.batch.session[cause] == kNone)
+            continue;
+        for (const Finding& finding : season.judgement.of_session(season.batch.session[cause]))
+            if (finding.row == cause && finding.constituent == mark.constituent)
+                visit(finding);
+    }
+}
+
 // Gathers findings and spells them. One for a thread; keeps its room.
 class FindingCodes {
   public:
     explicit FindingCodes(const Season& season) : season_(season) {}
     void clear() { named_.clear(); }
-    // All findings of a reading: about it, its values, its sample and its session.
+    // All findings of a reading: about it, its values, its sample and its session, and those about other
+    // sessions that mark its values.
     void add_reading(RowId row);
+    // The latter alone.
+    void add_marking(RowId row);
     void add(const Finding& finding);
     bool empty() const { return named_.empty(); }
     // Sorted bytewise, each once.

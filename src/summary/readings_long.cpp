@@ -136,12 +136,15 @@ class ReadingsLong final : public Table {
         write_value(row, item, info, block, sink);
         sink.text(mark_text(season_.judgement.mark(row, item.id)));
         room.codes.clear();
-        for (Finding finding : season_.judgement.of_row(row)) {
+        const auto add = [&](Finding finding) {
             if (finding.constituent == item.id) {
                 finding.constituent = kNoConstituent; // the column beside it names it
                 room.codes.add(finding);
             }
-        }
+        };
+        for (const Finding& finding : season_.judgement.of_row(row))
+            add(finding);
+        for_marking_findings(season_, row, add);
         sink.text(room.codes.joined());
         if (values_.adjuster().active())
             sink.text(item.column && values_.adjuster().find(row, item.id) != nullptr ? "yes" : "");

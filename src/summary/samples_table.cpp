@@ -133,6 +133,8 @@ class SamplesTable final : public Table {
         if (state.may_be_told())
             for (const Finding& finding : judgement.of_row(row))
                 codes.add(finding);
+        if (state.has_marks())
+            codes.add_marking(row);
         if (judgement.by_session.front() == judgement.by_session.back() ||
             season_.batch.session[row] == kNone)
             return;

@@ -117,6 +117,10 @@ class Tracer {
         for (const Finding& f : season_.judgement.of_row(row))
             if (f.constituent == id_ || f.about == About::reading)
                 codes.add(f);
+        for_marking_findings(season_, row, [&](const Finding& f) {
+            if (f.constituent == id_)
+                codes.add(f);
+        });
         made.findings = codes.joined();
         made.why_not = why_not(made, row);
         return made;

@@ -73,13 +73,14 @@ class Judgement {
     // end.
     using Begins = std::vector<std::uint32_t>;
     Begins by_row, by_sample, by_session, by_line;
-    // Values that a finding about a session marks: of one constituent, on a part of its readings. They go
-    // with the finding: `cause` is the row at which it stands.
+    // Values that a finding about a session marks: of one constituent, on readings of that session and of
+    // those around it. They go with the finding: `cause` is the row at which it stands.
     struct SessionMark {
         ValueMark mark;
         RowId cause;
     };
-    std::vector<SessionMark> session_marks;
+    std::vector<SessionMark> session_marks; // once all is judged: sorted by row
+    std::span<const SessionMark> session_marks_of(RowId row) const;
     // Usable readings that another presentation of the sample outranks (whole and ground); their verdict is
     // superseded, and they make no row of their own in `lines`. Sorted.
     std::vector<RowId> outranked;

@@ -38,7 +38,7 @@ std::string few_names(const std::vector<std::string>& names, std::size_t most);
 // at least a severity, superseded readings, and what decisions dropped.
 class Reasons {
   public:
-    explicit Reasons(const Season& season);
+    explicit Reasons(const Season& season) : season_(season) {}
     struct Options {
         Severity least = Severity::review;
         bool values = true; // findings about single values too
@@ -52,7 +52,6 @@ class Reasons {
     void note(const std::string& what, std::uint32_t sample, Found& found) const;
 
     Season season_;
-    std::vector<rules::Judgement::SessionMark> session_marks_; // by row
 };
 
 } // namespace thresh::summary

@@ -1,16 +1,12 @@
 // Findings of a row of `lines` gathered by code: each code once, with the packets that it concerns. A finding
 // about a session counts where it marks a value of the reading, or concerns the instrument as a whole.
+#include "summary/finding_codes.hpp"
 #include "summary/page/parts.hpp"
 
 #include <algorithm>
 #include <fmt/format.h>
 
 namespace thresh::summary {
-
-Reasons::Reasons(const Season& season) : season_(season), session_marks_(season.judgement.session_marks) {
-    std::stable_sort(session_marks_.begin(), session_marks_.end(),
-                     [](const auto& a, const auto& b) { return a.mark.row < b.mark.row; });
-}
 
 void Reasons::note(const std::string& what, std::uint32_t sample, Found& found) const {
     auto& samples = found[what];
@@ -47,15 +43,9 @@ void Reasons::add_reading(RowId row, const Options& options, Found& found) const
             if (id == kNoConstituent || season_.rules.constituents[id].group == Group::instrument)
                 add(finding, sample, options, found);
         }
-    const auto by_row = [](const auto& mark, RowId r) { return mark.mark.row < r; };
-    for (auto at = std::lower_bound(session_marks_.begin(), session_marks_.end(), row, by_row);
-         options.values && at != session_marks_.end() && at->mark.row == row; ++at) {
-        if (at->cause == kNone || season_.batch.session[at->cause] == kNone)
-            continue;
-        for (const Finding& finding : judgement.of_session(season_.batch.session[at->cause]))
-            if (finding.row == at->cause && finding.constituent == at->mark.constituent)
-                add(finding, sample, options, found);
-    }
+    if (options.values)
+        for_marking_findings(season_, row,
+                             [&](const Finding& finding) { add(finding, sample, options, found); });
     if (judgement.verdict[row] == Verdict::superseded)
         note("superseded by a later reading", sample, found);
     const auto drop = std::lower_bound(judgement.dropped.begin(), judgement.dropped.end(), row,

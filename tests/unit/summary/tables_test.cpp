@@ -137,6 +137,35 @@ TEST_CASE("readings --long shows every value with its mark, excluded ones too") 
     CHECK(part.rows[1] == all.rows[3]);
 }
 
+TEST_CASE("a value that a finding of another session marks has its code in all tables") {
+    const auto holder =
+        make_season({reading("A", "36.1", "2026-08-03T08:00"), reading("A", "36.2", "2026-08-05T08:00"),
+                     reading("B", "36.3", "2026-08-06T08:00")},
+                    {entry("A", "L-1"), entry("B", "L-1")});
+    const ConstituentId protein = holder->rules.constituents.find("protein").value();
+    Finding control;
+    control.code = rules::code_index("control-action").value();
+    control.severity = Severity::review;
+    control.about = About::session;
+    control.constituent = protein;
+    control.row = 2;
+    control.subject = holder->batch.session[2];
+    holder->judgement.findings.push_back(control);
+    holder->judgement.session_marks.push_back({{0, protein, Mark::review}, 2});
+    holder->judgement.marks.push_back({0, protein, Mark::review});
+    holder->index();
+    const auto readings = rows_of(*readings_table(holder->season(), {}));
+    CHECK(readings.rows[0].at("findings") == "control-action:protein");
+    CHECK(readings.rows[1].at("findings").empty());
+    const auto values = rows_of(*readings_table(holder->season(), {false, true}));
+    CHECK(values.rows[1].at("constituent") == "protein");
+    CHECK(values.rows[1].at("findings") == "control-action");
+    CHECK(values.rows[0].at("findings").empty());
+    const auto means = sample_means(holder->season());
+    CHECK(rows_of(*samples_table(holder->season(), *means)).rows[0].at("findings") ==
+          "control-action:protein");
+}
+
 TEST_CASE("the quoted value follows the critical range, in order of time") {
     const auto holder =
         make_season({reading("A", "36.0", "2026-08-03T09:00"), reading("A", "36.1", "2026-08-03T08:00"),
