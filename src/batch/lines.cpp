@@ -51,7 +51,7 @@ struct Member {
 
 bool same_place(const Place& a, const Place& b) {
     return same_text(a.rep, b.rep) && same_text(a.plot, b.plot) && same_text(a.block, b.block) &&
-           same_text(a.environment, b.environment);
+           same_text(a.environment, b.environment) && same_text(a.year, b.year);
 }
 
 // Environment and rep are often all that is known of a place, so that millions of plots share a few hundred
@@ -75,7 +75,8 @@ class PlaceKeeper {
   private:
     std::uint32_t look_up(const Place& place) {
         std::uint64_t mixed = 0;
-        for (const std::string_view text : {place.environment, place.rep, place.block, place.plot})
+        for (const std::string_view text :
+             {place.environment, place.rep, place.block, place.plot, place.year})
             mixed = mixed * 31 + (text.empty() ? 0 : hash_bytes(text));
         std::uint32_t& first = recent_[mixed % recent_.size()];
         std::uint32_t& second = recent_[mixed / recent_.size() % recent_.size()];
@@ -119,7 +120,7 @@ void add_line(Batch& batch, Line line, std::vector<Member>& members, std::size_t
         if (!named || m == 0 || members[m - 1] < members[m]) {
             Plot plot;
             plot.line = line_index;
-            plot.place = places.keep({environment, rep, block, plot_text});
+            plot.place = places.keep({environment, rep, block, plot_text, year});
             batch.plots[piece.begin + piece.plots++] = plot;
             begin = m;
             if (batch.list.given())
@@ -245,6 +246,13 @@ void join_duplicates(Batch& batch) {
 }
 
 } // namespace
+
+std::string name_of(const Environment& environment) {
+    std::string name(environment.site);
+    if (!name.empty() && !environment.year.empty())
+        name += ' ';
+    return name.append(environment.year);
+}
 
 void make_lines(Batch& batch, const Settings& settings) {
     std::optional<IdPattern> id_pattern;

@@ -52,13 +52,14 @@ Groups grouped(const std::vector<std::uint32_t>& members, std::size_t groups, co
 
 // Trial and environment of each plot, numbered.
 std::vector<std::uint32_t> environments_of_plots(const batch::Batch& batch) {
-    std::map<std::pair<std::string_view, std::string_view>, std::uint32_t> numbers;
+    std::map<std::pair<std::string_view, batch::Environment>, std::uint32_t> numbers;
     std::vector<std::uint32_t> of_plot;
     for (const batch::Plot& plot : batch.plots)
-        of_plot.push_back(numbers
-                              .try_emplace({batch.lines[plot.line].trial, batch.place_of(plot).environment},
-                                           static_cast<std::uint32_t>(numbers.size()))
-                              .first->second);
+        of_plot.push_back(
+            numbers
+                .try_emplace({batch.lines[plot.line].trial, environment_of(batch.place_of(plot))},
+                             static_cast<std::uint32_t>(numbers.size()))
+                .first->second);
     return of_plot;
 }
 

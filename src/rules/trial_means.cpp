@@ -10,7 +10,6 @@
 #include <thresh/core/nothing.hpp>
 #include <thresh/core/parallel.hpp>
 #include <thresh/stats/summary.hpp>
-#include <unordered_map>
 
 namespace thresh::rules {
 
@@ -29,7 +28,7 @@ bool segregates(const batch::SampleList& list, std::uint32_t entry) {
 // Samples as they come, in order of their IDs.
 class Gathering {
   public:
-    void add(std::uint32_t sample, std::uint32_t line, std::string_view environment) {
+    void add(std::uint32_t sample, std::uint32_t line, const batch::Environment& environment) {
         if (samples_.empty() || environment != last_) // neighbours mostly share it
             number_ =
                 numbers_.try_emplace(environment, static_cast<std::uint32_t>(numbers_.size())).first->second;
@@ -60,8 +59,8 @@ class Gathering {
         std::uint32_t sample, line, environment;
     };
     std::vector<Listed> samples_;
-    std::unordered_map<std::string_view, std::uint32_t> numbers_;
-    std::string_view last_;
+    std::map<batch::Environment, std::uint32_t> numbers_;
+    batch::Environment last_;
     std::uint32_t number_ = 0;
 };
 
@@ -85,7 +84,7 @@ std::vector<TrialMeans> trials_of(const Evidence& evidence) {
             (sample.line != last_line && batch.lines[sample.line].trial != last->first.first))
             last = found.try_emplace({batch.lines[sample.line].trial, material}).first;
         last_line = sample.line;
-        last->second.add(s, sample.line, batch.place_of(batch.plots[sample.plot]).environment);
+        last->second.add(s, sample.line, environment_of(batch.place_of(batch.plots[sample.plot])));
     }
     std::vector<TrialMeans> trials;
     for (auto& [key, gathering] : found)

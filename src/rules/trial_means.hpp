@@ -13,7 +13,7 @@ namespace thresh::rules {
 struct TrialMeans {
     std::uint8_t material = batch::kNoMaterial;
     std::vector<std::uint32_t> samples;     // in order of line, then of ID
-    std::vector<std::uint32_t> environment; // of each, the number of its name
+    std::vector<std::uint32_t> environment; // of each, the number of its site and year
     std::vector<std::size_t> begin;         // of each line's samples, and the end
     std::vector<double> means;              // of the first key constituent, then of the next one; NaN: none
     std::uint32_t environments = 0;

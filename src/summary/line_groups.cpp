@@ -290,6 +290,7 @@ std::string_view sample_attribute(const batch::Batch& batch, std::uint32_t sampl
         using Field = std::string_view batch::Place::*;
         static constexpr std::pair<std::string_view, Field> kFields[] = {
             {"environment", &batch::Place::environment},
+            {"year", &batch::Place::year},
             {"rep", &batch::Place::rep},
             {"block", &batch::Place::block},
             {"plot", &batch::Place::plot}};

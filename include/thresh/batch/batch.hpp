@@ -28,9 +28,20 @@ struct Sample {
 
 // Where plots lie within a trial, empty where the list or pattern does not tell.
 struct Place {
-    std::string_view environment, rep, block, plot; // stable storage in the batch
+    std::string_view environment, rep, block, plot, year; // stable storage in the batch
     friend bool operator==(const Place&, const Place&) = default;
 };
+
+// Where and when plots stood: a site in two years is two environments.
+struct Environment {
+    std::string_view site, year;
+    friend auto operator<=>(const Environment&, const Environment&) = default;
+};
+inline Environment environment_of(const Place& place) {
+    return {place.environment, place.year};
+}
+// Its name for people: `HILL 2026`.
+std::string name_of(const Environment& environment);
 
 // A field plot: the unit that a line's mean counts once. Without plots in the list each sample is its own.
 struct Plot {

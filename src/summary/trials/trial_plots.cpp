@@ -7,18 +7,6 @@
 
 namespace thresh::summary {
 
-namespace {
-
-std::string environment_of(const batch::Batch& batch, const LineMember& member) {
-    std::string name(batch.place_of(batch.plots[member.plot]).environment);
-    const std::string_view year = sample_attribute(batch, member.sample, "year");
-    if (!year.empty())
-        name += (name.empty() ? "" : " ") + std::string(year);
-    return name;
-}
-
-} // namespace
-
 void add_group(const batch::Batch& batch, const LineGroups& groups, const LineGroup& group,
                const LineNumbers& numbers, TrialPlots& into) {
     const int code = static_cast<int>(into.lines.size());
@@ -42,9 +30,10 @@ void add_group(const batch::Batch& batch, const LineGroups& groups, const LineGr
             continue;
         }
         into.line.push_back(code);
-        into.environment.push_back(environment_of(batch, member));
-        into.rep.emplace_back(batch.place_of(batch.plots[member.plot]).rep);
-        into.block.emplace_back(batch.place_of(batch.plots[member.plot]).block);
+        const batch::Place& place = batch.place_of(batch.plots[member.plot]);
+        into.environment.push_back(name_of(environment_of(place)));
+        into.rep.emplace_back(place.rep);
+        into.block.emplace_back(place.block);
         const auto from = numbers.plot_means.begin() + static_cast<std::ptrdiff_t>(plot_row * slots);
         into.values.insert(into.values.end(), from, from + static_cast<std::ptrdiff_t>(slots));
         const auto share = numbers.plot_shares.begin() + static_cast<std::ptrdiff_t>(plot_row * slots);

@@ -83,3 +83,29 @@ TEST_CASE("a line's samples in other environments predict with the environments'
     CHECK(queues.predicted(queues.stays[13].sample)[0] == Approx(46.5));
     CHECK(queues.predicted(queues.stays[14].sample)[0] == Approx(45.5));
 }
+
+TEST_CASE("the same site in two years is two environments for the queue") {
+    const auto predicted = [](const std::string& first, const std::string& second) {
+        std::string list = "sample,line,environment,year\n";
+        for (const char* line : {"A", "B", "C"})
+            for (const char* plot : {"1", "2", "3", "4"})
+                list += fmt::format("{}{},{},{}\n", line, plot, line, *plot < '3' ? first : second);
+        const Judged season({{{"a.csv", rows({{"A1", 39},
+                                              {"A2", 40},
+                                              {"A3", 43},
+                                              {"A4", 43},
+                                              {"B1", 44},
+                                              {"B2", 44},
+                                              {"B3", 47},
+                                              {"B4", 47},
+                                              {"C1", 38},
+                                              {"C2", 38},
+                                              {"C3", 41},
+                                              {"C4", 41}})}},
+                             "{}",
+                             list});
+        return queues_with(season).predicted(0)[0];
+    };
+    CHECK(predicted("N,2025", "S,2025") == Approx(40));
+    CHECK(predicted("N,2025", "N,2026") == Approx(40));
+}

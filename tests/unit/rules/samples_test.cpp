@@ -99,6 +99,18 @@ TEST_CASE("a sample far from the others of its line is found, its environment ta
             }
     const Judged season = read(rows, "{}", list);
     CHECK(season.told("outlier-in-line") == Told{"review V31:protein"});
+    // The same site in two years is two environments.
+    std::string years = "sample,line,trial,environment,plot,year\n";
+    for (std::size_t at = list.find('\n') + 1; at < list.size();) {
+        const std::size_t end = list.find('\n', at);
+        std::string row = list.substr(at, end - at);
+        const bool vale = row.starts_with('V');
+        if (vale)
+            row.replace(row.find("Vale"), 4, "Hill");
+        years += row + (vale ? ",2026\n" : ",2025\n");
+        at = end + 1;
+    }
+    CHECK(read(rows, "{}", years).told("outlier-in-line") == Told{"review V31:protein"});
     // A sample without a value changes nothing about the others of its line; H5 comes behind V3 by line.
     std::vector<std::string> gaps = rows;
     for (std::string& row : gaps) {
