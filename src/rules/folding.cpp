@@ -87,7 +87,7 @@ void fold(std::vector<Sink>& sinks, const Evidence& evidence, std::vector<std::s
     if (folded.empty())
         return;
 
-    std::map<Key, Finding> of_files; // by the first finding that each stands for
+    std::map<Key, Finding> of_files; // as strong as the strongest finding that each stands for
     for (Sink& sink : sinks)
         std::erase_if(sink.findings, [&](const Finding& f) {
             const auto at = f.row == kNone ? folded.end() : folded.find(key_of(f));
@@ -98,7 +98,8 @@ void fold(std::vector<Sink>& sinks, const Evidence& evidence, std::vector<std::s
             about_file.subject = std::get<0>(at->first);
             about_file.row = kNone;
             about_file.detail = at->second;
-            of_files.try_emplace(at->first, about_file);
+            Finding& kept = of_files.try_emplace(at->first, about_file).first->second;
+            kept.severity = std::max(kept.severity, f.severity);
             return true;
         });
     for (const auto& [key, about_file] : of_files)

@@ -210,6 +210,25 @@ TEST_CASE("when more than a fifth of a file's readings leave a range, the range 
 
 TEST_CASE("sums that are off in most readings of a file become one finding about it") {
     std::vector<std::string> rows;
+TEST_CASE("a finding about a limit that does not fit is as strong as the strongest that it stands for") {
+    const std::string ranges = R"({"expected": {"oleic": [
+        {"high": 30, "severity": "note"}, {"high": 30, "oil_type": "mid", "severity": "exclude"}]}})";
+    std::vector<std::string> rows;
+    std::string list = "sample,line,oil_type\n";
+    for (int i = 0; i < 20; ++i) {
+        rows.push_back(fmt::format("A{:02},6,37,40", i));
+        list += fmt::format("A{:02},L,{}\n", i, i == 7 ? "mid" : "");
+    }
+    for (int round = 0; round < 2; ++round) {
+        const std::string text =
+            soybeans(rows, "2026-10-05", "Moisture (%),Protein (% as is),Oleic (% of oil)");
+        const Judged season(
+            {{{"a.csv", text}}, R"({"materials": {"soybean-whole": )" + ranges + "}}", list, {}, {}});
+        CHECK(season.told("above-expected") == Told{"exclude a.csv:oleic"});
+        std::swap(rows[0], rows[7]);
+    }
+}
+
     for (int i = 0; i < 12; ++i)
         rows.push_back(fmt::format("A{},7,56,45,5", i));
     const Judged season = read(rows, "{}", {}, "Moisture (%),Protein (% as is),Oil (% as is),Ash (% as is)");
