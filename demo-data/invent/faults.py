@@ -205,9 +205,7 @@ def _cup(e, season):
     moisture = round(values["moisture"], 2)
     first.cells = {name: night.layout.cell(name, values[name], moisture) for name in first.cells}
     last.tag("cup-unchanged")
-    first.tag("cup-unchanged")
-    for name in ("moisture", "protein", "oil"):
-        first.tag("repeats-disagree", name)
+    first.tag("cup-unchanged")  # its own later packs replace it, so they are not compared with it
 
 
 REMARKS = (

@@ -17,6 +17,7 @@
 #include <thresh/core/parallel.hpp>
 #include <thresh/rules/session_findings.hpp>
 #include <tuple>
+#include <utility>
 
 namespace thresh::rules {
 
@@ -248,7 +249,12 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
     for (const Phase phase : {Phase::intake, Phase::reading, Phase::queue, Phase::repeats, Phase::session,
                               Phase::drift, Phase::line, Phase::decisions}) {
         std::optional<RepeatEvidence> repeats;
+        std::vector<std::pair<RowId, Verdict>> replaced;
         if (phase == Phase::repeats) {
+            // A re-read sample is not sent back for differing from the reading that its re-reading replaces.
+            // The verdict comes later: the session of the re-reading may still turn out unsound.
+            for (const RowId row : replaced_readings(batch, rules, made))
+                replaced.emplace_back(row, std::exchange(made.verdict[row], Verdict::superseded));
             key_values.emplace(batch, rules, made);
             repeats.emplace(Evidence{batch, rules, made, nullptr, &*key_values});
             made.repeatability_sd = repeats->in_force;
@@ -261,6 +267,8 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
                                 key_values ? &*key_values : nullptr};
         const std::size_t session_marks = made.session_marks.size();
         std::vector<Finding> of_phase = run_phase(phase, evidence, made, threads);
+        for (const auto& [row, verdict] : replaced)
+            made.verdict[row] = verdict;
         keep_findings(of_phase, batch, rules, made);
         drop_settled_marks(of_phase, made);
         raise_all(of_phase, batch, rules, made.verdict, threads);
@@ -281,6 +289,8 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
         if (marks_change)
             make_marks(made, batch.kind.size(), threads);
     }
+    std::ranges::stable_sort(made.session_marks, {},
+                             [](const auto& of_session) { return of_session.mark.row; });
     made.by_row = index_by(made.findings, batch.kind.size(), FindingGroup::reading, threads);
     made.by_sample = index_by(made.findings, batch.samples.size(), FindingGroup::sample, threads);
     made.by_session = index_by(made.findings, batch.sessions.size(), FindingGroup::session, threads);
@@ -289,8 +299,6 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
 }
 
 FindingText describe(const Finding& finding, const Judgement& judgement, const batch::Batch& batch,
-    std::ranges::stable_sort(made.session_marks, {},
-                             [](const auto& of_session) { return of_session.mark.row; });
                      const Ruleset& rules) {
     const Owner owner = owner_of(finding.code);
     FindingText text;

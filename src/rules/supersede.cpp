@@ -2,34 +2,22 @@
 // session; it may carry any finding about its values.
 #include "rules/supersede.hpp"
 
+#include "rules/read_later.hpp"
+
 #include <thresh/rules/session_findings.hpp>
 
 #include <algorithm>
 
 namespace thresh::rules {
 
-namespace {
-
-Time time_of(const batch::Batch& batch, RowId row) {
-    return batch.block_of(row).time_of(batch.in_block(row));
-}
-
-// Order of reading: by time where both have one, else as exported.
-bool later(const batch::Batch& batch, RowId a, RowId b) {
-    const Time first = time_of(batch, a), second = time_of(batch, b);
-    if (first.missing() || second.missing() || first == second)
-        return a > b;
-    return first > second;
-}
-
-} // namespace
-
-bool supersede(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement) {
+std::vector<RowId> replaced_readings(const batch::Batch& batch, const Ruleset& rules,
+                                     const Judgement& judgement) {
     std::vector<bool> faulty(batch.kind.size(), false);
-    std::vector<RowId> faults; // the rows that are, some more than once
+    std::vector<RowId> faults; // the rows that are, each once
     const auto add = [&](RowId row) {
+        if (!faulty[row])
+            faults.push_back(row);
         faulty[row] = true;
-        faults.push_back(row);
     };
     const std::vector<Declaration>& declared = catalogue();
     for (const Finding& finding : judgement.findings) {
@@ -45,26 +33,27 @@ bool supersede(const batch::Batch& batch, const Ruleset& rules, Judgement& judge
         add(of_session.mark.row);
 
     // What replaces a reading is never replaced itself, so the order of looking does not matter.
-    std::vector<bool> replaced(batch.kind.size(), false);
-    bool any = false;
-    for (const RowId row : faults) {
-        if (batch.kind[row] != Kind::seed || batch.sample[row] == kNone ||
-            judgement.verdict[row] == Verdict::superseded)
-            continue;
+    std::erase_if(faults, [&](RowId row) {
+        if (batch.kind[row] != Kind::seed || batch.sample[row] == kNone)
+            return true;
         const auto rows = batch.rows_of(batch.sample[row]);
-        if (std::none_of(rows.begin(), rows.end(), [&](RowId other) {
-                return !faulty[other] && batch.material[other] == batch.material[row] &&
-                       judgement.verdict[other] <= Verdict::review && later(batch, other, row);
-            }))
-            continue;
-        replaced[row] = any = true;
-        judgement.verdict[row] = Verdict::superseded;
-    }
-    if (!any)
+        return std::none_of(rows.begin(), rows.end(), [&](RowId other) {
+            return !faulty[other] && batch.material[other] == batch.material[row] &&
+                   judgement.verdict[other] <= Verdict::review && read_later(batch, other, row);
+        });
+    });
+    return faults;
+}
+
+bool supersede(const batch::Batch& batch, const Ruleset& rules, Judgement& judgement) {
+    const std::vector<RowId> replaced = replaced_readings(batch, rules, judgement);
+    if (replaced.empty())
         return false;
+    for (const RowId row : replaced)
+        judgement.verdict[row] = Verdict::superseded;
     for (Finding& finding : judgement.findings)
         if (finding.row != kNone && (finding.about == About::reading || finding.about == About::value) &&
-            replaced[finding.row])
+            judgement.verdict[finding.row] == Verdict::superseded)
             finding.settled = true;
     return true;
 }

@@ -75,16 +75,16 @@ def judge(readings, listed, rules, codes, planted):
     _phase_reading(seed, listed, rules, codes)
     if "stuck-reading" in codes:
         _stuck(sessions)
+    cups = {(case["source"], case["row"]) for case in planted.get("cup-unchanged", [])}
+    for r in seed:
+        if "cup-unchanged" in codes and (r.source, r.row) in cups:
+            r.fault = True  # which seed was in the cup is not known: a later clean reading supersedes
     _phase_sample(seed, listed, codes)
     _phase_session(sessions, codes)
     odd = {(case["source"], case["row"]) for code in PLANTED if code in codes for case in planted.get(code, [])}
     for r in seed:
         if (r.source, r.row) in odd:
             r.levels.append("review")
-    cups = {(case["source"], case["row"]) for case in planted.get("cup-unchanged", [])}
-    for r in seed:
-        if "cup-unchanged" in codes and (r.source, r.row) in cups:
-            r.fault = True  # which seed was in the cup is not known: a later clean reading supersedes
     _settle(seed)
     if "read-both-ways" in codes:
         _whole_and_ground(seed, listed)
@@ -254,7 +254,7 @@ def _phase_sample(seed, listed, codes):
 def _disagree(rows):
     sessions = defaultdict(list)
     for r in rows:
-        if "exclude" not in r.levels and r.material:
+        if "exclude" not in r.levels and r.material and not _replaced(r, rows):
             sessions[r.session, r.material].append(r)
     for name, sd in REPEATABILITY.items():
         for some in sessions.values():
@@ -262,6 +262,17 @@ def _disagree(rows):
             if len(values) > 1 and max(values) - min(values) > RANGE_FACTOR[len(values)] * sd:
                 return True
     return False
+
+
+def _replaced(reading, rows):
+    """Whether a later clean reading will supersede it, as far as the faults of readings tell."""
+    return reading.fault and any(
+        not r.fault
+        and "exclude" not in r.levels
+        and r.material == reading.material
+        and time_of(r) > time_of(reading)
+        for r in rows
+    )
 
 
 def _phase_session(sessions, codes):

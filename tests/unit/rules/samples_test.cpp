@@ -231,6 +231,31 @@ TEST_CASE("a clean later reading takes the place of a wet one, never of an extre
     CHECK(season.verdicts("C") == "exclude exclude");
 }
 
+TEST_CASE("a re-reading is not sent back for differing from the reading that it replaces") {
+    // Within the margin a wet reading is for review, so its values would be compared.
+    const std::string rules =
+        R"({"materials": {"soybean-whole": {"moisture_window": {"low": 5, "high": 8, "margin": 0.5}}}})";
+    const Judged season = read({"A,8.3,33.0,18.3", "A,7,36.1,20.0", "B,7,36,20"}, rules);
+    CHECK(season.told("moisture-high") == Told{"review A:moisture settled"});
+    CHECK(season.told("repeats-disagree").empty());
+    CHECK(season.verdicts("A") == "superseded use");
+    // Two re-readings are compared with each other.
+    const Judged again = read({"A,8.3,33.0,18.3", "A,7,36.1,20.0", "A,7,38.1,20.0"}, rules);
+    CHECK(again.told("repeats-disagree") == Told{"review A:protein"});
+    CHECK(again.verdicts("A") == "superseded review review");
+    // A reading that nothing replaces is compared: here the later one is the wet one.
+    CHECK_FALSE(read({"A,7,36.1,20.0", "A,8.3,33.0,18.3"}, rules).told("repeats-disagree").empty());
+}
+
+TEST_CASE("a re-reading in a session that turns out unsound replaces nothing") {
+    const std::string rules = R"({"materials": {"soybean-whole": {
+        "moisture_window": {"low": 5, "high": 8, "margin": 0.5}}},
+        "controls": {"CTRL": {"protein": {"target": 40, "sd": 0.2, "basis": "as-is"}}}})";
+    const Judged season = read({"CTRL,6,40,20", "A,8.3,36.0,20", "A,7,36.1,20.0", "CTRL,6,42,20"}, rules);
+    CHECK(season.told("moisture-high") == Told{"review A:moisture"});
+    CHECK(season.verdicts("A") == "review use");
+}
+
 TEST_CASE("a reading with doubtful values stands beside its re-reading") {
     const std::string heading = "Moisture (%),Protein (% as is),Oil (% as is),Ash (% as is)";
     const Judged season = Judged({{{"a.csv", soybeans({"A,7,56,45,5"}, "2026-10-05", heading)},
