@@ -139,6 +139,24 @@ class Materials {
     std::string_view spelled_;
 };
 
+// Writes an oil type as the list spelled it first: `High-Oleic` and `high-oleic` are one.
+class OilTypes {
+  public:
+    void settle(ListEntry& e) {
+        if (e.oil_type.empty())
+            return;
+        const auto same = [&](const std::string& known) { return same_word(known, e.oil_type); };
+        const auto known = std::ranges::find_if(spelled_, same);
+        if (known == spelled_.end())
+            spelled_.push_back(e.oil_type);
+        else
+            e.oil_type = *known;
+    }
+
+  private:
+    std::vector<std::string> spelled_; // few
+};
+
 // Where a row and an earlier one about its sample say different things: its heading and column; no heading
 // when they do not.
 std::pair<const char*, ListColumnIndex> contradiction(const SampleList& list, std::uint32_t earlier,
@@ -249,6 +267,7 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
     std::vector<const TextRow*> row_of; // of each row of the list
     row_of.reserve(rows.size());
     Materials materials(settings);
+    OilTypes oil_types;
     ListEntry entry;
     for (const TextRow& row : rows) {
         if (blank(row, present))
@@ -257,6 +276,7 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
             return tl::unexpected(good.error());
         if (auto good = materials.settle(list.source, row, entry); !good)
             return tl::unexpected(good.error());
+        oil_types.settle(entry);
         if (const std::uint32_t known = samples.next(entry.sample); known < list.size()) {
             const std::string_view sheet = list.sheet(known);
             if (const auto [field, column] = contradiction(list, known, entry); field != nullptr)

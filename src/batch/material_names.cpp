@@ -3,6 +3,8 @@
 
 #include "batch/words.hpp"
 
+#include <thresh/batch/settings.hpp>
+
 namespace thresh::batch {
 
 std::uint8_t material_named(const std::vector<std::string>& names, std::string_view name) {

@@ -4,6 +4,8 @@
 
 #include "batch/words.hpp"
 
+#include <thresh/batch/settings.hpp>
+
 #include <algorithm>
 #include <array>
 

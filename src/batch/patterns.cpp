@@ -2,6 +2,8 @@
 // write, at most pattern times text. `?` takes a whole UTF-8 character.
 #include <thresh/batch/settings.hpp>
 
+#include <algorithm>
+
 namespace thresh::batch {
 
 namespace {
@@ -44,6 +46,10 @@ bool matches(std::string_view pattern, std::string_view text) {
     while (p < pattern.size() && pattern[p] == '*')
         ++p;
     return p == pattern.size();
+}
+
+bool same_word(std::string_view a, std::string_view b) {
+    return std::ranges::equal(a, b, {}, lower, lower);
 }
 
 bool When::empty() const {

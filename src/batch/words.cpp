@@ -1,6 +1,8 @@
 // ASCII case folding only: accented words for yes and no are listed in both cases.
 #include "batch/words.hpp"
 
+#include <thresh/batch/settings.hpp>
+
 #include <algorithm>
 #include <array>
 #include <charconv>
@@ -8,13 +10,7 @@
 
 namespace thresh::batch {
 
-namespace {
-
-constexpr char lower(char c) {
-    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-}
-
-} // namespace
+namespace {} // namespace
 
 std::string_view trimmed(std::string_view text) {
     constexpr std::string_view kNoBreakSpace = "\u00a0";
@@ -37,10 +33,6 @@ std::string_view trimmed(std::string_view text) {
         }
     }
     return text;
-}
-
-bool same_word(std::string_view a, std::string_view b) {
-    return std::ranges::equal(a, b, {}, lower, lower);
 }
 
 std::optional<bool> yes_or_no(std::string_view text) {

@@ -23,7 +23,4 @@ bool names_something(std::string_view text);
 // one, and for `1,234`, which may be meant either way.
 std::optional<double> mass_in_grams(std::string_view text);
 
-// Equal when ASCII case is ignored.
-bool same_word(std::string_view a, std::string_view b);
-
 } // namespace thresh::batch

@@ -20,7 +20,7 @@ const Range* range_for(const std::vector<Range>& ranges, const Column& column, s
             continue;
         if (range.oil_type.empty())
             for_any = &range;
-        else if (oil_type == range.oil_type)
+        else if (batch::same_word(oil_type, range.oil_type))
             return &range;
     }
     return for_any;

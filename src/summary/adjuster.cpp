@@ -54,7 +54,8 @@ const rules::Adjustment* Adjuster::find(RowId row, ConstituentId id) const {
         if (!batch::matches(one.instrument, instrument) || !holds_at(one, block.time_of(row - block.first)))
             continue;
         if (!one.oil_type.empty() &&
-            (sample == kNone || sample_attribute(season_.batch, sample, "oil_type") != one.oil_type))
+            (sample == kNone ||
+             !batch::same_word(sample_attribute(season_.batch, sample, "oil_type"), one.oil_type)))
             continue;
         return &one;
     }

@@ -21,6 +21,8 @@ struct When {
 
 // `pattern` against the whole of `text`: `*` any run, `?` any character, ASCII case ignored.
 bool matches(std::string_view pattern, std::string_view text);
+// Equal when ASCII case is ignored: words of lists and rules, such as oil types.
+bool same_word(std::string_view a, std::string_view b);
 
 struct MaterialCase {
     std::string name; // "soybean-whole"

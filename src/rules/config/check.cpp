@@ -247,7 +247,12 @@ std::string identity_of(const Node& entry, Section section) {
     std::string identity;
     for (const std::string_view key : keys_of(section).identity) {
         const Node* value = entry.find(key);
-        identity += value ? value->text : std::string();
+        std::string text = value ? value->text : std::string();
+        if (key == "oil_type") // compared so in lists too
+            std::ranges::transform(text, text.begin(), [](char c) {
+                return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+            });
+        identity += text;
         identity += '\n';
     }
     return identity;

@@ -38,7 +38,7 @@ const rules::Range* range_for(const std::vector<rules::Range>& ranges, PartOf pa
     for (const rules::Range& range : ranges) {
         if (range.part_of != part)
             continue;
-        if (!range.oil_type.empty() && range.oil_type == oil_type)
+        if (!range.oil_type.empty() && batch::same_word(range.oil_type, oil_type))
             return &range;
         if (range.oil_type.empty())
             any = &range;

@@ -281,6 +281,17 @@ TEST_CASE("a sample listed with yes and with no is an error that names both rows
     }
 }
 
+TEST_CASE("an oil type is spelled as the list spelled it first, whatever the case of its letters") {
+    const auto list = list_of({{{"sample", "A"}, {"oil_type", "High-Oleic"}},
+                               {{"sample", "B"}, {"oil_type", ""}},
+                               {{"sample", "C"}, {"oil_type", "high-oleic"}},
+                               {{"sample", "D"}, {"oil_type", "normal"}}});
+    REQUIRE(list);
+    CHECK(list->text(2, ListText::oil_type) == "High-Oleic");
+    CHECK(list->text(1, ListText::oil_type).empty());
+    CHECK(list->text(3, ListText::oil_type) == "normal");
+}
+
 TEST_CASE("a material is spelled as the rules do, and one that no rule is about is refused with its cell") {
     Settings settings;
     settings.material_names = {"soybean", "soybean-whole", "peanut-whole"};

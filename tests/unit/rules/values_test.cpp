@@ -76,6 +76,8 @@ TEST_CASE(
     CHECK(told("sample,line,oil_type\nA,L,\nB,L,\nC,L,\nD,L,\n") == for_any);
     CHECK(told("sample,line,oil_type\nA,L,\nB,L,high-oleic\nC,L,high-oleic\nD,L,other\n") ==
           Told{"note A:oleic", "below note C:oleic"});
+    CHECK(told("sample,line,oil_type\nA,L,\nB,L,High-Oleic\nC,L,HIGH-OLEIC\nD,L,other\n") ==
+          Told{"note A:oleic", "below note C:oleic"}); // as in the rules but for case
 }
 
 TEST_CASE("a value outside what is possible is said once and left out") {

@@ -72,7 +72,7 @@ TEST_CASE("of several corrections the first that fits holds, and only that one")
     const double read = protein(*holder, 0);
     rules::Adjustment of_type = correction(1, 1, Basis::at(13)),
                       of_instrument = correction(2, 1, Basis::at(13));
-    of_type.oil_type = "high-oleic";
+    of_type.oil_type = "High-Oleic"; // the case of letters does not count
     of_instrument.instrument = "*-2";
     holder->rules.materials[0].adjust[constituent::protein] = {of_type, of_instrument};
     CHECK(protein(*holder, 0) == Approx(read + 1));
