@@ -103,7 +103,7 @@ class MaterialBuilder {
                                          {"possible", &material.possible},
                                          {"calibrated", &material.calibrated}})
             if (const Node* part = node.find(name))
-                if (Result<void> built = ranges(*part, *into); !built)
+                if (Result<void> built = ranges(name, *part, *into); !built)
                     return built;
         if (const Node* calibrated = node.find("calibrated"))
             read(*calibrated, "distance", material.calibrated_distance);
@@ -111,7 +111,7 @@ class MaterialBuilder {
                                          {"sep", &material.sep},
                                          {"plot_sd", &material.plot_sd}})
             if (const Node* part = node.find(name))
-                if (Result<void> built = percents(*part, *into); !built)
+                if (Result<void> built = percents(name, *part, *into); !built)
                     return built;
         if (const Node* part = node.find("repeatability_sd"))
             for (const Member& entry : part->members)
@@ -124,13 +124,38 @@ class MaterialBuilder {
         return part ? sums(*part, material.sums) : Result<void>();
     }
 
-    Result<void> ranges(const Node& node, Ranges& into) {
+    // Whether an entry has nothing to work on: values that are computed, and in no export, are judged by
+    // checks. Error: a rules file has it.
+    Result<bool> idle(std::string_view key, const Node& node, const Member& entry, ConstituentId id) const {
+        const Group group = rules_.constituents[id].group;
+        const bool computed = group == Group::derived || group == Group::ratio || group == Group::trait;
+        if (!computed || std::ranges::any_of(rules_.columns, [&](const ColumnRule& column) {
+                return column.constituent == id;
+            }))
+            return false;
+        if (origin_of(entry.value).where == "built-in")
+            return true;
+        return fail_at(
+            node, entry.place,
+            fmt::format("`{}` does nothing for `{}`, which is computed from other values", key, entry.name),
+            fmt::format("judge it by a check of your own, such as \"checks\": [{{ \"name\": \"high\", "
+                        "\"when\": \"{} > 60\" }}], or name its heading in `columns` where exports "
+                        "hold it",
+                        entry.name));
+    }
+
+    Result<void> ranges(std::string_view key, const Node& node, Ranges& into) {
         for (const Member& entry : node.members) {
             if (entry.name == "distance" && entry.value.is(Kind::number))
                 continue;
             const auto id = constituent_named(node, entry.place, entry.name, rules_.constituents);
             if (!id)
                 return tl::unexpected<Error>(id.error());
+            const auto nothing = idle(key, node, entry, *id);
+            if (!nothing)
+                return tl::unexpected<Error>(nothing.error());
+            if (*nothing)
+                continue;
             for (const Node& item : items_of(entry.value)) {
                 if (Result<void> fits = in_order(item, "low", "high"); !fits)
                     return fits;
@@ -153,11 +178,15 @@ class MaterialBuilder {
         return {};
     }
 
-    Result<void> percents(const Node& node, std::map<ConstituentId, double>& into) {
+    Result<void> percents(std::string_view key, const Node& node, std::map<ConstituentId, double>& into) {
         for (const Member& entry : node.members) {
             const auto id = constituent_named(node, entry.place, entry.name, rules_.constituents);
             if (!id)
                 return tl::unexpected<Error>(id.error());
+            // The others serve means and trials, which computed values have too.
+            if (key == "sep")
+                if (const auto nothing = idle(key, node, entry, *id); !nothing)
+                    return tl::unexpected<Error>(nothing.error());
             into[*id] = entry.value.number;
         }
         return {};
@@ -168,6 +197,8 @@ class MaterialBuilder {
             const auto id = constituent_named(node, entry.place, entry.name, rules_.constituents);
             if (!id)
                 return tl::unexpected<Error>(id.error());
+            if (const auto nothing = idle("adjust", node, entry, *id); !nothing)
+                return tl::unexpected<Error>(nothing.error());
             for (const Node& item : items_of(entry.value)) {
                 Adjustment adjustment;
                 read(item, "instrument", adjustment.instrument);

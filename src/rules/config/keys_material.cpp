@@ -152,7 +152,9 @@ SectionKeys material_keys(Section section) {
                  kNotNegative}}};
     case Section::ranges:
         return {.name = "ranges",
-                .about = "By constituent.",
+                .about =
+                    "By constituent. A computed value (a derived constituent, a ratio, a trait) has none "
+                    "unless `columns` names a heading that holds it: judge it by `checks`.",
                 .names = Names::constituent,
                 .entry = {"", Type::one_or_more, "", "One range; a list for several oil types or parts.",
                           Section::range}};

@@ -56,6 +56,31 @@ TEST_CASE("a range of a file joins the others by oil type") {
     CHECK(oleic[1].low == 17.0);
 }
 
+TEST_CASE("a range of a file takes the place of one for the same oil type in other letters") {
+    const Ruleset rules = load(R"({ "materials": { "soybean": { "expected": {
+        "oleic": { "low": 71, "oil_type": "High-Oleic" } } } } })");
+    const auto& oleic = material(rules, "soybean").expected.at(constituent::oleic);
+    CHECK(std::ranges::count_if(
+              oleic, [](const Range& range) { return batch::same_word(range.oil_type, "high-oleic"); }) == 1);
+    CHECK(oleic[0].low == 71.0);
+}
+
+TEST_CASE("a computed value has limits only where the rules name a column that holds it") {
+    const Ruleset built_in = load("{}");
+    CHECK_FALSE(material(built_in, "soybean").expected.contains(constituent::protein_plus_oil));
+    CHECK_FALSE(material(built_in, "soybean").possible.contains(constituent::protein_plus_oil));
+    const Ruleset read = load(R"({ "columns": { "protein_plus_oil": { "headings": ["Prot + oil"] } },
+        "materials": { "soybean": { "expected": { "protein_plus_oil": { "high": 67 } } } } })");
+    const Range& both = material(read, "soybean").expected.at(constituent::protein_plus_oil)[0];
+    CHECK(both.low == 55.0);
+    CHECK(both.high == 67.0);
+    CHECK(material(read, "soybean").possible.contains(constituent::protein_plus_oil));
+    // Means and trials have them, so what these rest on may be given.
+    const Ruleset precision = load(R"({ "materials": { "soybean": {
+        "repeatability_sd": { "protein_plus_oil": 0.2 }, "plot_sd": { "protein_plus_oil": 0.5 } } } })");
+    CHECK(material(precision, "soybean").plot_sd.at(constituent::protein_plus_oil) == 0.5);
+}
+
 TEST_CASE("materials of a file are tried first, in its order") {
     const Ruleset rules = load(R"({ "materials": {
         "sunflower": { "when": { "analysis": "*sun*" } },
