@@ -161,18 +161,20 @@ SectionKeys material_keys(Section section) {
     case Section::range:
         return range_keys();
     case Section::calibrated:
-        return {.name = "calibrated",
-                .about = "By constituent.",
-                .keys = {{"distance",
-                          Type::number,
-                          "",
-                          "Greatest distance to the calibration (calibration_distance, neighbor_distance).",
-                          Section::none,
-                          {},
-                          kPositive}},
-                .names = Names::constituent,
-                .entry = {"", Type::one_or_more, "", "One range; a list for several oil types or parts.",
-                          Section::range}};
+        return {
+            .name = "calibrated",
+            .about = "By constituent.",
+            .keys = {{"distance",
+                      Type::number,
+                      "",
+                      "Greatest calibration_distance. A neighbor_distance is on another scale: limit it by a "
+                      "check of your own.",
+                      Section::none,
+                      {},
+                      kPositive}},
+            .names = Names::constituent,
+            .entry = {"", Type::one_or_more, "", "One range; a list for several oil types or parts.",
+                      Section::range}};
     case Section::percents:
         return {.name = "percents",
                 .about = "By constituent, in the constituent's unit.",
