@@ -117,7 +117,7 @@ struct TraitFormula {
 struct OwnCheck {
     std::string name, when, message;
     Formula condition;
-    Severity severity = Severity::review;
+    std::optional<Severity> severity = {}; // stronger than the code's own
     Origin origin;
 };
 

@@ -188,12 +188,10 @@ Result<void> build_controls(const Node& controls, Ruleset& rules) {
 Result<void> build_checks(const Node& checks, Ruleset& rules) {
     for (const Node& node : checks.items) {
         OwnCheck check;
-        std::optional<Severity> severity;
         read(node, "name", check.name);
         read(node, "when", check.when);
         read(node, "message", check.message);
-        read(node, "severity", severity);
-        check.severity = severity.value_or(check.severity);
+        read(node, "severity", check.severity);
         check.origin = origin_of(node);
         if (check.name.empty() || check.when.empty())
             return fail_at(node, "a check needs a name and a condition",

@@ -143,7 +143,7 @@ SectionKeys own_keys(Section section) {
                 .about = "A condition that marks the readings it holds for.",
                 .keys = {{"name", Type::text, "", "Name; required and unique."},
                          {"when", Type::text, "", "Condition: oleic + linoleic < 60; required."},
-                         {"severity", Type::severity, "\"review\"", "Severity of the finding."},
+                         {"severity", Type::severity, "", "Severity of the finding; none given: the code's."},
                          {"message", Type::text, "", "What to tell; none given: the condition."}},
                 .identity = {"name"}};
     case Section::severities:

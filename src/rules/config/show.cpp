@@ -161,7 +161,7 @@ class Shower {
             lines.push_back({Members()
                                  .text("name", check.name)
                                  .text("when", check.when)
-                                 .text("severity", to_text(check.severity))
+                                 .text("severity", check.severity ? to_text(*check.severity) : "")
                                  .text("message", check.message)
                                  .text("source", check.origin.source)
                                  .object(),
