@@ -22,8 +22,9 @@ constexpr Declaration kDeclared[] = {
 class Numbers {
   public:
     Numbers(const Block& block, Basis wanted, const Ruleset& rules)
-        : block_(block), rules_(rules), plan_(*block.table, wanted), wanted_(wanted), columns_(plan_.room()),
-          value_(constituent::kBuiltInCount, kNothing), part_of_(constituent::kBuiltInCount, PartOf::none) {
+        : block_(block), rules_(rules), plan_(*block.table, wanted, rules.share_below_limit()),
+          wanted_(wanted), columns_(plan_.room()), value_(constituent::kBuiltInCount, kNothing),
+          part_of_(constituent::kBuiltInCount, PartOf::none) {
         for (const Column& column : block.table->numbers)
             if (column.constituent < part_of_.size())
                 part_of_[column.constituent] = column.part_of;

@@ -11,20 +11,6 @@ namespace thresh::summary {
 
 namespace {
 
-std::optional<double> share_below_limit(BelowLimit below) {
-    switch (below) {
-    case BelowLimit::zero:
-        return 0.0;
-    case BelowLimit::half:
-        return 0.5;
-    case BelowLimit::limit:
-        return 1.0;
-    case BelowLimit::omit:
-        break;
-    }
-    return std::nullopt;
-}
-
 const basis::Recipe& recipe_of(ConstituentId id) {
     const auto& recipes = basis::recipes();
     return *std::find_if(recipes.begin(), recipes.end(), [id](const basis::Recipe& r) { return r.id == id; });
@@ -62,7 +48,7 @@ void ReadingValues::list_tables() {
             TableInfo info;
             info.table = block.table.get();
             for (const Basis wanted : bases_)
-                info.plans.emplace_back(*info.table, wanted, share_below_limit(season_.rules.below_limit));
+                info.plans.emplace_back(*info.table, wanted, season_.rules.share_below_limit());
             tables_.push_back(std::move(info));
         }
         table_of_block.push_back(at->second);

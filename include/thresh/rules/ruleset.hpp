@@ -177,6 +177,8 @@ struct Ruleset {
     // The origin of every entry, by path: "materials.soybean.basis". Made when asked for: a run needs none.
     std::function<Origins()> origins;
 
+    // What a `<0.05` cell counts for, as a share of its limit; nothing: no value.
+    std::optional<double> share_below_limit() const;
     const Material* material(std::uint8_t index) const;    // by batch material index; null for kNoMaterial
     Basis wanted_basis(std::uint8_t material_index) const; // --basis, else the material's, else dry
 };

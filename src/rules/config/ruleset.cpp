@@ -11,6 +11,20 @@
 
 namespace thresh::rules {
 
+std::optional<double> Ruleset::share_below_limit() const {
+    switch (below_limit) {
+    case BelowLimit::zero:
+        return 0.0;
+    case BelowLimit::half:
+        return 0.5;
+    case BelowLimit::limit:
+        return 1.0;
+    case BelowLimit::omit:
+        break;
+    }
+    return std::nullopt;
+}
+
 const Material* Ruleset::material(std::uint8_t index) const {
     return index < materials.size() ? &materials[index] : nullptr;
 }

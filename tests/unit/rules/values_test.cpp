@@ -90,8 +90,6 @@ TEST_CASE("a value outside what is possible is said once and left out") {
     CHECK(season.mark("A", c::protein) == Mark::exclude);
 }
 
-TEST_CASE("a value beyond the calibration asks for wet chemistry, a far scan for the whole reading") {
-    const Judged season =
 TEST_CASE("a small negative value is kept only where the possible range reaches to zero") {
     const std::string heading = "Moisture (%),Protein (% as is),Raffinose (% as is),Lysine (% as is)";
     const std::vector<std::string> rows = {"A,6,-1,-0.4,-0.19", "B,6,37,-0.5,-0.2", "C,6,0,0,0"};
@@ -111,6 +109,8 @@ TEST_CASE("a small negative value is kept only where the possible range reaches 
           "`protein` -1.06 % of dry matter is below 25, the possible limit for soybean-whole");
 }
 
+TEST_CASE("a value beyond the calibration asks for wet chemistry, a far scan for the whole reading") {
+    const Judged season =
         read({"A,6,37,20,2.9", "B,6,37,20,3.1", "C,6,37,26,1"},
              R"({"calibrated": {"oil": {"low": 10, "high": 25, "basis": "as-is"}, "distance": 3}})", {},
              "Moisture (%),Protein (% as is),Oil (% as is),Global H");
@@ -210,8 +210,6 @@ TEST_CASE("when more than a fifth of a file's readings leave a range, the range 
               .size() == 4);
 }
 
-TEST_CASE("sums that are off in most readings of a file become one finding about it") {
-    std::vector<std::string> rows;
 TEST_CASE("a finding about a limit that does not fit is as strong as the strongest that it stands for") {
     const std::string ranges = R"({"expected": {"oleic": [
         {"high": 30, "severity": "note"}, {"high": 30, "oil_type": "mid", "severity": "exclude"}]}})";
@@ -231,6 +229,8 @@ TEST_CASE("a finding about a limit that does not fit is as strong as the stronge
     }
 }
 
+TEST_CASE("sums that are off in most readings of a file become one finding about it") {
+    std::vector<std::string> rows;
     for (int i = 0; i < 12; ++i)
         rows.push_back(fmt::format("A{},7,56,45,5", i));
     const Judged season = read(rows, "{}", {}, "Moisture (%),Protein (% as is),Oil (% as is),Ash (% as is)");
@@ -258,4 +258,34 @@ TEST_CASE("a check of one's own marks the readings for which it holds, on the wa
     CHECK(season.verdicts("B") == "review");
     CHECK(season.words("own-check") ==
           "less protein and oil than we grow: `protein_plus_oil < 50` holds with protein_plus_oil 49.05");
+}
+
+TEST_CASE("a check without a severity of its own follows the severity map, one with it does not") {
+    const auto told = [](const std::string& own, const std::string& option = {}) {
+        return read({"A,6,37,20"}, "{}", option.empty() ? std::vector<std::string>() : std::vector{option},
+                    "Moisture (%),Protein (% as is),Oil (% as is)",
+                    R"(, "severity": {"own-check": "note"}, "checks": [{"name": "c", "when": "oil > 1")" +
+                        own + "}]")
+            .told("own-check");
+    };
+    CHECK(told("") == Told{"note A"});
+    CHECK(told(R"(, "severity": "exclude")") == Told{"exclude A"});
+    CHECK(told(R"(, "severity": "exclude")", "own-check=review") == Told{"review A"});
+    CHECK(read({"A,6,37,20"}, "{}", {}, "Moisture (%),Protein (% as is),Oil (% as is)",
+               R"(, "checks": [{"name": "c", "when": "oil > 1"}])")
+              .told("own-check") == Told{"review A"});
+}
+
+TEST_CASE("a check of one's own takes a cell below the limit for what the rules count it for") {
+    const auto told = [](const std::string& below_limit) {
+        return read({"A,6,37,<0.05", "B,6,37,0.2"}, "{}", {},
+                    "Moisture (%),Protein (% as is),Raffinose (% as is)",
+                    R"(, "below_limit": ")" + below_limit +
+                        R"(", "checks": [{"name": "low", "when": "raffinose < 0.03"}])")
+            .told("own-check");
+    };
+    CHECK(told("half") == Told{"review A"});
+    CHECK(told("zero") == Told{"review A"});
+    CHECK(told("limit").empty());
+    CHECK(told("omit").empty());
 }
