@@ -29,7 +29,7 @@ constexpr Declaration kDeclared[] = {
      "(Western Electric) cannot be widened so and stay warnings",
      true},
     {"control-unjudged", Severity::note, About::session, Phase::session, Action::settle,
-     "a control sample without targets, and too few readings of it to estimate them",
+     "a control sample without target or SD, and too few readings of it to estimate them",
      "it is read, but nothing is concluded from it: drift would pass unseen",
      "enter `controls` with target and SD in the rules file, or read it on until there are enough readings",
      "`estimate_from` of `charts` in the rules in force"},
@@ -43,7 +43,7 @@ class ControlRule final : public Rule {
     void check_batch(const Evidence& evidence, Sink& sink) const override {
         // By instrument, control and material: all its series, whatever constituent and calibration.
         struct Seen {
-            bool charted = false;
+            bool charted = false, targeted = false;
             std::size_t readings = 0;
             RowId first = kNone;
         };
@@ -53,6 +53,7 @@ class ControlRule final : public Rule {
         for (const ControlSeries& series : all) {
             Seen& seen = controls[{series.instrument, series.sample, series.material}];
             seen.charted = seen.charted || series.charted();
+            seen.targeted = seen.targeted || series.centre_given;
             seen.readings = std::max(seen.readings, series.points.size());
             seen.first = std::min(seen.first, series.points.front().row);
             if (series.charted())
@@ -60,13 +61,13 @@ class ControlRule final : public Rule {
         }
         for (const auto& [key, seen] : controls)
             if (!seen.charted)
-                sink.subject(
-                    kUnjudged, About::session, evidence.batch.session[seen.first], seen.first, kNoConstituent,
-                    {},
-                    sink.keep(fmt::format("control `{}` has no target, and only {} of {} readings to "
-                                          "estimate one from: it is not judged",
-                                          evidence.batch.samples[std::get<1>(key)].id, seen.readings,
-                                          evidence.rules.charts.estimate_from)));
+                sink.subject(kUnjudged, About::session, evidence.batch.session[seen.first], seen.first,
+                             kNoConstituent, {},
+                             sink.keep(fmt::format("control `{}` has {}, and only {} of {} readings to "
+                                                   "estimate one from: it is not judged",
+                                                   evidence.batch.samples[std::get<1>(key)].id,
+                                                   seen.targeted ? "a target but no `sd`" : "no target",
+                                                   seen.readings, evidence.rules.charts.estimate_from)));
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {

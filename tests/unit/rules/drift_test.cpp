@@ -267,6 +267,9 @@ TEST_CASE("a control without target and with few readings is said to be not judg
     const Judged targeted = season.judged(
         {}, R"({"controls": {"CTRL-NEW": {"protein": {"target": 40, "sd": 0.2, "basis": "dry"}}}})");
     CHECK(targeted.told("control-unjudged").empty());
+    CHECK(season.judged({}, R"({"controls": {"CTRL-NEW": {"protein": {"target": 40, "basis": "dry"}}}})")
+              .words("control-unjudged") == "control `CTRL-NEW` has a target but no `sd`, and only 1 of 20 "
+                                            "readings to estimate one from: it is not judged");
 }
 
 TEST_CASE("a control that has no chart links sessions as any sample does") {
