@@ -1,6 +1,7 @@
 // cup-unchanged: two readings in a row under different IDs that agree in everything as repeats do. The seed
 // in the cup was not changed, or one packet was read twice; copies to the last digit are stuck-reading's.
 #include "rules/limits.hpp"
+#include "rules/read_later.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -81,7 +82,7 @@ class CupUnchanged final : public Rule {
             fmt::format("all values are within the noise of a repeat of `{}` (line {}), read {} it",
                         batch.samples[batch.sample[finding.detail]].id,
                         batch.block_of(finding.detail).line[batch.in_block(finding.detail)],
-                        finding.detail < finding.row ? "before" : "after");
+                        read_later(evidence.batch, finding.row, finding.detail) ? "before" : "after");
         return text;
     }
 

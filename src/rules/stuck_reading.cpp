@@ -3,6 +3,7 @@
 // reading-renamed: the two are of one second and stand in two exports. No instrument reads two samples in a
 // second: it is one reading, exported again after its ID was changed.
 #include "rules/limits.hpp"
+#include "rules/read_later.hpp"
 #include "rules/row_place.hpp"
 
 #include <algorithm>
@@ -177,8 +178,9 @@ class StuckReading final : public Rule {
         const std::string where =
             one_file ? fmt::format("line {}", block.line[evidence.batch.in_block(finding.detail)])
                      : row_place(evidence, finding.detail);
-        text.message = fmt::format("all {} values equal those of `{}` ({}), read {} it", shared, id, where,
-                                   finding.detail < finding.row ? "before" : "after");
+        text.message =
+            fmt::format("all {} values equal those of `{}` ({}), read {} it", shared, id, where,
+                        read_later(evidence.batch, finding.row, finding.detail) ? "before" : "after");
         return text;
     }
 

@@ -62,6 +62,16 @@ TEST_CASE("values stuck from one reading of an instrument to its next are found 
     CHECK(stuck({again}) == expected);
 }
 
+TEST_CASE("in an export written newest first a reading still says which one was read before it") {
+    const std::string text =
+        "Instrument,Date,Material,Sample ID,Moisture (%),Protein (% as is),Oil (% as is)\n"
+        "N1,2026-10-05 08:02:00,Soybean whole,B,6.1,37.20,20.30\n"
+        "N1,2026-10-05 08:01:00,Soybean whole,A,6.1,37.20,20.30\n";
+    const Judged season({{{"a.csv", text}}});
+    CHECK(season.told("stuck-reading") == Told{"review B", "review A"});
+    CHECK(season.words("stuck-reading") == "all 3 values equal those of `A` (line 3), read before it");
+}
+
 TEST_CASE("a reading exported again under another ID is one reading under two IDs, not two that are stuck") {
     const std::string headings =
         "Instrument,Date,Material,Sample ID,Moisture (%),Protein (% as is),Oil (% as is),Fiber (% as is)\n";
