@@ -18,13 +18,15 @@ struct SquareSums {
     double within = 0, within_df = 0;
     double between = 0, between_df = 0, weight = 0; // weight: coefficient of the component in E(between)
     std::size_t samples = 0;
+    std::uint32_t last_sample = kNone; // counted: one read on two instruments is one sample
 };
 
 struct Cell {
     double mean = 0, n = 0;
 };
 
-void add_sample(std::vector<Cell>& cells, SquareSums& sums) {
+// What one instrument read of a sample.
+void add_sample(std::uint32_t sample, const std::vector<Cell>& cells, SquareSums& sums) {
     if (cells.size() < 2)
         return;
     double total = 0, squares = 0, mean = 0;
@@ -38,7 +40,8 @@ void add_sample(std::vector<Cell>& cells, SquareSums& sums) {
         sums.between += cell.n * (cell.mean - mean) * (cell.mean - mean);
     sums.between_df += static_cast<double>(cells.size() - 1);
     sums.weight += total - squares / total;
-    ++sums.samples;
+    sums.samples += sums.last_sample != sample ? 1U : 0U;
+    sums.last_sample = sample;
 }
 
 struct Row {
@@ -127,7 +130,7 @@ std::vector<Precision> precision_found(const batch::Batch& batch, const Ruleset&
                 }
                 if (i == rows.size() || rows[i].material != rows[begin].material ||
                     rows[i].instrument != rows[begin].instrument) {
-                    add_sample(cells, sums);
+                    add_sample(sample, cells, sums);
                     cells.clear();
                 }
             }

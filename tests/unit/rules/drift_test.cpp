@@ -302,6 +302,19 @@ TEST_CASE("precision within and between sessions is that which the seed was read
     }
 }
 
+TEST_CASE("a sample read on two instruments counts once among those that a precision rests on") {
+    Season season(5);
+    for (int day = 1; day <= 2; ++day)
+        for (const char* instrument : {"Bench 1", "Bench 2"})
+            for (int sample = 0; sample < 3; ++sample)
+                season.read(day, instrument, fmt::format("A-{}", sample), 38 + sample, 20, 6.4);
+    const Judged judged = season.judged();
+    const auto found = rules::precision_found(judged.batch(), judged.ruleset(), judged.judgement());
+    REQUIRE_FALSE(found.empty());
+    for (const auto& one : found)
+        CHECK(one.between_samples == 3);
+}
+
 TEST_CASE("of thousands of samples that two sessions share enough are compared, and rare links all stay") {
     constexpr std::size_t kShared = 12000, kRare = 10;
     std::vector<double> z(2 * (2 * kShared + kRare));
