@@ -10,8 +10,6 @@
 
 namespace thresh::batch {
 
-namespace {} // namespace
-
 std::string_view trimmed(std::string_view text) {
     constexpr std::string_view kNoBreakSpace = "\u00a0";
     const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; };
