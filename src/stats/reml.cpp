@@ -43,6 +43,7 @@ class RemlSearch {
     std::optional<Point> evaluate(const std::vector<double>& theta);
     void differentiate(Point& point, const Vector& residual);
     Vector newton_step(const Point& point) const;
+    Vector plain_step(const Point& point) const;
     std::optional<Point> advance(const Point& from, const Vector& step);
     bool drop_at_boundary(Point& point);
     bool readmit(Point& point);
@@ -170,6 +171,8 @@ std::vector<double> RemlSearch::start(const MixedModel& model, const RemlOptions
 Vector RemlSearch::newton_step(const Point& point) const {
     const auto count = static_cast<Eigen::Index>(free_count(point));
     Vector step = Vector::Zero(static_cast<Eigen::Index>(point.theta.size()));
+    if (count == 0) // beside a known residual all components have left
+        return step;
     // Scaled by the components themselves, so that the pivots compare.
     Vector scale(count);
     for (Eigen::Index i = 0; i < count; ++i)
@@ -186,6 +189,17 @@ Vector RemlSearch::newton_step(const Point& point) const {
             slope[i] = slope[i] < 0.0 ? -1.0 : 1.0;
         }
     step.head(count) = scale.cwiseProduct(scaled.completeOrthogonalDecomposition().solve(slope));
+    return step;
+}
+
+// Each component shrinks or grows by its own size. Where values vary far less than a known residual, the
+// average information is rounding and Newton's step leads nowhere.
+Vector RemlSearch::plain_step(const Point& point) const {
+    Vector step = Vector::Zero(static_cast<Eigen::Index>(point.theta.size()));
+    for (std::size_t i = 0; i < free_count(point); ++i) {
+        const auto at = static_cast<Eigen::Index>(i);
+        step[at] = point.score[at] < 0.0 ? -point.theta[i] : point.theta[i];
+    }
     return step;
 }
 
@@ -289,7 +303,9 @@ Result<RemlFit> RemlSearch::report(const Point& point, bool converged, int steps
     const Matrix scaled =
         scale.asDiagonal() * point.information.topLeftCorner(count, count) * scale.asDiagonal();
     const Eigen::SelfAdjointEigenSolver<Matrix> spectrum(scaled);
-    if (spectrum.eigenvalues().minCoeff() < 1e-10 * spectrum.eigenvalues().maxCoeff())
+    const double most = spectrum.eigenvalues().maxCoeff();
+    if (most < 1e-20 ||
+        spectrum.eigenvalues().minCoeff() < 1e-10 * most) // none at all, or of one among others
         return fail("the variance components cannot be told apart in these data",
                     "take a random effect out of the model");
     const Matrix covariance = scale.asDiagonal() * scaled.inverse() * scale.asDiagonal();
@@ -312,6 +328,9 @@ Result<RemlFit> RemlSearch::run(const MixedModel& model, const RemlOptions& opti
     Point point = *first;
     if (free_count(point) == 0)
         return report(point, true, 0);
+    if (design_.fixed_rank >= design_.observations()) // beside a known residual
+        return fail("the fixed effects use up all observations: no variance component can be estimated",
+                    "replicate, or take an effect out of the model");
     bool settled = false;
     int steps = 0;
     double smallest = HUGE_VAL;
@@ -329,6 +348,8 @@ Result<RemlFit> RemlSearch::run(const MixedModel& model, const RemlOptions& opti
         smallest = std::min(smallest, relative);
         // A step this small changes nothing that is reported: it is not taken.
         auto next = relative < options.tolerance ? std::optional(point) : advance(point, step);
+        if (!next && relative >= 1e-7)
+            next = advance(point, plain_step(point));
         const bool at_rest = left < options.tolerance || (relative < 1e-7 && (stalled >= 3 || !next));
         if (!next && !at_rest)
             break;

@@ -121,3 +121,12 @@ TEST_CASE("classes of loadings are fine enough for five digits") {
         doubled.insert(doubled.end(), 2, loading);
     CHECK(dunnett_p(many_t, many, 60)[0] == Approx(dunnett_p(many_t, doubled, 60)[0]).epsilon(1e-5));
 }
+
+TEST_CASE("one comparison with about one degree of freedom has the critical value of Student") {
+    for (const double df : {0.9999, 0.99996, 0.999962, 0.99999, 1.0, 1.00003, 1.001, 1.5})
+        for (const double loading : {0.5, 0.7071, 0.9}) {
+            const std::vector<double> loadings{loading};
+            CHECK(dunnett_critical(0.05, loadings, df, Side::two_sided) ==
+                  Approx(t_quantile(0.975, df)).epsilon(1e-5));
+        }
+}

@@ -214,6 +214,46 @@ TEST_CASE("known variances are taken as they are") {
     CHECK(fit->components()[0].variance > 0.1);
 }
 
+TEST_CASE("values that vary less than a known residual leave least squares with that residual") {
+    // Alternating around their means: less than chance would give between levels of any factor.
+    MixedModel model;
+    Factor line{"line", {}, 6}, rep{"rep", {}, 4}, environment{"environment", {}, 2};
+    for (int plot = 0; plot < 24; ++plot) {
+        line.level.push_back(plot % 6);
+        rep.level.push_back(plot / 6);
+        environment.level.push_back(plot / 12);
+        model.y.push_back(40.0 + plot / 12 + ((plot / 6 + plot % 6) % 2 == 0 ? 0.1 : -0.1));
+    }
+    Factor interaction = crossed(line, environment);
+    model.fixed = {environment};
+    model.residual_known = true;
+    model.weights.assign(model.y.size(), 1.0 / 0.8);
+    SECTION("one random factor") {
+        model.random = {line};
+    }
+    SECTION("several") {
+        model.random = {line, rep, interaction};
+    }
+    SECTION("lines fixed") {
+        model.fixed.push_back(line);
+        model.random = {rep, interaction};
+    }
+    const auto fit = fit_mixed_model(model);
+    REQUIRE(fit);
+    CHECK(fit->converged());
+    for (std::size_t r = 0; r < model.random.size(); ++r) {
+        CHECK(fit->components()[r].at_boundary);
+        CHECK(fit->components()[r].variance == 0.0);
+    }
+    // Twelve plots an environment, each with variance 0.8.
+    const auto difference =
+        fit->estimate({{fit->fixed_position(0, 0), 1.0}, {fit->fixed_position(0, 1), -1.0}});
+    REQUIRE(difference);
+    CHECK(difference->value == Approx(-1.0).epsilon(1e-9));
+    CHECK(difference->se == Approx(std::sqrt(2 * 0.8 / 12)).epsilon(1e-9));
+    CHECK(std::isinf(difference->df));
+}
+
 TEST_CASE("draws have the spread that the standard errors state and repeat with their seed") {
     const auto fit = fit_mixed_model(two_way(6, 3, 3, 8, 1.0));
     REQUIRE(fit);

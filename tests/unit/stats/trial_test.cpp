@@ -80,6 +80,38 @@ TEST_CASE("with known variances one plot a line is enough, and what exceeds them
     CHECK(*analysis->lines[3].blup == Approx(mean + (1 - 0.09 / square) * (data.y[3] - mean)).epsilon(1e-9));
 }
 
+TEST_CASE("plots that vary less than their known variance give plain means and no line variance") {
+    for (const int environments : {1, 2}) {
+        TrialData data = invented(6, environments, 2, 0.02);
+        for (std::size_t i = 0; i < data.y.size(); ++i)
+            data.y[i] = 40 + 0.1 * (data.y[i] - 35);
+        data.known_variances = true;
+        data.weights.assign(data.y.size(), 1 / 4.0);
+        TrialOptions options;
+        options.checks = {0};
+        options.best = 2;
+        const auto analysis = analyse_trial(data, options);
+        REQUIRE(analysis);
+        for (std::size_t c = 0; c + 1 < analysis->components.size(); ++c)
+            CHECK(analysis->components[c].variance == 0);
+        CHECK(noted(*analysis, "variance of line: estimated as 0"));
+        const double plots = 2.0 * environments;
+        double mean = 0, first = 0;
+        for (std::size_t i = 0; i < data.y.size(); ++i) {
+            mean += data.y[i] / (6 * plots);
+            first += data.line[i] == 0 ? data.y[i] / plots : 0;
+        }
+        CHECK(*analysis->heritability.plain == 0);
+        CHECK(*analysis->lines[0].blup == Approx(mean).epsilon(1e-12));
+        CHECK(*analysis->lines[0].blue == Approx(first).epsilon(1e-12));
+        CHECK(*analysis->lines[0].blue_se == Approx(std::sqrt(4 / plots)).epsilon(1e-9));
+        // Differences from known variances: the normal distribution.
+        CHECK(*analysis->sed == Approx(std::sqrt(2 * 4 / plots)).epsilon(1e-9));
+        CHECK(*analysis->lsd == Approx(1.959964 * *analysis->sed).epsilon(1e-6));
+        CHECK(analysis->checks.front().lines[1]->plain_p > 0.9);
+    }
+}
+
 TEST_CASE("a plot of known larger variance counts for less") {
     TrialData data;
     data.lines = 2;
