@@ -185,7 +185,7 @@ std::vector<std::string> columns_of(const std::vector<std::string>& checks) {
 
 Result<TrialModels> TrialModels::fit(const SampleMeans& means, const TrialModelOptions& options) {
     const Season season = means.season();
-    const LineGroups groups = group_lines(season, {});
+    LineGroups groups = group_lines(season, {});
     TrialModels models;
     models.options_ = options;
     models.slots_ = means.values().slots();
@@ -207,10 +207,14 @@ Result<TrialModels> TrialModels::fit(const SampleMeans& means, const TrialModelO
         TrialPlots& into = trials[at->second];
         models.code_.push_back(static_cast<int>(into.lines.size()));
         trial_of_group.push_back(at->second);
-        add_group(season.batch, groups, group,
-                  options.certain ? arithmetic.compute_certain(groups, group)
-                                  : arithmetic.compute(groups, group),
-                  into);
+        const auto numbers_of = [&](const LineGroup& one) -> const LineNumbers& {
+            return options.certain ? arithmetic.compute_certain(groups, one)
+                                   : arithmetic.compute(groups, one);
+        };
+        const LineNumbers& numbers = numbers_of(group);
+        add_read(numbers, into);
+        const LineGroup plots = leave_out_plants(season.batch, groups, group, into);
+        add_group(season.batch, groups, plots, plots.last == group.last ? numbers : numbers_of(plots), into);
         names.insert(group.key.back());
         if (group.check)
             checks.insert(group.key.back());

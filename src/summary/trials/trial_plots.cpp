@@ -7,16 +7,32 @@
 
 namespace thresh::summary {
 
+void add_read(const LineNumbers& numbers, TrialPlots& into) {
+    const std::size_t slots = numbers.mean.size();
+    into.read.resize(slots);
+    for (std::size_t i = 0; i < numbers.plot_means.size(); ++i)
+        if (!std::isnan(numbers.plot_means[i]))
+            into.read[i % slots] = true;
+}
+
+LineGroup leave_out_plants(const batch::Batch& batch, LineGroups& groups, LineGroup group, TrialPlots& into) {
+    const auto first = groups.members.begin() + group.first, last = groups.members.begin() + group.last;
+    const auto end = std::stable_partition(first, last, [&](const LineMember& member) {
+        const std::string_view kind = sample_attribute(batch, member.sample, "kind");
+        into.single_plants += kind == "single_plant" ? 1U : 0U;
+        into.remnants += kind == "remnant" ? 1U : 0U;
+        return kind != "single_plant" && kind != "remnant";
+    });
+    group.last = static_cast<std::uint32_t>(end - groups.members.begin());
+    return group;
+}
+
 void add_group(const batch::Batch& batch, const LineGroups& groups, const LineGroup& group,
                const LineNumbers& numbers, TrialPlots& into) {
     const int code = static_cast<int>(into.lines.size());
     into.lines.push_back(group.key.back());
     into.check.push_back(group.check);
     const std::size_t slots = numbers.mean.size();
-    into.read.resize(slots);
-    for (std::size_t i = 0; i < numbers.plot_means.size(); ++i)
-        if (!std::isnan(numbers.plot_means[i]))
-            into.read[i % slots] = true;
     if (numbers.provisional)
         return;
     std::uint32_t plot_row = 0;
@@ -24,11 +40,6 @@ void add_group(const batch::Batch& batch, const LineGroups& groups, const LineGr
         const LineMember member = groups.members[i];
         while (i < group.last && groups.members[i].plot == member.plot)
             ++i;
-        const std::string_view kind = sample_attribute(batch, member.sample, "kind");
-        if (kind == "single_plant" || kind == "remnant") {
-            ++(kind == "remnant" ? into.remnants : into.single_plants);
-            continue;
-        }
         into.line.push_back(code);
         const batch::Place& place = batch.place_of(batch.plots[member.plot]);
         into.environment.push_back(name_of(environment_of(place)));

@@ -27,8 +27,14 @@ struct TrialPlots {
     std::size_t single_plants = 0, remnants = 0;
 };
 
-// The plots of one more line, with its means and shares (LineArithmetic's). Single plants and remnants are
-// counted, but are no plots.
+// Which slots have a value in one more line, also in what is no plot of the trial.
+void add_read(const LineNumbers& numbers, TrialPlots& into);
+
+// The line without its single plants and remnants, which are counted: they are no plots of a trial, nor
+// packets of the plot with whose number they are listed. Moves them behind the other members.
+LineGroup leave_out_plants(const batch::Batch& batch, LineGroups& groups, LineGroup group, TrialPlots& into);
+
+// The plots of one more line, with its means and shares (LineArithmetic's).
 void add_group(const batch::Batch& batch, const LineGroups& groups, const LineGroup& group,
                const LineNumbers& numbers, TrialPlots& into);
 

@@ -19,12 +19,14 @@ struct Plot {
     const char* year = "";
 };
 
+    const char* plot = ""; // its own number where none is given
 std::unique_ptr<test::SeasonHolder> trial(const std::vector<Plot>& plots) {
     std::vector<test::Row> rows;
     std::vector<batch::ListEntry> entries;
     for (std::size_t i = 0; i < plots.size(); ++i) {
         batch::ListEntry entry =
-            test::entry(fmt::format("S{:02}", i), plots[i].line, fmt::format("{}", i + 1));
+            test::entry(fmt::format("S{:02}", i), plots[i].line,
+                        *plots[i].plot != '\0' ? plots[i].plot : fmt::format("P{}", i + 1));
         entry.trial = "T";
         entry.environment = plots[i].environment;
         entry.rep = plots[i].rep;
@@ -97,6 +99,42 @@ TEST_CASE("single plants are no plots of a trial") {
 
 TEST_CASE("the same site in two years is two environments") {
     std::vector<Plot> plots = kTwoEnvironments;
+TEST_CASE("single plants and remnants listed with a plot's number do not enter its value, nor keep it out") {
+    const auto numbered = [] {
+        std::vector<Plot> plots = kTwoEnvironments;
+        static const std::vector<std::string> kNumbers = {"1", "2", "3", "4",  "5",  "6",
+                                                          "7", "8", "9", "10", "11", "12"};
+        for (std::size_t i = 0; i < plots.size(); ++i)
+            plots[i].plot = kNumbers[i].c_str();
+        return plots;
+    };
+    const auto without = trial(numbered());
+    const auto b = TrialModels::fit(*sample_means(without->season()), protein_only());
+    REQUIRE(b);
+    for (const bool before : {true, false}) { // by the order of their IDs
+        std::vector<Plot> plots = numbered();
+        const std::vector<Plot> others = {{"A", "X", "1", "45.0", "single_plant", false, "", "1"},
+                                          {"A", "X", "1", "44.0", "single_plant", false, "", "1"},
+                                          {"B", "Y", "2", "45.0", "remnant", false, "", "8"}};
+        plots.insert(before ? plots.begin() : plots.end(), others.begin(), others.end());
+        const auto with = trial(plots);
+        const auto means = sample_means(with->season());
+        const auto a = TrialModels::fit(*means, protein_only());
+        REQUIRE(a);
+        const TrialTrait& trait = a->traits()[0];
+        REQUIRE(trait.analysis);
+        CHECK(trait.analysis->plots == 12);
+        CHECK(*trait.analysis->grand_mean == Approx(*b->traits()[0].analysis->grand_mean).epsilon(1e-14));
+        CHECK(*trait.analysis->lines[0].blue ==
+              Approx(*b->traits()[0].analysis->lines[0].blue).epsilon(1e-14));
+        CHECK_THAT(trait.notes.at(0), Catch::Contains("2 single plants left out"));
+        CHECK_THAT(trait.notes.at(1), Catch::Contains("1 remnant left out"));
+        // The plain means of lines are over all their packets.
+        const auto table = rows_of(*lines_table(with->season(), *means, {}));
+        CHECK(table.numbers.at({0, "protein"}) == Approx(((36.1 + 45 + 44) / 3 + 36.5 + 38.2 + 38) / 4));
+    }
+}
+
     for (std::size_t i = 0; i < plots.size(); ++i)
         plots[i].year = i % 2 == 0 ? "2025" : "2026";
     const auto holder = trial(plots);
