@@ -92,6 +92,8 @@ void test_slope(Agreement& result, double span, double rounding, double alpha) {
 Advice advise(const Agreement& result) {
     if (result.n < 10)
         return Advice::too_few;
+    if (result.slope_significant && result.line->slope <= 0.0)
+        return Advice::unrelated;
     if (result.slope_significant)
         return result.n >= 20 ? Advice::slope_and_bias : Advice::slope_unsettled;
     return result.bias_significant ? Advice::subtract_bias : Advice::none_needed;

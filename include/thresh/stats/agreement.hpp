@@ -51,6 +51,7 @@ enum class Advice {
     subtract_bias,   // only the bias is significant
     slope_and_bias,  // slope significant, at least 20 pairs
     slope_unsettled, // slope significant with fewer than 20 pairs: more samples first
+    unrelated,       // the reference does not rise with NIR: no line corrects that
 };
 
 struct Agreement {

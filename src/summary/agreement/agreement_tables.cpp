@@ -26,6 +26,8 @@ const char* advice_word(stats::Advice advice) {
         return "correct slope and bias";
     case stats::Advice::slope_unsettled:
         return "more samples before a slope correction";
+    case stats::Advice::unrelated:
+        return "no correction helps";
     }
     return "";
 }
@@ -61,6 +63,11 @@ std::string correction(const stats::Agreement& a) {
     case stats::Advice::slope_unsettled:
         return "the slope differs from 1, but fewer than 20 pairs do not support a correction: send more "
                "samples that span the range";
+    case stats::Advice::unrelated:
+        return fmt::format(
+            "the reference does not rise with NIR (slope {:.4f}): no correction mends that; look for "
+            "exchanged samples or columns",
+            a.line->slope);
     }
     return "";
 }

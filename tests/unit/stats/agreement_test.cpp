@@ -64,6 +64,21 @@ TEST_CASE("reference values that are equal up to rounding give no line and no ad
     CHECK_FALSE(mirrored->line);
 }
 
+TEST_CASE("where the reference does not rise with NIR no correction is advised") {
+    for (const std::size_t n : {12, 30}) {
+        std::vector<double> nir, reference;
+        for (std::size_t i = 0; i < n; ++i) {
+            nir.push_back(6.0 + 0.1 * static_cast<double>(i % 7));
+            reference.push_back(9.0 - 0.01 * static_cast<double>(i % 7) + 0.05 * static_cast<double>(i % 3));
+        }
+        const auto result = agreement(nir, reference);
+        REQUIRE(result);
+        CHECK(result->slope_significant);
+        CHECK(result->line->slope < 0);
+        CHECK(result->advice == Advice::unrelated);
+    }
+}
+
 TEST_CASE("an exact line with a slope other than 1 is certain to need a correction") {
     std::vector<double> nir;
     std::vector<double> reference;
