@@ -44,20 +44,32 @@ Result<void> parse_sec(const std::string& text, const ConstituentTable& table,
     return {};
 }
 
-Result<summary::ReferenceComparison> comparison(const Settings& settings, const summary::Season& season,
-                                                const summary::SampleMeans& means) {
+struct Comparison {
+    batch::ReferenceResults reference;
+    summary::ComparisonOptions how;
+    summary::ReferenceComparison made;
+};
+
+Result<Comparison> comparison(const Settings& settings, const summary::Season& season,
+                              const summary::SampleMeans& means) {
     const auto options = import_options(settings, season.rules, season.threads);
     if (!options)
         return tl::unexpected(options.error());
-    summary::ComparisonOptions how;
+    Comparison comparison;
     for (const std::string& text : settings.sec)
-        if (const auto parsed = parse_sec(text, season.rules.constituents, how.calibration); !parsed)
+        if (const auto parsed = parse_sec(text, season.rules.constituents, comparison.how.calibration);
+            !parsed)
             return tl::unexpected(parsed.error());
-    const auto reference =
+    auto reference =
         read_reference(settings, *options, season.rules.constituents, season.rules.list_headings);
     if (!reference)
         return tl::unexpected(reference.error());
-    return summary::compare_with_reference(means, *reference, how);
+    comparison.reference = std::move(*reference);
+    auto made = summary::compare_with_reference(means, comparison.reference, comparison.how);
+    if (!made)
+        return tl::unexpected(made.error());
+    comparison.made = std::move(*made);
+    return comparison;
 }
 
 std::string as_lines(const std::vector<std::string>& notes) {
@@ -99,7 +111,7 @@ int adjustments(const Settings& settings) {
     if (!made)
         return failed(settings, made.error());
     const auto text =
-        summary::adjustment_rules(prepared->season(), made->sets, *settings.reference, *from, *to);
+        summary::adjustment_rules(*means, made->reference, made->how, made->made.sets, *from, *to);
     if (!text)
         return failed(settings, text.error());
     auto output = open_output(settings.output);
@@ -108,7 +120,7 @@ int adjustments(const Settings& settings) {
     (*output)->write(*text);
     if (const auto finished = (*output)->finish(); !finished)
         return failed(settings, finished.error());
-    tell(settings, *prepared, as_lines(made->notes) + what_happened(settings, *prepared));
+    tell(settings, *prepared, as_lines(made->made.notes) + what_happened(settings, *prepared));
     return season_status(settings, *prepared);
 }
 
@@ -161,9 +173,9 @@ int command_agree(const Settings& settings) {
             const auto made = comparison(settings, season, *means);
             if (!made)
                 return tl::unexpected(made.error());
-            notes = as_lines(made->notes);
-            return settings.pairs ? summary::agreement_pairs_table(season, made->sets)
-                                  : summary::agreement_table(season, made->sets);
+            notes = as_lines(made->made.notes);
+            return settings.pairs ? summary::agreement_pairs_table(season, made->made.sets)
+                                  : summary::agreement_table(season, made->made.sets);
         },
         &notes);
 }

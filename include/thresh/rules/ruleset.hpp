@@ -82,6 +82,7 @@ struct Material {
     Sums sums;
     std::map<ConstituentId, std::vector<Adjustment>> adjust;
     std::optional<std::string> prefer; // of a sample read both ways: "whole" or "ground"
+    std::string like;                  // the material whose entries it has unless given; empty: none
     Origin origin;
 };
 

@@ -42,6 +42,8 @@ struct AgreementSet {
     std::string instrument; // when one instrument read all of them
     bool adjusted = false;  // the rules in force adjust these NIR values already
 };
+    // Moisture: some of it stands beside as-is results and tells on which basis these are.
+    bool states_basis = false;
 
 struct ReferenceComparison {
     std::vector<AgreementSet> sets; // by material, oil type, constituent in table order
@@ -67,10 +69,14 @@ std::unique_ptr<Table> agreement_pairs_table(const Season& season, const std::ve
 
 // A rules file (JSON with comments) that holds the corrections which the verdicts advise. What is not
 // corrected and why stands in it as comments, and so does a correction that would not be advised without the
-// outlying pairs. `from` and `to`: when they take effect; a missing `from` is the day of the first reading
-// compared. Error: values compared are adjusted by the rules in force already.
-Result<std::string> adjustment_rules(const Season& season, const std::vector<AgreementSet>& sets,
-                                     const std::string& reference, Time from, Time to);
+// outlying pairs, and one of moisture that states the basis of as-is results. Each set compared gets what was
+// advised for it and nothing else; where moisture is corrected, the others are compared again with the
+// corrected moisture. `from` and `to`: when they take effect; a missing `from` is the day of the first
+// reading compared. `compared`: the sets of compare_with_reference(means, reference, options). Error: values
+// compared are adjusted by the rules in force already.
+Result<std::string> adjustment_rules(const SampleMeans& means, const batch::ReferenceResults& reference,
+                                     const ComparisonOptions& options,
+                                     const std::vector<AgreementSet>& compared, Time from, Time to);
 
 // Two instruments that read the same samples.
 struct InstrumentPair {

@@ -41,6 +41,8 @@ class MaterialBuilder {
             entries_.materials.emplace_back("materials." + entry.name, *node);
             built_.emplace_back();
             built_.back().material.name = entry.name;
+            if (const Node* like = entry.value.find("like"))
+                built_.back().material.like = like->text;
             if (Result<void> built = one(**node, built_.back().material); !built)
                 return built;
             place(**node, built_.back());

@@ -41,6 +41,7 @@ struct Gathering {
     std::set<std::string> instruments;
     Time first, last;
     bool adjusted = false;
+    bool states_basis = false; // moisture beside as-is results
 };
 
 std::uint32_t original_of(const batch::Batch& batch, std::uint32_t sample) {
@@ -68,6 +69,10 @@ class Collector {
             unread_.insert(result.sample);
             return;
         }
+        as_is_ = std::any_of(result.values.begin(), result.values.end(), [](const auto& value) {
+            return value.part_of == PartOf::sample && value.constituent != constituent::moisture &&
+                   value.basis.kind == Basis::Kind::as_is;
+        });
         for (const batch::ReferenceValue& value : result.values) {
             const std::size_t slot = means_.values().slot_of(value.constituent);
             if (slot == kNoSlot) {
@@ -155,6 +160,8 @@ class Collector {
         Gathering& gathering = found_[{std::string(material_name(season_.batch, material)),
                                        std::string(sample_attribute(season_.batch, seed, "oil_type")), slot}];
         gathering.material_index = material;
+        gathering.states_basis =
+            gathering.states_basis || (as_is_ && value.constituent == constituent::moisture);
         if (std::string why = refusal(result, value, wanted); !why.empty()) {
             ++gathering.refused;
             gathering.reasons.insert(std::move(why));
@@ -208,6 +215,7 @@ class Collector {
     Season season_;
     std::unique_ptr<Workspace, void (*)(Workspace*)> workspace_;
     SampleNumbers numbers_;
+    bool as_is_ = false; // the result being added holds as-is values
     std::map<std::string_view, std::uint32_t> by_id_;
     std::map<std::uint32_t, std::vector<SampleMeans::Group>> groups_; // by original sample
     std::map<Key, Gathering> found_;
@@ -240,6 +248,7 @@ AgreementSet make_set(const SampleMeans& means, const Key& key, const Gathering&
     set.refused = gathering.refused;
     set.reasons.assign(gathering.reasons.begin(), gathering.reasons.end());
     set.adjusted = gathering.adjusted;
+    set.states_basis = gathering.states_basis;
     set.first_reading = gathering.first;
     set.last_reading = gathering.last;
     if (gathering.instruments.size() == 1)

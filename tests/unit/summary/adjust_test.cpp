@@ -80,6 +80,22 @@ TEST_CASE("of several corrections the first that fits holds, and only that one")
     CHECK(protein(*holder, 2) == Approx(read));
 }
 
+TEST_CASE("a correction that changes nothing keeps those behind it away and is told of no value") {
+    auto high = entry("A", "L-1");
+    high.oil_type = "high-oleic";
+    const auto holder =
+        make_season({reading("A", "2026-10-05 09:00:00"), reading("B", "2026-10-05 09:01:00")},
+                    {high, entry("B", "L-2")});
+    const double read = protein(*holder, 0);
+    rules::Adjustment nothing;
+    nothing.oil_type = "high-oleic";
+    holder->rules.materials[0].adjust[constituent::protein] = {nothing, correction(2, 1, Basis::at(13))};
+    const auto table = rows_of(*readings_table(holder->season(), {}));
+    CHECK(table.numbers.at({0, "protein"}) == read);
+    CHECK(table.rows[0].at("adjusted").empty());
+    CHECK(table.numbers.at({1, "protein"}) == Approx(read + 2));
+}
+
 TEST_CASE("a corrected moisture is the one that values are converted with") {
     const auto holder = make_season({reading("A", "2026-10-05 09:00:00")});
     holder->rules.materials[0].adjust[constituent::moisture] = {correction(0.5, 1, Basis::as_is())};

@@ -152,7 +152,7 @@ TEST_CASE("a correction that one mistaken sample makes is written as a comment, 
         const auto made = compare_with_reference(*means, reference, {});
         REQUIRE(made);
         REQUIRE(made->sets[0].result);
-        const auto text = adjustment_rules(holder->season(), made->sets, "reference.csv", {}, {});
+        const auto text = adjustment_rules(*means, reference, {}, made->sets, {}, {});
         REQUIRE(text);
         return *text;
     };
@@ -168,4 +168,74 @@ TEST_CASE("a correction that one mistaken sample makes is written as a comment, 
     const std::string sound = text_of();
     CHECK(sound.find("NOT IN FORCE") == std::string::npos);
     CHECK(sound.find("\"adjust\"") != std::string::npos);
+}
+
+TEST_CASE("a correction for any oil type stands behind those of the types that were compared") {
+    std::vector<test::Row> rows;
+    std::vector<batch::ListEntry> list;
+    batch::ReferenceResults reference;
+    // Bias of samples without an oil type 1; of the others as given.
+    const auto text_of = [&](double bias_of_type) {
+        rows.clear(), list.clear(), reference.results.clear();
+        for (int i = 0; i < 48; ++i) {
+            const std::string id = fmt::format("S{:02}", i);
+            const bool typed = i % 2 == 0;
+            const double as_is = 34.0 + 0.2 * i + (i % 3 - 1) * 0.02;
+            rows.push_back(reading(id, fmt::format("{:.2f}", as_is + (typed ? bias_of_type : 1.0))));
+            list.push_back(entry(id, "L-1"));
+            list.back().oil_type = typed ? "high-oleic" : "";
+            reference.results.push_back(result(id, 34.0 + 0.2 * i, Basis::as_is(), 6.0));
+        }
+        const auto holder = make_season(rows, list);
+        const auto means = sample_means(holder->season());
+        const auto made = compare_with_reference(*means, reference, {});
+        REQUIRE(made);
+        const auto text = adjustment_rules(*means, reference, {}, made->sets, {}, {});
+        REQUIRE(text);
+        return *text;
+    };
+    const std::string none = text_of(0);
+    const auto neutral = none.find("{ \"instrument\": \"*\", \"oil_type\": \"high-oleic\", \"intercept\": 0, "
+                                   "\"slope\": 1,");
+    REQUIRE(neutral != std::string::npos);
+    CHECK(none.find("{ \"instrument\": \"NIR-1\", \"intercept\"") > neutral);
+    const std::string other = text_of(0.5);
+    CHECK(other.find("\"slope\": 1,") != std::string::npos);
+    CHECK(other.find("\"intercept\": 0,") == std::string::npos);
+    CHECK(other.find("{ \"instrument\": \"NIR-1\", \"oil_type\"") <
+          other.find("{ \"instrument\": \"NIR-1\", \"intercept\""));
+}
+
+TEST_CASE(
+    "moisture that tells the basis of as-is results is compared, but no correction in force comes of it") {
+    std::vector<test::Row> rows;
+    std::vector<batch::ListEntry> list;
+    batch::ReferenceResults reference;
+    const auto text_of = [&](Basis basis) {
+        rows.clear(), list.clear(), reference.results.clear();
+        for (int i = 0; i < 24; ++i) {
+            const std::string id = fmt::format("S{:02}", i);
+            const double moisture = 6.0 + 0.05 * i;
+            rows.push_back(reading(id, fmt::format("{:.2f}", 36.0 + 0.2 * i)));
+            rows.back().values[0].second = fmt::format("{:.2f}", moisture);
+            list.push_back(entry(id, "L-1"));
+            reference.results.push_back(result(id, 38.0 + 0.2 * i, basis, moisture + 2.0 + (i % 3) * 0.02));
+            reference.results.back().values.push_back(
+                {constituent::moisture, *reference.results.back().moisture, PartOf::sample, Basis{}});
+        }
+        const auto holder = make_season(rows, list);
+        const auto means = sample_means(holder->season());
+        const auto made = compare_with_reference(*means, reference, {});
+        REQUIRE(made);
+        CHECK(made->sets.at(0).constituent == constituent::moisture);
+        CHECK(made->sets.at(0).pairs.size() == 24);
+        const auto text = adjustment_rules(*means, reference, {}, made->sets, {}, {});
+        REQUIRE(text);
+        return *text;
+    };
+    const std::string beside = text_of(Basis::as_is()), of_its_own = text_of(Basis::dry());
+    CHECK_THAT(beside, Catch::Contains("NOT IN FORCE: this moisture tells on which basis"));
+    CHECK(beside.find("\"moisture\": [") == std::string::npos);
+    CHECK(of_its_own.find("\"moisture\": [") != std::string::npos);
+    CHECK_THAT(of_its_own, Catch::Contains("compared with the corrected moisture"));
 }
