@@ -38,12 +38,13 @@ struct AgreementSet {
     std::string why_not;                    // why there is none
     std::optional<stats::Repeatability> reference_repeatability, nir_repeatability;
     double results_a_sample = 0; // mean number of reference results behind a pair
+    double single_share = 0;     // mean of 1 / that number: of a result's variance, what is left in a pair
     Time first_reading, last_reading;
     std::string instrument; // when one instrument read all of them
     bool adjusted = false;  // the rules in force adjust these NIR values already
-};
     // Moisture: some of it stands beside as-is results and tells on which basis these are.
     bool states_basis = false;
+};
 
 struct ReferenceComparison {
     std::vector<AgreementSet> sets; // by material, oil type, constituent in table order

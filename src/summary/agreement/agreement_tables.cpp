@@ -73,11 +73,10 @@ std::string correction(const stats::Agreement& a) {
 }
 
 Value sep_without_reference(const AgreementSet& set) {
-    if (!set.result || !set.reference_repeatability || set.results_a_sample <= 0)
+    if (!set.result || !set.reference_repeatability)
         return {};
-    const double left = set.result->sep * set.result->sep - set.reference_repeatability->sd *
-                                                                set.reference_repeatability->sd /
-                                                                set.results_a_sample;
+    const double sd = set.reference_repeatability->sd;
+    const double left = set.result->sep * set.result->sep - sd * sd * set.single_share;
     return left > 0 ? cell(std::sqrt(left)) : Value{};
 }
 
@@ -96,7 +95,7 @@ std::string note_of(const AgreementSet& set) {
     if (set.results_a_sample > 0 && set.results_a_sample < 1.5)
         notes.emplace_back("most reference values are single results: their error is part of the SEP");
     if (set.result && set.reference_repeatability &&
-        set.result->sep < set.reference_repeatability->sd / std::sqrt(set.results_a_sample))
+        set.result->sep < set.reference_repeatability->sd * std::sqrt(set.single_share))
         notes.emplace_back("the SEP is below the laboratory's own repeatability, which is suspicious");
     return fmt::format("{}", fmt::join(notes, "; "));
 }

@@ -265,14 +265,17 @@ AgreementSet make_set(const SampleMeans& means, const Key& key, const Gathering&
         pair.nir_readings = static_cast<std::uint32_t>(gathered.nir.size());
         pair.reference_results = static_cast<std::uint32_t>(gathered.reference.size());
         set.results_a_sample += pair.reference_results;
+        set.single_share += 1.0 / pair.reference_results;
         nir.push_back(pair.nir);
         reference.push_back(pair.reference);
         nir_groups.push_back(&gathered.nir);
         reference_groups.push_back(&gathered.reference);
         set.pairs.push_back(pair);
     }
-    if (!set.pairs.empty())
+    if (!set.pairs.empty()) {
         set.results_a_sample /= static_cast<double>(set.pairs.size());
+        set.single_share /= static_cast<double>(set.pairs.size());
+    }
     set.reference_repeatability = pooled(reference_groups);
     set.nir_repeatability = pooled(nir_groups);
     stats::AgreementOptions how;

@@ -98,6 +98,30 @@ TEST_CASE("blind duplicates count once, with their original, and give the repeat
     CHECK(set.nir_repeatability->sd == Approx(0.2 * 87 / 94 / std::sqrt(2.0)));
 }
 
+TEST_CASE("the reference error taken off the SEP is that of each sample's own number of results") {
+    std::vector<test::Row> rows;
+    std::vector<batch::ListEntry> list;
+    batch::ReferenceResults reference;
+    for (int i = 0; i < 12; ++i) {
+        const std::string id = fmt::format("S{:02}", i);
+        rows.push_back(reading(id, fmt::format("{:.2f}", 36.0 + 0.3 * i + (i % 4 - 1.5) * 0.4)));
+        list.push_back(entry(id, "L-1"));
+        for (int k = 0; k < (i % 2 == 0 ? 1 : 4); ++k)
+            reference.results.push_back(result(id, 41.4 + 0.3 * i + (k % 2) * 0.2, Basis::dry()));
+    }
+    const auto holder = make_season(rows, list);
+    const auto means = sample_means(holder->season());
+    const auto made = compare_with_reference(*means, reference, {});
+    REQUIRE(made);
+    const AgreementSet& set = made->sets.at(0);
+    REQUIRE(set.result);
+    const double sep = set.result->sep, sd = set.reference_repeatability->sd;
+    const double mean_share = (1.0 + 1.0 / 4) / 2; // not 1 / 2.5
+    CHECK(test::rows_of(*agreement_table(holder->season(), made->sets))
+              .numbers.at({0, "sep_without_reference_error"}) ==
+          Approx(std::sqrt(sep * sep - sd * sd * mean_share)).epsilon(1e-12));
+}
+
 TEST_CASE("neutral codes become samples, and a code for two samples is refused") {
     batch::ReferenceResults reference;
     reference.results = {result("W001", 40, Basis::dry()), result("W002", 41, Basis::dry())};
