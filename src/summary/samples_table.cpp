@@ -1,6 +1,6 @@
 // `samples`: means as everywhere, and beside them the value that ISO 5725-6 would quote for the readings in
-// the order in which they were made. The rules' repeatability SD is taken as it stands, on the material's
-// basis.
+// the order in which they were made. Whether they agree is judged on dry matter, which the rules'
+// repeatability SD is of: the same readings agree whatever basis results are wanted on.
 #include "summary/finding_codes.hpp"
 #include "summary/line_flags.hpp"
 #include "summary/line_groups.hpp"
@@ -8,7 +8,10 @@
 #include "summary/reading_values.hpp"
 #include "summary/value_notes.hpp"
 
+#include <thresh/basis/convert.hpp>
+#include <thresh/basis/values.hpp>
 #include <thresh/stats/repeatability.hpp>
+#include <thresh/stats/summary.hpp>
 #include <thresh/summary/columns.hpp>
 #include <thresh/summary/kept_means.hpp>
 
@@ -70,7 +73,7 @@ class SamplesTable final : public Table {
             told;               // readings that have findings perhaps, of this row and the next
         SampleMeans::Each each; // used rows x slots that are quoted
         std::vector<std::pair<std::int64_t, std::uint32_t>> order; // seconds and place of used rows, in time
-        std::vector<double> readings;                              // of one constituent, in time
+        std::vector<double> readings, dry;                         // of one constituent, in time
         std::vector<double> quotes;                                // by slot; NaN where nothing is quoted
         std::vector<double> cells;                                 // of all constituents, to be sent together
         ValueNotes notes;
@@ -193,13 +196,33 @@ class SamplesTable final : public Table {
                 continue;
             }
             room.readings.clear();
+            room.dry.clear();
             for (const auto& [seconds, i] : room.order)
                 if (const double value = room.each.values[i * quoted_slots_.size() + which];
-                    !std::isnan(value))
+                    !std::isnan(value)) {
                     room.readings.push_back(value);
-            if (const auto made = stats::quoted_value(room.readings, sds[slot]))
-                room.quotes[slot] = made->value;
+                    if (const auto dry = dry_value(value, room.used[i], slot, material))
+                        room.dry.push_back(*dry);
+                }
+            // Without moisture there is no dry value: as they stand.
+            const bool all_dry = room.dry.size() == room.readings.size();
+            if (const auto made = stats::quoted_value(all_dry ? room.dry : room.readings, sds[slot]))
+                room.quotes[slot] =
+                    made->median ? *stats::median(room.readings) : *stats::mean(room.readings);
         }
+    }
+
+    // As repeats are compared: shares of the sample on dry matter, everything else as it is.
+    std::optional<double> dry_value(double value, RowId row, std::size_t slot, std::uint8_t material) const {
+        if (means_.part_of(slot) != PartOf::sample || means_.constituents()[slot] == constituent::moisture)
+            return value;
+        const Basis wanted = season_.rules.wanted_basis(material);
+        if (wanted.kind != Basis::Kind::as_is)
+            return basis::restate(value, wanted, Basis::dry(), std::nullopt);
+        const Block& block = season_.batch.block_of(row);
+        const auto corrected = means_.values().adjuster().moisture(row);
+        return basis::restate(value, wanted, Basis::dry(),
+                              corrected ? corrected : basis::moisture_of(block, row - block.first));
     }
 
     void send_note(SampleMeans::Group group, std::size_t slot, Room& room, RowSink& sink) const {

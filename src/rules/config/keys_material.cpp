@@ -26,7 +26,9 @@ std::vector<Key> keys_of_material() {
         {"calibrated", Type::section, "", "What the calibration has seen: beyond, outside-calibration.",
          Section::calibrated},
         {"repeatability_sd", Type::section, "",
-         "Repeatability standard deviation by constituent, within a session.", Section::percents},
+         "Repeatability standard deviation by constituent, within a session: of shares of the sample on dry "
+         "basis, whatever basis results are on; of moisture and parts of oil and protein as read.",
+         Section::percents},
         {"sep", Type::section, "", "Standard error of prediction by constituent.", Section::percents},
         {"plot_sd", Type::section, "",
          "Standard deviation between plots of a line in one environment, without reading error, by "

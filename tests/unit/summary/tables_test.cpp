@@ -166,6 +166,22 @@ TEST_CASE("a value that a finding of another session marks has its code in all t
           "control-action:protein");
 }
 
+TEST_CASE("readings that are quoted by their median on dry basis are so on every basis") {
+    // Dry 38.00, 38.05, 38.62: wider than 3.314 x 0.18 there, narrower where shares are smaller.
+    const auto holder = make_season({reading("A", "35.72", "2026-10-01 09:00:00"),
+                                     reading("A", "35.767", "2026-10-01 09:01:00"),
+                                     reading("A", "36.3028", "2026-10-01 09:02:00")},
+                                    {entry("A", "L-1")});
+    holder->rules.materials[0].repeatability_sd[constituent::protein] = 0.18;
+    for (const auto& [basis, quoted] :
+         {std::pair(Basis::dry(), 38.05), std::pair(Basis::at(13), 38.05 * 0.87),
+          std::pair(Basis::as_is(), 35.767)}) {
+        holder->rules.basis = basis;
+        const auto table = rows_of(*samples_table(holder->season(), *sample_means(holder->season())));
+        CHECK(table.numbers.at({0, "protein_quoted"}) == Approx(quoted).epsilon(1e-12));
+    }
+}
+
 TEST_CASE("the quoted value follows the critical range, in order of time") {
     const auto holder =
         make_season({reading("A", "36.0", "2026-08-03T09:00"), reading("A", "36.1", "2026-08-03T08:00"),
