@@ -169,13 +169,21 @@ std::string snake_case(std::string_view check) {
     return made;
 }
 
+// A check has several columns, told apart by their ends: `chk_1_p` is a column of `CHK 1`, so that the check
+// `CHK 1 p` needs another name.
 std::vector<std::string> columns_of(const std::vector<std::string>& checks) {
     std::vector<std::string> columns;
+    std::set<std::string> taken;
     for (const std::string& check : checks) {
         const std::string name = snake_case(check);
         std::string free = name;
-        for (int number = 2; std::find(columns.begin(), columns.end(), free) != columns.end(); ++number)
+        const auto with_ends = [&] {
+            return std::set<std::string>{free, free + "_se", free + "_p", free + "_low", free + "_high"};
+        };
+        const auto is_taken = [&](const std::string& column) { return taken.contains(column); };
+        for (int number = 2; std::ranges::any_of(with_ends(), is_taken); ++number)
             free = fmt::format("{}_{}", name, number);
+        taken.merge(with_ends());
         columns.push_back(std::move(free));
     }
     return columns;

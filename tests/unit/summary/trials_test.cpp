@@ -6,6 +6,8 @@
 #include <thresh/summary/season_page.hpp>
 #include <thresh/summary/trials.hpp>
 
+#include <set>
+
 using namespace thresh;
 using namespace thresh::summary;
 using test::make_season;
@@ -17,9 +19,9 @@ struct Plot {
     const char *line, *environment, *rep, *protein, *kind = "plot";
     bool check = false;
     const char* year = "";
+    const char* plot = ""; // its own number where none is given
 };
 
-    const char* plot = ""; // its own number where none is given
 std::unique_ptr<test::SeasonHolder> trial(const std::vector<Plot>& plots) {
     std::vector<test::Row> rows;
     std::vector<batch::ListEntry> entries;
@@ -97,8 +99,6 @@ TEST_CASE("single plants are no plots of a trial") {
     CHECK_THAT(a->traits()[0].notes.at(0), Catch::Contains("1 single plant left out"));
 }
 
-TEST_CASE("the same site in two years is two environments") {
-    std::vector<Plot> plots = kTwoEnvironments;
 TEST_CASE("single plants and remnants listed with a plot's number do not enter its value, nor keep it out") {
     const auto numbered = [] {
         std::vector<Plot> plots = kTwoEnvironments;
@@ -135,6 +135,8 @@ TEST_CASE("single plants and remnants listed with a plot's number do not enter i
     }
 }
 
+TEST_CASE("the same site in two years is two environments") {
+    std::vector<Plot> plots = kTwoEnvironments;
     for (std::size_t i = 0; i < plots.size(); ++i)
         plots[i].year = i % 2 == 0 ? "2025" : "2026";
     const auto holder = trial(plots);
@@ -180,6 +182,32 @@ TEST_CASE("checks whose names differ only in marks have columns of their own") {
     CHECK(table.rows[0].at("line") == "C");
     CHECK(table.numbers.at({0, "protein_vs_ck_1"}) == Approx(38.25 - 37.2));
     CHECK(table.numbers.at({0, "protein_vs_ck_1_2"}) == Approx(38.25 - 35.95));
+}
+
+TEST_CASE("a check whose name ends as another check's column has columns of its own") {
+    for (const char* end : {" p", " se", "_LOW", "-high"}) {
+        std::vector<Plot> plots = kTwoEnvironments;
+        const std::string longer = std::string("CK 1") + end;
+        for (Plot& plot : plots) {
+            plot.check = plot.line != std::string("C");
+            plot.line = plot.line == std::string("A")   ? "CK 1"
+                        : plot.line == std::string("B") ? longer.c_str()
+                                                        : "C";
+        }
+        const auto holder = trial(plots);
+        const auto means = sample_means(holder->season());
+        const auto models = TrialModels::fit(*means, protein_only());
+        REQUIRE(models);
+        LinesOptions options;
+        options.trials = &*models;
+        for (const bool is_long : {false, true}) {
+            options.long_form = is_long;
+            const auto table = lines_table(holder->season(), *means, options);
+            std::set<std::string> names;
+            for (const OutColumn& column : table->columns())
+                CHECK(names.insert(column.name).second);
+        }
+    }
 }
 
 TEST_CASE("certain means leave out readings and values under review") {
