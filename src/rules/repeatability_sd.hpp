@@ -70,8 +70,9 @@ struct RepeatEvidence {
 // Columns are looked up once a table, so one object serves many rows of one constituent.
 class ComparableValues {
   public:
-    ComparableValues(const Evidence& evidence, ConstituentId constituent)
-        : evidence_(evidence), constituent_(constituent) {}
+    // `only`: values of another share are absent.
+    ComparableValues(const Evidence& evidence, ConstituentId constituent, std::optional<PartOf> only = {})
+        : evidence_(evidence), constituent_(constituent), only_(only) {}
 
     std::optional<double> operator()(RowId row) {
         const Block& block = evidence_.batch.block_of(row);
@@ -89,6 +90,7 @@ class ComparableValues {
 
     const Evidence& evidence_;
     ConstituentId constituent_;
+    std::optional<PartOf> only_;
     const TableColumns* table_ = nullptr; // that the columns below belong to
     std::optional<std::size_t> column_, moisture_;
     bool as_read_ = false; // not converted

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <fmt/format.h>
 #include <map>
+#include <thresh/core/shares.hpp>
 #include <thresh/rules/control_series.hpp>
 #include <thresh/rules/drift.hpp>
 #include <thresh/stats/summary.hpp>
@@ -25,7 +26,9 @@ constexpr double kPeakSd = 0.1;
 class DriftTable {
   public:
     DriftTable(const Season& season, bool charts)
-        : season_(season), batch_(season.batch), charts_(charts), table_("drift", columns(charts)) {
+        : season_(season), batch_(season.batch),
+          shares_(shares_in_results(season.batch.readings, season.rules.constituents)), charts_(charts),
+          table_("drift", columns(charts)) {
         for (std::size_t i = 0; i < table_.columns().size(); ++i)
             place_[table_.columns()[i].name] = i;
     }
@@ -110,9 +113,7 @@ class DriftTable {
     }
     // Drift is looked for on dry basis; what is no share of the sample is compared as read.
     std::string dry(ConstituentId id) const {
-        const bool converts =
-            season_.rules.constituents[id].part_of == PartOf::sample && id != constituent::moisture;
-        return converts ? "dry" : "";
+        return shares_[id] == PartOf::sample && id != constituent::moisture ? "dry" : "";
     }
 
     void points(const std::vector<rules::ControlPoint>& all, double low, double high) {
@@ -368,6 +369,7 @@ class DriftTable {
 
     const Season season_;
     const batch::Batch& batch_;
+    const std::vector<PartOf> shares_; // as exports state them
     bool charts_;
     StoredTable table_;
     std::map<std::string, std::size_t> place_;

@@ -77,8 +77,9 @@ struct Precision {
     std::optional<double> intermediate; // SD between sessions of an instrument: within and between together
     std::size_t between_samples = 0;    // samples that it rests on
 };
-// Samples whose readings repeats-disagree names are left out of its constituent. In order of material,
-// constituent; those without any repeat are left out.
+// Samples whose readings repeats-disagree names are left out of its constituent, and so are values of another
+// share than results have (core/shares.hpp). In order of material, constituent; those without any repeat are
+// left out.
 std::vector<Precision> precision_found(const batch::Batch& batch, const Ruleset& rules,
                                        const Judgement& judgement);
 

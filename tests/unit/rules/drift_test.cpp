@@ -315,6 +315,28 @@ TEST_CASE("a sample read on two instruments counts once among those that a preci
         CHECK(one.between_samples == 3);
 }
 
+TEST_CASE("precision is of the share that results have, never of two shares together") {
+    const std::string rows = "{0},2026-10-0{1} 08:00:00,Soybean whole,A,6.0,{2}\n{0},2026-10-0{1} "
+                             "08:01:00,Soybean whole,A,6.0,{3}\n";
+    const std::string head = "Instrument,Date,Analysis,Sample ID,Moisture (%),Oleic ";
+    const std::string of_oil = head + "(% of oil)\n" +
+                               fmt::format(fmt::runtime(rows), "Bench 1", 5, "20.0", "20.4") +
+                               fmt::format(fmt::runtime(rows), "Bench 1", 6, "20.2", "20.2");
+    const auto oleic = [](const Judged& judged) {
+        const auto all = rules::precision_found(judged.batch(), judged.ruleset(), judged.judgement());
+        const auto at =
+            std::find_if(all.begin(), all.end(), [](const auto& one) { return one.constituent == c::oleic; });
+        REQUIRE(at != all.end());
+        return *at;
+    };
+    const std::string of_sample =
+        head + "(% of sample as-is)\n" + fmt::format(fmt::runtime(rows), "Bench 1", 7, "3.7", "3.8");
+    const auto alone = oleic(Judged({{{"a.csv", of_oil}}}));
+    const auto both = oleic(Judged({{{"a.csv", of_oil}, {"b.csv", of_sample}}}));
+    CHECK(*both.intermediate == Approx(*alone.intermediate));
+    CHECK(*both.repeatability == Approx(*alone.repeatability));
+}
+
 TEST_CASE("of thousands of samples that two sessions share enough are compared, and rare links all stay") {
     constexpr std::size_t kShared = 12000, kRare = 10;
     std::vector<double> z(2 * (2 * kShared + kRare));
