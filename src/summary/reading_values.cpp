@@ -2,8 +2,6 @@
 // conversion and its derived constituents.
 #include "summary/reading_values.hpp"
 
-#include <thresh/core/shares.hpp>
-
 #include <algorithm>
 #include <cmath>
 #include <fmt/format.h>

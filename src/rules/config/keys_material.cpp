@@ -109,8 +109,8 @@ SectionKeys adjustment_keys() {
         .name = "adjustment",
         .about =
             "Value used = intercept + slope * value read. The first that fits holds, never two; one that "
-            "gives "
-            "neither leaves the value as read and keeps others away. Findings stay about values as read.",
+            "gives neither leaves the value as read and keeps others away. Findings stay about values as "
+            "read.",
         .keys = {{"instrument", Type::text, "\"*\"", "Instruments (pattern) it holds for."},
                  {"oil_type", Type::text, "", "Oil type of the sample list it holds for; any where absent."},
                  {"intercept", Type::number, "0", "Intercept."},
