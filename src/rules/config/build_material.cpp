@@ -128,7 +128,7 @@ class MaterialBuilder {
 
     // Whether an entry has nothing to work on: values that are computed, and in no export, are judged by
     // checks. Error: a rules file has it.
-    Result<bool> idle(std::string_view key, const Node& node, const Member& entry, ConstituentId id) const {
+    Result<bool> idle(std::string_view key, const Member& entry, ConstituentId id) const {
         const Group group = rules_.constituents[id].group;
         const bool computed = group == Group::derived || group == Group::ratio || group == Group::trait;
         if (!computed || std::ranges::any_of(rules_.columns, [&](const ColumnRule& column) {
@@ -138,7 +138,7 @@ class MaterialBuilder {
         if (origin_of(entry.value).where == "built-in")
             return true;
         return fail_at(
-            node, entry.place,
+            newest(entry.value), // the entry itself may be the built-in one, overlaid
             fmt::format("`{}` does nothing for `{}`, which is computed from other values", key, entry.name),
             fmt::format("judge it by a check of your own, such as \"checks\": [{{ \"name\": \"high\", "
                         "\"when\": \"{} > 60\" }}], or name its heading in `columns` where exports "
@@ -153,7 +153,7 @@ class MaterialBuilder {
             const auto id = constituent_named(node, entry.place, entry.name, rules_.constituents);
             if (!id)
                 return tl::unexpected<Error>(id.error());
-            const auto nothing = idle(key, node, entry, *id);
+            const auto nothing = idle(key, entry, *id);
             if (!nothing)
                 return tl::unexpected<Error>(nothing.error());
             if (*nothing)
@@ -187,7 +187,7 @@ class MaterialBuilder {
                 return tl::unexpected<Error>(id.error());
             // The others serve means and trials, which computed values have too.
             if (key == "sep")
-                if (const auto nothing = idle(key, node, entry, *id); !nothing)
+                if (const auto nothing = idle(key, entry, *id); !nothing)
                     return tl::unexpected<Error>(nothing.error());
             into[*id] = entry.value.number;
         }
@@ -199,7 +199,7 @@ class MaterialBuilder {
             const auto id = constituent_named(node, entry.place, entry.name, rules_.constituents);
             if (!id)
                 return tl::unexpected<Error>(id.error());
-            if (const auto nothing = idle("adjust", node, entry, *id); !nothing)
+            if (const auto nothing = idle("adjust", entry, *id); !nothing)
                 return tl::unexpected<Error>(nothing.error());
             for (const Node& item : items_of(entry.value)) {
                 Adjustment adjustment;

@@ -72,17 +72,19 @@ TEST_CASE("a mistake in a rules file is told with place and way out") {
         {"{\"standard\": {\"review\": 2}}", 1, 25, "`review` 2 is above `exclude` 1.0", ""},
         {"{\"columns\": {\"protein\": {\"headings\": [1]}}}", 1, 39, "needs a text or a list of texts", ""},
         {"{\"columns\": {\"smaple\": {}}}", 1, 14, "unknown column `smaple`", "`sample`"},
-        {"{\"materials\": {\"a\": {\"expected\": {\"protein_plus_oil\": {\"low\": 1}}}}}", 1, 35,
+        {"{\"materials\": {\"a\": {\"expected\": {\"protein_plus_oil\": {\"low\": 1}}}}}", 1, 63,
          "`expected` does nothing for `protein_plus_oil`, which is computed",
          "\"when\": \"protein_plus_oil > 60\""},
-        {"{\"materials\": {\"a\": {\"possible\": {\"oleic_linoleic\": {\"low\": 1}}}}}", 1, 35,
+        {"{\"materials\": {\"soybean\": {\"expected\": {\"protein_plus_oil\": {\"high\": 60}}}}}", 1, 70,
+         "`expected` does nothing", "checks"}, // over a built-in one
+        {"{\"materials\": {\"a\": {\"possible\": {\"oleic_linoleic\": {\"low\": 1}}}}}", 1, 61,
          "does nothing", "`columns`"},
-        {"{\"materials\": {\"a\": {\"sep\": {\"iodine_value\": 2}}}}", 1, 30, "`sep` does nothing", "checks"},
-        {"{\"materials\": {\"a\": {\"adjust\": {\"saturates\": {\"slope\": 2}}}}}", 1, 33,
+        {"{\"materials\": {\"a\": {\"sep\": {\"iodine_value\": 2}}}}", 1, 46, "`sep` does nothing", "checks"},
+        {"{\"materials\": {\"a\": {\"adjust\": {\"saturates\": {\"slope\": 2}}}}}", 1, 56,
          "`adjust` does nothing", "checks"},
         {"{\"traits\": {\"t\": {\"formula\": \"oil\"}}, \"materials\": {\"a\": {\"calibrated\": "
          "{\"t\": {\"low\": 1}}}}}",
-         1, 74, "`calibrated` does nothing for `t`", "checks"},
+         1, 87, "`calibrated` does nothing for `t`", "checks"},
         {"{\"extends\": 3}", 1, 13, "`extends` holds a number", "built-in"},
     };
     for (const Case& one : cases) {
