@@ -65,8 +65,9 @@ void Judgement::index_marks(std::size_t rows, unsigned threads) {
 }
 
 std::span<const Judgement::SessionMark> Judgement::session_marks_of(RowId row) const {
-    const auto [first, last] = std::ranges::equal_range(
-        session_marks, row, {}, [](const SessionMark& of_session) { return of_session.mark.row; });
+    const auto row_of = [](const SessionMark& of_session) { return of_session.mark.row; };
+    const auto first = std::ranges::lower_bound(session_marks, row, {}, row_of);
+    const auto last = std::ranges::upper_bound(session_marks, row, {}, row_of);
     return {first, last};
 }
 
