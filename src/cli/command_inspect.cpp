@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 #include <map>
 #include <nlohmann/json.hpp>
+#include <thresh/core/utf8.hpp>
 #include <thresh/intake/inspect.hpp>
 #include <thresh/report/inert_text.hpp>
 
@@ -67,7 +68,7 @@ std::string cells_text(const intake::ColumnMeaning& column) {
             text += fmt::format(", {} {}", count, what);
     if (column.unreadable > 0)
         text += fmt::format(" (line {}: `{}`)", column.unreadable_line,
-                            plain(column.unreadable_text).substr(0, 60));
+                            beginning(plain(column.unreadable_text), 60));
     return text;
 }
 

@@ -11,6 +11,8 @@
 #include <set>
 #include <string_view>
 #include <thresh/core/parallel.hpp>
+#include <thresh/core/utf8.hpp>
+#include <tuple>
 
 namespace thresh::cli {
 
@@ -76,7 +78,7 @@ class Search {
     }
 
     void add_failed(const std::string& source, Error error) {
-        found_.inputs.push_back({source, nullptr, std::move(error)});
+        found_.inputs.push_back({valid_utf8(source), nullptr, std::move(error)});
         found_.paths.push_back(source);
         const auto state = state_of(source);
         found_.states.push_back(state ? std::optional(*state) : std::nullopt);
@@ -113,7 +115,7 @@ class Search {
                 found_.ahead.push_back(source);
             if (one.bytes == nullptr)
                 one.error.file = source;
-            found_.inputs.push_back({source, std::move(one.bytes), std::move(one.error)});
+            found_.inputs.push_back({valid_utf8(source), std::move(one.bytes), std::move(one.error)});
             found_.paths.push_back(real);
             found_.states.push_back(one.state);
         }
@@ -219,8 +221,10 @@ class Search {
         std::vector<std::size_t> order(found_.inputs.size());
         for (std::size_t i = 0; i < order.size(); ++i)
             order[i] = i;
+        // Two names that are no UTF-8 may be written alike.
         std::sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-            return found_.inputs[a].source < found_.inputs[b].source;
+            return std::tie(found_.inputs[a].source, found_.paths[a]) <
+                   std::tie(found_.inputs[b].source, found_.paths[b]);
         });
         FoundInputs sorted;
         for (const std::size_t i : order) {

@@ -12,8 +12,9 @@
 namespace thresh::cli {
 
 struct FoundInputs {
-    std::vector<intake::Input> inputs; // each file once, whatever the ways to it; order bytewise by source
-    std::vector<std::string> paths;    // beside `inputs`; `-` for standard input
+    std::vector<intake::Input>
+        inputs; // each file once, whatever the ways to it; order bytewise by source, which is UTF-8
+    std::vector<std::string> paths;               // beside `inputs`; `-` for standard input
     std::vector<std::optional<FileState>> states; // beside them: when they were found; nothing for `-`
     std::vector<std::string> passed_over;         // files of folders that are no exports, harmless
     std::vector<std::string> links;     // not followed, though an export or a folder may stand behind them

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 #include <iterator>
 #include <thresh/batch/list_reader.hpp>
+#include <thresh/core/utf8.hpp>
 #include <thresh/intake/list_table.hpp>
 
 namespace thresh::cli {
@@ -29,12 +30,13 @@ Result<intake::ListTable> read_table(const std::string& path, const std::vector<
     // Overrides are about the exports, not about the lists.
     intake::ExportOptions options;
     options.threads = exports.threads;
-    auto table = intake::read_list({path, *bytes, {}}, columns, required, options);
+    const std::string source = valid_utf8(path);
+    auto table = intake::read_list({source, *bytes, {}}, columns, required, options);
     if (!table)
         return table;
     intake::note_unused_columns(*table, columns, exports, numbers);
     for (IntakeNote& note : table->notes) {
-        note.list = path;
+        note.list = source;
         notes.push_back(std::move(note));
     }
     return table;

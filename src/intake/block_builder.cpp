@@ -35,7 +35,7 @@ void BlockBuilder::event(RowEvent kind, std::uint32_t line, std::uint32_t column
     if (count.count++ == 0) {
         count.line = line;
         count.column = column;
-        count.example = std::string(example.substr(0, 80));
+        count.example = std::string(beginning(example, 80));
     }
 }
 
@@ -170,7 +170,7 @@ RawTime BlockBuilder::time(std::size_t which, std::string_view text, SheetKind k
     const auto see = [&](EventCount& count) {
         if (count.count++ == 0) {
             count.line = line;
-            count.example = std::string(trim(text).substr(0, 40));
+            count.example = std::string(beginning(trim(text), 40));
         }
     };
     see(part_.time_forms[which][static_cast<std::size_t>(time.form)]);

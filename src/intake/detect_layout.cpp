@@ -247,7 +247,7 @@ Error no_heading(std::string_view text, const Start& start, const ExportOptions&
         return error;
     }
     const std::size_t cut = std::min(text.find_first_of("\r\n", start.offset), text.size());
-    std::string seen(text.substr(start.offset, std::min<std::size_t>(cut - start.offset, 120)));
+    const std::string seen(beginning(text.substr(start.offset, cut - start.offset), 120));
     error.message =
         fmt::format("no heading row was found: no row names a constituent or a sample beside another "
                     "known column; the file begins with `{}`",

@@ -1,16 +1,13 @@
 // Comparing words that people typed: without case, accents, blanks and punctuation.
 #pragma once
 
+#include <thresh/core/utf8.hpp>
+
 #include <cstddef>
 #include <string>
 #include <string_view>
 
 namespace thresh::intake {
-
-// One character of UTF-8 from the front of `text` (not empty), which is moved on. A byte that starts no
-// character comes back as U+FFFD.
-char32_t next_character(std::string_view& text);
-void append_utf8(std::string& to, char32_t character);
 
 // Lower case without accents, typographic dashes and blanks made plain: "Öl  [%]" -> "ol  [%]".
 std::string fold_words(std::string_view text);

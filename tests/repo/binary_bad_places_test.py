@@ -56,6 +56,15 @@ class BadPlaces(unittest.TestCase):
         self.check(done, 2, "locked.csv", "file-refused", "Permission denied", "2 of 2 readings")
         self.assertIn("A-1", done.stdout)
 
+    def test_a_file_name_that_is_no_utf8_is_read_and_named_in_utf8(self):
+        for name in (b"M\xfcller.csv", b"M\xf6ller.csv"):
+            path = os.path.join(os.fsencode(self.work), name)
+            with open(path, "w") as file:
+                file.write(export.replace("A-", f"{name[1]}-"))
+        done = self.thresh("readings", ".", "--digits", "full")
+        self.check(done, 0, "6 of 6 readings")
+        self.assertEqual(done.stdout.count("\n./M\ufffdller.csv,"), 4)
+
     def test_a_folder_that_cannot_be_written_is_said_and_nothing_is_left(self):
         (self.work / "locked").mkdir()
         (self.work / "locked").chmod(0o555)

@@ -4,6 +4,7 @@
 #include "report/utf8.hpp"
 
 #include <thresh/core/nothing.hpp>
+#include <thresh/core/utf8.hpp>
 #include <thresh/report/write.hpp>
 
 #include <algorithm>
@@ -65,10 +66,7 @@ std::string group_name(std::string_view material, std::string_view trial) {
 std::string shortened(std::string_view text, std::size_t most) {
     if (text.size() <= most)
         return std::string(text);
-    std::size_t end = most;
-    while (end > 0 && (static_cast<unsigned char>(text[end]) & 0xC0U) == 0x80U)
-        --end;
-    return std::string(text.substr(0, end)) + "\u2026";
+    return std::string(beginning(text, most)) + "\u2026";
 }
 
 plot::Quantity plotted(const page::Quantity& quantity) {

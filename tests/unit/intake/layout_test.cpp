@@ -1,5 +1,7 @@
 #include "unit/intake/reading_help.hpp"
 
+#include <thresh/core/utf8.hpp>
+
 #include <catch2/catch.hpp>
 
 using namespace intake_test;
@@ -206,6 +208,18 @@ TEST_CASE("a quote that never closes costs one line and says where it opened") {
     CHECK(r.rejected[0].line == 3);
     CHECK(r.rejected[0].reason.find("character 4") != std::string::npos);
     CHECK(sample(r, 1) == "A3");
+}
+
+TEST_CASE("a text shown in a message is cut between characters") {
+    std::string remark;
+    for (int i = 0; i < 60; ++i)
+        remark += "\xC3\xBC";
+    for (const char* before : {"", "a"}) {
+        const Readings r = read("Sample,Protein,Oil,Remark\nA1,38.1,20,\n" + (before + remark) + ",\n");
+        REQUIRE(notes(r, "layout-doubtful").size() == 1);
+        const std::string message = notes(r, "layout-doubtful")[0].message;
+        CHECK(valid_utf8(message) == message);
+    }
 }
 
 TEST_CASE("a quote inside a cell is a character") {
