@@ -92,6 +92,7 @@ void take_part(Readings& readings, Part& part, std::uint32_t file, const std::st
         block_pools.push_back(part.pools);
         readings.blocks.push_back(std::move(block));
     }
+    std::move(part.number_ids.begin(), part.number_ids.end(), std::back_inserter(readings.number_ids));
     for (RejectedRow& row : part.rejected) {
         row.file = file;
         row.sheet = sheet;
@@ -175,6 +176,9 @@ Readings assemble(std::vector<FileData> files, std::vector<Pools> pools, unsigne
         readings.rows += block.rows;
     }
     std::stable_sort(readings.notes.begin(), readings.notes.end(), note_before);
+    std::vector<std::string>& ids = readings.number_ids;
+    std::sort(ids.begin(), ids.end());
+    ids.erase(std::unique(ids.begin(), ids.end()), ids.end());
     return readings;
 }
 

@@ -5,6 +5,7 @@
 
 #include "intake/fold.hpp"
 #include "intake/row_kind.hpp"
+#include "intake/xlsx/number_text.hpp"
 
 #include <algorithm>
 #include <bit>
@@ -285,6 +286,10 @@ void BlockBuilder::append(const Record& record) {
     }
     for (const auto& [field, position] : plan_.texts)
         block.text[static_cast<std::size_t>(field)].push_back(text(field, at(position).text));
+    if (const auto sample = plan_.text_position(TextField::sample); sample && record.of_sheet)
+        if (const CellText& id = at(*sample);
+            id.kind == SheetKind::number && id.text.size() > 15 && xlsx::loses_digits(id.text))
+            part_.number_ids.emplace_back(id.text);
     const auto time_at = [&](std::size_t which, std::uint32_t position) {
         return time(which, at(position).text, at(position).kind, record.line);
     };

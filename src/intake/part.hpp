@@ -71,6 +71,7 @@ struct Part {
     std::vector<std::size_t> repeats_differ; // by TablePlan::repeats: rows in which they differ
     std::vector<std::uint32_t> repeats_line; // first such line
     std::vector<RejectedRow> rejected;
+    std::vector<std::string> number_ids; // see Readings::number_ids; as read
     std::size_t records = 0, not_a_reading = 0, blank = 0;
     std::size_t longer = 0;  // of the rejected: more cells than headings
     std::uint32_t lines = 0; // physical lines taken

@@ -1,6 +1,7 @@
 // id-altered: an ID that looks as if a spreadsheet had taken it for a number or a date. Suspected are IDs
 // that the sample list does not know, and listed ones that were not read when an unlisted ID may be what they
-// were.
+// were. A whole number of more than 15 digits looks like any other; of an unlisted one intake knows that it
+// was a number in a workbook.
 #include "rules/limits.hpp"
 
 #include <algorithm>
@@ -152,6 +153,21 @@ bool may_be_number_or_date(std::string_view id) {
     return letters == 0 || letters == 1 || letters == 3;
 }
 
+constexpr std::size_t kKeptDigits = 15; // of a number, by spreadsheet programs
+
+// `2026010000012340`: the digits behind the 15th are zeros, as spreadsheets make them.
+bool cut_to_zeros(std::string_view id) {
+    return all_digits(id) && id.size() > kKeptDigits &&
+           id.find_first_not_of('0', kKeptDigits) == std::string_view::npos;
+}
+
+// Whether all digits of a long number can be those that were entered: behind the 15th they are not all
+// zeros, and a workbook's number, which is a double, holds it exactly.
+bool kept_whole(std::string_view id) {
+    constexpr std::string_view kLargestExact = "9007199254740992"; // 2^53
+    return !cut_to_zeros(id) && id.size() <= kLargestExact.size() && id <= kLargestExact;
+}
+
 // What an altered ID may have been: a number at the precision that is still shown, or two numbers.
 class Original {
   public:
@@ -160,6 +176,10 @@ class Original {
             return std::nullopt;
         const std::string id = with_point(exported);
         Original original;
+        if (cut_to_zeros(id)) {
+            original.cut_ = id;
+            return original;
+        }
         if (const auto value = scientific(id)) {
             original.number_ = value;
             const std::size_t e = id.find_first_of("Ee"), point = id.find('.');
@@ -176,6 +196,9 @@ class Original {
     }
 
     bool may_be(std::string_view listed) const {
+        if (!cut_.empty())
+            return all_digits(listed) && listed.size() == cut_.size() &&
+                   listed.substr(0, kKeptDigits) == std::string_view(cut_).substr(0, kKeptDigits);
         if (days_) {
             const auto numbers = two_numbers(listed);
             return numbers && ((numbers->a == days_->a && numbers->b == days_->b) ||
@@ -189,6 +212,7 @@ class Original {
   private:
     std::optional<double> number_;
     std::optional<DayMonth> days_;
+    std::string cut_;
     int decimals_ = 0;
 };
 
@@ -204,19 +228,25 @@ class IdAltered final : public Rule {
             const bool listed = batch.samples[s].entry != kNone;
             if (listed != rows.empty())
                 continue; // read as listed, or neither
-            const auto original = Original::of(batch.samples[s].id);
-            if (!original)
+            const std::string_view id = batch.samples[s].id;
+            const auto original = Original::of(id);
+            const bool number = !listed && was_number(id, evidence);
+            if (!original && !number)
                 continue;
             std::string candidates;
-            for (std::uint32_t other = 0; other < batch.samples.size(); ++other) {
+            for (std::uint32_t other = 0; original && other < batch.samples.size(); ++other) {
                 const bool other_listed = batch.samples[other].entry != kNone;
                 if (other_listed == listed || !original->may_be(batch.samples[other].id))
                     continue;
                 candidates += fmt::format("{}`{}`", candidates.empty() ? "" : ", ", batch.samples[other].id);
             }
-            if (!listed || !candidates.empty())
-                sink.subject(0, About::sample, s, listed ? kNone : rows.front(), kNoConstituent, {},
-                             sink.keep(candidates));
+            if (candidates.empty() && (listed || (!number && cut_to_zeros(id))))
+                continue;
+            std::optional<Severity> own;
+            if (number && kept_whole(id))
+                own = sink.at_most(0, Severity::note);
+            sink.subject(0, About::sample, s, listed ? kNone : rows.front(), kNoConstituent, own,
+                         sink.keep(candidates));
         }
     }
 
@@ -224,13 +254,25 @@ class IdAltered final : public Rule {
         const std::string& candidates = evidence.so_far.details[finding.detail];
         FindingText text;
         const bool listed = finding.row == kNone;
-        text.message =
-            fmt::format("`{}`{} looks like an ID that a spreadsheet took for a number or a date{}",
-                        evidence.batch.samples[finding.subject].id, listed ? " in the sample list" : "",
-                        candidates.empty() ? "" : "; it may have been " + candidates);
+        const std::string_view id = evidence.batch.samples[finding.subject].id;
+        const std::string maybe = candidates.empty() ? "" : "; it may have been " + candidates;
+        if (!listed && was_number(id, evidence))
+            text.message =
+                fmt::format("`{}` is a number in the workbook, of which spreadsheets keep {} digits{}", id,
+                            kKeptDigits, maybe);
+        else
+            text.message =
+                fmt::format("`{}`{} looks like an ID that a spreadsheet took for a number or a date{}", id,
+                            listed ? " in the sample list" : "", maybe);
         if (listed)
             text.action = "correct the ID in the sample list";
         return text;
+    }
+
+  private:
+    static bool was_number(std::string_view id, const Evidence& evidence) {
+        const auto& ids = evidence.batch.readings.number_ids;
+        return std::binary_search(ids.begin(), ids.end(), id);
     }
 };
 

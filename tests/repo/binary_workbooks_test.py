@@ -145,6 +145,23 @@ class Workbooks(unittest.TestCase):
         words = " ".join(row["message"] for row in self.rows("findings", "week.xlsx", "--samples", "list.csv"))
         self.assertIn("007", words)
 
+    def test_ids_of_more_digits_than_a_spreadsheet_keeps_stay_apart_and_are_told(self):
+        save(self.folder / "week.xlsx", {"Sheet1": readings((2026010000012341, 6.2, 37.1, 20.4),
+                                                            (2026010000012343, 6.3, 37.2, 20.5),
+                                                            (2026010000012350, 6.3, 37.2, 20.5))})
+        save(self.folder / "list.xlsx", {"Sheet1": [["sample", "line"], [2026010000012341, "L1"], [2026010000012343, "L2"],
+                                                    ["2026010000012352", "L3"]]})
+        self.assertEqual([row["sample"] for row in self.rows("readings", "week.xlsx")],
+                         ["2026010000012341", "2026010000012343", "2026010000012350"])
+        alone = [(row["severity"], row["sample"]) for row in self.rows("findings", "week.xlsx") if row["code"] == "id-altered"]
+        self.assertEqual(alone, [("note", "2026010000012341"), ("note", "2026010000012343"), ("review", "2026010000012350")])
+        listed = self.rows("findings", "week.xlsx", "--samples", "list.xlsx")
+        told = [row["message"] for row in listed if row["code"] == "id-altered"]
+        self.assertEqual(told, ["`2026010000012350` is a number in the workbook, of which spreadsheets keep 15 digits; "
+                                "it may have been `2026010000012352`"])
+        lines = self.rows("lines", "week.xlsx", "--samples", "list.xlsx")
+        self.assertEqual({row["line"]: row["readings"] for row in lines}, {"L1": "1", "L2": "1", "L3": "0"})
+
 
 if __name__ == "__main__":
     unittest.main(argv=sys.argv[:1])

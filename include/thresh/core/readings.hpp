@@ -154,6 +154,9 @@ struct Readings {
     std::vector<IntakeNote> notes;           // canonical order
     std::vector<RejectedRow> rejected;       // canonical order
     std::size_t rows = 0;                    // over all blocks
+    // Sample IDs that stand in a workbook as numbers of more than 15 digits, which spreadsheets keep only in
+    // part; sorted, each once.
+    std::vector<std::string> number_ids;
 
     const TextPool& pool(TextField field) const { return pools[static_cast<std::size_t>(field)]; }
 };

@@ -2,6 +2,7 @@
 // others go through std::from_chars and std::to_chars, both of which are exact and know no locale.
 #include "intake/xlsx/number_text.hpp"
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <cmath>
@@ -113,6 +114,11 @@ bool number_text(std::string_view stored, std::string& out) {
     }
     if (stored.starts_with('+'))
         stored.remove_prefix(1);
+    if (stored.size() > kept_digits && stored[0] != '0' &&
+        std::all_of(stored.begin(), stored.end(), is_digit)) {
+        out.assign(stored);
+        return true;
+    }
     double value = 0;
     const char* const end = stored.data() + stored.size();
     const auto [stop, problem] = std::from_chars(stored.data(), end, value);
@@ -123,7 +129,7 @@ bool number_text(std::string_view stored, std::string& out) {
     auto written =
         std::to_chars(buffer.data(), buffer.data() + buffer.size(), value, std::chars_format::scientific);
     Decimal decimal = take_apart({buffer.data(), written.ptr});
-    if (decimal.digits.size() > kept_digits) {
+    if (decimal.digits.size() > kept_digits && decimal.exponent < static_cast<int>(kept_digits)) {
         written = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value,
                                 std::chars_format::scientific, static_cast<int>(kept_digits) - 1);
         decimal = take_apart({buffer.data(), written.ptr});

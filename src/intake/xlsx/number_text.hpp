@@ -19,13 +19,14 @@ bool is_shortest_number(std::string_view text);
 // was typed or exported is the shortest decimal that reads back as the same double, and it is unique up to 15
 // digits (any decimal of up to 15 significant digits survives the way to double and back). A number whose
 // shortest form is longer came out of arithmetic, and its digits beyond the 15th are rounding noise, which
-// spreadsheet programs never show: 0.30000000000000004 is 0.3. It is rounded to 15 digits as they do.
+// spreadsheet programs never show: 0.30000000000000004 is 0.3. It is rounded to 15 digits as they do. A whole
+// number of more than 15 digits is an ID, not arithmetic: it keeps the digits that the file gives.
 bool number_text(std::string_view stored, std::string& out);
 
 // The number times 100, exactly, by moving the decimal point of what number_text wrote: 0.3649 is 36.49.
 std::string times_hundred(std::string_view number);
 
-// True when a whole number has more than 15 digits, of which a spreadsheet has kept only 15.
+// True when a whole number has more than 15 digits, of which a spreadsheet keeps only 15.
 bool loses_digits(std::string_view number);
 
 } // namespace thresh::intake::xlsx

@@ -108,6 +108,17 @@ TEST_CASE("numbers kept as text with a decimal comma are numbers") {
     CHECK(cell(r, 0, c::oil) == "20.25");
 }
 
+TEST_CASE("IDs that a sheet holds as long numbers keep their digits and are known as numbers") {
+    const Readings r = read(book({{"Sample", "Protein", "Oil"},
+                                  {"=2026010000012343", "=38.1", "=20"},
+                                  {"=2026010000012341", "=37", "=20"},
+                                  {"2026010000012345", "=37", "=20"},
+                                  {"=12", "=37", "=20"}}));
+    CHECK(sample(r, 0) == "2026010000012343");
+    CHECK(sample(r, 1) == "2026010000012341");
+    CHECK(r.number_ids == std::vector<std::string>{"2026010000012341", "2026010000012343"});
+}
+
 TEST_CASE("a book without a table of readings and a damaged one are refused") {
     CHECK(read(book({{"a", "b"}, {"=1", "=2"}})).files[0].refused);
     CHECK(read(std::string("PK\x03\x04", 4) + "nothing").files[0].refused);

@@ -98,6 +98,14 @@ TEST_CASE("a percentage is moved by two places without rounding") {
     CHECK(times_hundred("0.123456789012345") == "12.3456789012345");
 }
 
+TEST_CASE("a whole number of more than 15 digits keeps those that the file gives") {
+    CHECK(meant("2026010000012341") == "2026010000012341");
+    CHECK(meant("12345678901234567") == "12345678901234567");
+    CHECK(meant("2.0260100000123410E+15") == "2026010000012341");
+    CHECK(meant("123456789012345000") == "123456789012345000");
+    CHECK(meant("2026010000012341.5") == "2026010000012341.5");
+}
+
 TEST_CASE("whole numbers of more than 15 digits have lost some") {
     CHECK_FALSE(loses_digits("123456789012345"));
     CHECK(loses_digits("1234567890123450"));

@@ -163,6 +163,9 @@ TEST_CASE("IDs that a spreadsheet altered in the sample list are told with the r
     CHECK(told("\"417,0\"", "0417") == "`417,0`" + altered + "`0417`");
     CHECK(told("2.40417E+11", "240417000123") == "`2.40417E+11`" + altered + "`240417000123`");
     CHECK(told("417.0", "0417") == "`417.0`" + altered + "`0417`");
+    CHECK(told("2026010000012340", "2026010000012347") ==
+          "`2026010000012340`" + altered + "`2026010000012347`");
+    CHECK(told("2026010000012340", "2026010000012447").empty());
     CHECK(told("12-Mar", "4-12") == ""); // not read, but nothing says that the list is wrong
     CHECK(told("12-Mar", "12-Mar") == "");
     CHECK(told("417", "418") == "");
