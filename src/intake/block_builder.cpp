@@ -51,8 +51,6 @@ Cell BlockBuilder::store(const NumberCell& number, const CellText& cell) {
         block.side.push_back({value, std::string(trim(cell.text))});
         return static_cast<std::uint32_t>(block.side.size() - 1);
     };
-    if (cell.kind == SheetKind::doubtful)
-        return Cell::doubtful(beside(0));
     switch (number.kind) {
     case NumberCell::Kind::decimal:
         return Cell::decimal(number.digits, number.decimals);
@@ -162,7 +160,7 @@ void BlockBuilder::new_offset(std::size_t which, std::int16_t offset) {
 
 RawTime BlockBuilder::time(std::size_t which, std::string_view text, SheetKind kind, std::uint32_t line) {
     TimeCell time;
-    if (kind == SheetKind::doubtful)
+    if (kind == SheetKind::doubtful_date)
         time.form = TimeForm::unreadable;
     else if (plain_time(text, time.raw))
         time.form = TimeForm::year_first;

@@ -18,7 +18,7 @@ struct Dialect {
 };
 
 // What the cell of a workbook is, beyond its text. Cells of text files are all `text`.
-enum class SheetKind : std::uint8_t { text, number, date, uncomputed, doubtful };
+enum class SheetKind : std::uint8_t { text, number, date, uncomputed, doubtful_date };
 
 struct CellText {
     std::string_view text; // without quotes, doubled quotes made single

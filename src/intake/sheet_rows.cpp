@@ -9,13 +9,11 @@ namespace thresh::intake {
 namespace {
 
 SheetKind kind_of(const xlsx::SheetCell& cell) {
-    if (cell.doubtful)
-        return SheetKind::doubtful;
     switch (cell.kind) {
     case xlsx::CellKind::number:
-        return SheetKind::number;
+        return SheetKind::number; // also a long one: rules judge numbers
     case xlsx::CellKind::date:
-        return SheetKind::date;
+        return cell.doubtful ? SheetKind::doubtful_date : SheetKind::date;
     case xlsx::CellKind::uncomputed:
         return SheetKind::uncomputed;
     default:

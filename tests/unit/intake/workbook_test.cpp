@@ -119,6 +119,23 @@ TEST_CASE("IDs that a sheet holds as long numbers keep their digits and are know
     CHECK(r.number_ids == std::vector<std::string>{"2026010000012341", "2026010000012343"});
 }
 
+TEST_CASE("a number in a cell of dates and one of many digits are told or judged, never missing") {
+    thresh::test::BookText text{
+        .rows = "<row r=\"1\"><c r=\"A1\" t=\"str\"><v>Sample</v></c><c r=\"B1\" t=\"str\"><v>Protein</v></c>"
+                "<c r=\"C1\" t=\"str\"><v>Oil</v></c></row>"
+                "<row r=\"2\"><c r=\"A2\" t=\"str\"><v>S1</v></c><c r=\"B2\" s=\"1\"><v>36.2</v></c>"
+                "<c r=\"C2\"><v>1234567890123456</v></c></row>"
+                "<row r=\"3\"><c r=\"A3\" t=\"str\"><v>S2</v></c><c r=\"B3\"><v>36.2</v></c>"
+                "<c r=\"C3\" s=\"1\"><v>-0.02</v></c></row>"};
+    text.styles = "<xf numFmtId=\"0\"/><xf numFmtId=\"14\"/>";
+    const Readings r = read(thresh::test::make_book(text));
+    REQUIRE(r.rows == 2);
+    CHECK(cell(r, 0, c::protein).starts_with("unreadable:1900-02-05"));
+    CHECK(cell(r, 0, c::oil).starts_with("wide:1234567890123456"));
+    CHECK(cell(r, 1, c::oil) != "missing");
+    CHECK_FALSE(cell(r, 1, c::oil).starts_with("doubtful"));
+}
+
 TEST_CASE("a book without a table of readings and a damaged one are refused") {
     CHECK(read(book({{"a", "b"}, {"=1", "=2"}})).files[0].refused);
     CHECK(read(std::string("PK\x03\x04", 4) + "nothing").files[0].refused);
