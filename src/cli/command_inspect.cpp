@@ -73,10 +73,14 @@ std::string cells_text(const intake::ColumnMeaning& column) {
 }
 
 std::string columns_text(const intake::TableInspection& table) {
-    std::string text = fmt::format("  table{}: headings on line {}{}, {} reading{}\n",
-                                   table.sheet.empty() ? "" : " `" + plain(table.sheet) + "`",
-                                   table.heading_line, table.unit_rows > 0 ? ", a row of units below" : "",
-                                   table.readings, table.readings == 1 ? "" : "s");
+    const std::string unit_rows = table.unit_rows > 1
+                                      ? fmt::format(", {} rows of units below", table.unit_rows)
+                                  : table.unit_rows > 0 ? ", a row of units below"
+                                                        : "";
+    std::string text =
+        fmt::format("  table{}: headings on line {}{}, {} reading{}\n",
+                    table.sheet.empty() ? "" : " `" + plain(table.sheet) + "`", table.heading_line, unit_rows,
+                    table.readings, table.readings == 1 ? "" : "s");
     std::size_t unused = 0;
     for (const auto& column : table.columns) {
         if (column.meaning.empty() && ++unused > kUnusedShown)

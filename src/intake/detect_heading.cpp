@@ -78,45 +78,77 @@ std::size_t filled(const std::vector<std::string>& headings) {
         std::count_if(headings.begin(), headings.end(), [](const std::string& h) { return !h.empty(); }));
 }
 
-// Joins the rows around the heading row that make it say more.
+constexpr double kMore = 0.05; // of a heading's worth: less is not said by a row beside it
+
+// What two rows say together, when that is worth more than `known`, which it then becomes. `spans`: the upper
+// row says itself how far each of its cells reaches.
+std::optional<JoinedHeadings> joined_to_more(const std::vector<std::string>& upper,
+                                             const std::vector<std::string>& lower, bool spans, double& known,
+                                             const HeadingDictionary& dictionary) {
+    std::optional<JoinedHeadings> best;
+    for (const bool spread : {false, true}) {
+        if (spread && spans)
+            continue;
+        JoinedHeadings joined = join_headings(upper, lower, spread, dictionary);
+        const double value = worth(joined.headings, dictionary).known;
+        if (value > known + kMore) {
+            known = value;
+            best = std::move(joined);
+        }
+    }
+    return best;
+}
+
+void take(HeadingFound& found, JoinedHeadings joined) {
+    found.headings = std::move(joined.headings);
+    std::move(joined.spared.begin(), joined.spared.end(), std::back_inserter(found.spared));
+    std::move(joined.spread.begin(), joined.spread.end(), std::back_inserter(found.spread));
+}
+
+// Joins the rows around the heading row that make it say more: below, up to two rows, or rows of units of
+// which the second says more than the first; above, one row.
 void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const HeadingDictionary& dictionary) {
-    constexpr double kMore = 0.05;
-    for (std::size_t step = 0; step < 2; ++step) {
+    while (found.rows + found.unit_rows < 4 && found.unit_rows < 2) {
         const std::size_t next = found.data_row();
         if (next >= rows.size() || rows[next].blank() || rows[next].numbers)
             break;
-        std::optional<JoinedHeadings> best;
-        for (const bool spread : {false, true}) {
-            JoinedHeadings joined = join_headings(found.headings, texts(rows[next]), spread, dictionary);
-            const double value = worth(joined.headings, dictionary).known;
-            if (value > found.known + kMore) {
-                found.known = value;
-                best = std::move(joined);
-            }
-        }
         const bool units = only_units(rows[next]);
-        if (!best && !(units && step == 0))
+        if (!units && (found.unit_rows > 0 || found.rows == 3))
             break;
-        if (!best)
-            best = join_headings(found.headings, texts(rows[next]), false, dictionary);
-        found.headings = std::move(best->headings);
-        std::move(best->spared.begin(), best->spared.end(), std::back_inserter(found.spared));
+        auto best = joined_to_more(found.headings, texts(rows[next]), rows[found.first].spans, found.known,
+                                   dictionary);
+        if (!best && !(units && next == found.first + 1))
+            break;
+        take(found,
+             best ? std::move(*best) : join_headings(found.headings, texts(rows[next]), false, dictionary));
         ++(units ? found.unit_rows : found.rows);
-        if (units)
-            break;
     }
     if (found.first > 0 && !rows[found.first - 1].blank() && !rows[found.first - 1].numbers) {
-        JoinedHeadings joined = join_headings(texts(rows[found.first - 1]), found.headings, true, dictionary);
-        const double value = worth(joined.headings, dictionary).known;
-        if (value > found.known + kMore) {
-            found.known = value;
-            found.headings = std::move(joined.headings);
-            std::move(joined.spared.begin(), joined.spared.end(), std::back_inserter(found.spared));
+        const HeadRow& above = rows[found.first - 1];
+        auto joined = joined_to_more(texts(above), found.headings, above.spans, found.known, dictionary);
+        if (joined) {
+            take(found, std::move(*joined));
             --found.first;
             ++found.rows;
-            found.line = rows[found.first].line;
+            found.line = above.line;
         }
     }
+}
+
+HeadingFound heading_at(std::size_t row, double known, const std::vector<HeadRow>& rows,
+                        const HeadingDictionary& dictionary) {
+    HeadingFound found;
+    found.first = row;
+    found.headings = texts(rows[row]);
+    found.line = rows[row].line;
+    found.known = known;
+    extend(found, rows, dictionary);
+    for (std::size_t r = found.first; r < found.first + found.rows; ++r) {
+        std::vector<std::string>& keys = found.row_keys.emplace_back();
+        for (const std::string& cell : rows[r].cells)
+            keys.push_back(fold_key(cell));
+    }
+    return found;
 }
 
 } // namespace
@@ -190,18 +222,7 @@ std::optional<HeadingFound> find_heading(const std::vector<HeadRow>& rows,
                                       : most > 0 && worths[i].known > 0 && worths[i].known >= most / 2;
         if (!here)
             continue;
-        HeadingFound found;
-        found.first = i;
-        found.headings = texts(rows[i]);
-        found.line = rows[i].line;
-        found.known = worths[i].known;
-        extend(found, rows, dictionary);
-        for (std::size_t r = found.first; r < found.first + found.rows; ++r) {
-            std::vector<std::string>& keys = found.row_keys.emplace_back();
-            for (const std::string& cell : rows[r].cells)
-                keys.push_back(fold_key(cell));
-        }
-        return found;
+        return heading_at(i, worths[i].known, rows, dictionary);
     }
     return std::nullopt;
 }

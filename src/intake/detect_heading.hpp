@@ -17,6 +17,7 @@ namespace thresh::intake {
 struct HeadRow {
     std::vector<std::string> cells;
     bool numbers = false; // some cell is a number: no heading, unless somebody says so
+    bool spans = false;   // a sheet's row whose merged cells say how far each of them reaches
     std::string raw;      // without the line end
     std::uint32_t line = 0, lines = 1;
     std::size_t begin = 0, end = 0; // offsets in a text; unused for sheets
@@ -34,6 +35,7 @@ struct HeadingFound {
     std::size_t unit_rows = 0; // rows of units below it, their words already in `headings`
     std::vector<std::string> headings;
     std::vector<SparedMoisture> spared;             // moisture columns that a group's basis was not handed to
+    std::vector<SpreadGroup> spread;                // columns that the last group was taken to reach
     std::vector<std::vector<std::string>> row_keys; // fold_key of each cell of each of its rows
     std::uint32_t line = 0;                         // physical line of the first heading row
     double known = 0; // how many headings are understood; a stated unit or basis counts a little

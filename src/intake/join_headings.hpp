@@ -15,8 +15,16 @@ struct SparedMoisture {
     std::string group;        // the group's heading
 };
 
+// A column that took its basis or part of from the last group heading further left, over blanks: nobody says
+// how far that one reaches. One that another follows is taken to reach up to it.
+struct SpreadGroup {
+    std::size_t position = 0; // from 0
+    std::string group;        // the group's heading
+};
+
 struct JoinedHeadings {
     std::vector<std::string> headings;
+    std::vector<SpreadGroup> spread;
     std::vector<SparedMoisture> spared;
 };
 

@@ -42,7 +42,11 @@ HeadRow sheet_head(xlsx::SheetRow row) {
     std::string raw;
     Record record;
     to_record(row, raw, record);
-    return HeadRow::of(record);
+    HeadRow head = HeadRow::of(record);
+    head.spans = std::any_of(row.spans.begin(), row.spans.end(), [](const xlsx::SheetSpan& span) {
+        return !span.text.empty() && span.first_column < span.last_column;
+    });
+    return head;
 }
 
 Result<std::vector<std::size_t>> sheets_to_read(const xlsx::Book& book,

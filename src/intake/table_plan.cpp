@@ -24,6 +24,7 @@ class Planner {
     void place(std::uint32_t position);
     void note_untold();
     void note_spared(const SparedMoisture& spared);
+    void note_spread(const SpreadGroup& spread);
 
   private:
     IntakeNote& note(std::string code, std::uint32_t position, bool doubt, std::string message,
@@ -217,6 +218,27 @@ void Planner::note_spared(const SparedMoisture& spared) {
         .constituent = constituent::moisture;
 }
 
+void Planner::note_spread(const SpreadGroup& spread) {
+    const auto position = static_cast<std::uint32_t>(spread.position);
+    const auto column = std::find_if(table_.numbers.begin(), table_.numbers.end(),
+                                     [&](const Column& c) { return c.position == position; });
+    if (column == table_.numbers.end() || column->basis_given)
+        return;
+    const std::string taken = column->part_of == PartOf::oil       ? "\"part_of\": \"oil\""
+                              : column->part_of == PartOf::protein ? "\"part_of\": \"protein\""
+                              : column->basis.kind == Basis::Kind::not_stated
+                                  ? "\"part_of\": \"sample\""
+                                  : fmt::format("\"basis\": \"{}\"", to_text(column->basis));
+    note("basis-assumed", position, false,
+         fmt::format("`{}` stands under a blank to the right of `{}`, which is taken to reach so far",
+                     column->heading, spread.group),
+         fmt::format(
+             "write it into the heading, or in the rules file: \"columns\": {{ \"{}\": {{ \"headings\": "
+             "[\"{}\"], {} }} }}",
+             info(column->constituent).name, column->heading, taken))
+        .constituent = column->constituent;
+}
+
 } // namespace
 
 std::string leave_out(const std::vector<std::string>& headings, std::uint32_t position) {
@@ -255,6 +277,8 @@ TablePlan plan_table(const HeadingFound& heading, const HeadingDictionary& dicti
     planner.note_untold();
     for (const SparedMoisture& spared : heading.spared)
         planner.note_spared(spared);
+    for (const SpreadGroup& spread : heading.spread)
+        planner.note_spread(spread);
     table->time = plan.time;
     return plan;
 }

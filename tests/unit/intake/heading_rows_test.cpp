@@ -1,0 +1,83 @@
+// Which rows are headings: group headings and how far they reach, rows of units.
+#include "unit/intake/reading_help.hpp"
+#include "unit/intake/xlsx_maker.hpp"
+
+#include <catch2/catch.hpp>
+
+using namespace intake_test;
+using namespace thresh;
+namespace c = thresh::constituent;
+
+namespace {
+
+std::string basis(const Readings& r, ConstituentId id) {
+    const auto column = r.blocks.back().table->find(id);
+    return column ? to_text(r.blocks.back().table->numbers[*column].basis) : "none";
+}
+
+// Headings of the columns that a group further left was taken to reach.
+std::vector<std::string> guessed(const Readings& r) {
+    std::vector<std::string> found;
+    for (const IntakeNote& note : notes(r, "basis-assumed"))
+        if (note.message.find("which is taken to reach so far") != std::string::npos)
+            found.push_back(note.heading);
+    return found;
+}
+
+} // namespace
+
+TEST_CASE("a group heading is told where it was taken to reach over blanks") {
+    const Readings r =
+        read(",,,dry basis,,\nDate,Sample,Moisture,Protein,Oil,Remark\n2026-08-03,S1,6,36,19,x\n");
+    CHECK(basis(r, c::oil) == "dry");
+    CHECK(guessed(r) == std::vector<std::string>{"Oil (dry basis)"});
+    // The first reaches up to the second.
+    const Readings two = read(",As is,,Dry,\nSample,Moisture,Protein,Oil,Fiber\nS1,6,36,19,5\n");
+    CHECK(basis(two, c::protein) == "as-is");
+    CHECK(guessed(two) == std::vector<std::string>{"Fiber (Dry)"});
+}
+
+TEST_CASE("a merged group heading reaches as far as its cells") {
+    const auto text = [](const char* place, const char* cell) {
+        return fmt::format("<c r=\"{}\" t=\"inlineStr\"><is><t>{}</t></is></c>", place, cell);
+    };
+    const std::string rows = "<row r=\"1\">" + text("C1", "dry basis") + "</row><row r=\"2\">" +
+                             text("A2", "Sample") + text("B2", "Moisture") + text("C2", "Protein") +
+                             text("D2", "Oil") + text("E2", "Fiber") + "</row><row r=\"3\">" +
+                             text("A3", "S1") +
+                             "<c r=\"B3\"><v>6</v></c><c r=\"C3\"><v>36</v></c><c r=\"D3\"><v>19</v></c><c "
+                             "r=\"E3\"><v>5</v></c></row>";
+    const Readings merged = read(
+        test::make_book({.rows = rows, .behind = "<mergeCells><mergeCell ref=\"C1:D1\"/></mergeCells>"}));
+    CHECK(basis(merged, c::protein) == "dry");
+    CHECK(basis(merged, c::oil) == "dry");
+    CHECK(basis(merged, c::fiber) == to_text(Basis{}));
+    CHECK(guessed(merged).empty());
+    const Readings typed = read(test::make_book({.rows = rows})); // not merged: nothing says how far
+    CHECK(basis(typed, c::fiber) == "dry");
+    CHECK(guessed(typed).size() == 2);
+}
+
+TEST_CASE("a second row of units may state the basis") {
+    const Readings r =
+        read("Sample,Moisture,Protein,Oil\n,[%],[g/kg],[%]\n,as-is,dry,dry\nS1,6.51,361,19.3\n");
+    REQUIRE(r.rows == 1);
+    CHECK(cell(r, 0, c::protein) == "36.1");
+    CHECK(basis(r, c::protein) == "dry");
+    CHECK(basis(r, c::oil) == "dry");
+    CHECK(r.files[0].not_a_reading == 2);
+    CHECK(notes(r, "basis-assumed").empty());
+}
+
+TEST_CASE("a group heading may state the basis before its unit in brackets") {
+    const Readings r =
+        read(",,NIR as-is (%),NIR dry matter (%)\nSample,Remark,Protein,Oil\nS1,x,36.2,19.3\n");
+    CHECK(basis(r, c::protein) == "as-is");
+    CHECK(basis(r, c::oil) == "dry");
+    const Readings twice =
+        read(",NIR as-is (%),NIR dry matter (%),\nSample,Protein,Protein,Oil\nS1,36.2,38.7,20.1\n");
+    CHECK(basis(twice, c::protein) == "as-is");
+    CHECK(cell(twice, 0, c::protein) == "36.2");
+    REQUIRE(notes(twice, "heading-repeated").size() == 1);
+    CHECK_FALSE(notes(twice, "heading-repeated")[0].doubt);
+}
