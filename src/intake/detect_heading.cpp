@@ -1,11 +1,13 @@
-// The heading is the first row that names at least half as many known columns as the best row does. A row
-// above or below is joined to it, column by column, when the joined words say more: a unit, a basis, the
-// group that a merged cell stands for. Rows with numbers are never part of a heading.
+// The heading is the first row that names at least half as many known columns as the best row does, or a row
+// above that one which heads a table of its own. A row above or below is joined to it, column by column, when
+// the joined words say more: a unit, a basis, the group that a merged cell stands for. Rows with numbers are
+// never part of a heading.
 #include "intake/detect_heading.hpp"
 
 #include "intake/fold.hpp"
 #include "intake/heading_words.hpp"
 #include "intake/number_cell.hpp"
+#include "intake/row_kind.hpp"
 #include "intake/table_plan.hpp"
 
 #include <algorithm>
@@ -42,6 +44,7 @@ struct Worth {
     std::size_t names = 0;
     bool about_seed = false;
     bool constituent = false;
+    bool sample = false;
 };
 
 Worth worth(const std::vector<std::string>& headings, const HeadingDictionary& dictionary) {
@@ -57,7 +60,8 @@ Worth worth(const std::vector<std::string>& headings, const HeadingDictionary& d
         worth.known += 0.1 * (!meaning.unit.empty() + meaning.part_stated +
                               (meaning.basis.kind != Basis::Kind::not_stated));
         worth.constituent = worth.constituent || meaning.constituent;
-        worth.about_seed = worth.about_seed || meaning.constituent || meaning.field == TextField::sample;
+        worth.sample = worth.sample || meaning.field == TextField::sample;
+        worth.about_seed = worth.about_seed || meaning.constituent || worth.sample;
     }
     return worth;
 }
@@ -151,6 +155,19 @@ HeadingFound heading_at(std::size_t row, double known, const std::vector<HeadRow
     return found;
 }
 
+// Whether the rows between an earlier heading and the best one surely are a table whose end the best one
+// marks: nothing but rows with numbers and blank ones, and no row joined from above that would be lost.
+bool surely_two_tables(const HeadingFound& earlier, const HeadingFound& best, std::size_t best_row,
+                       const std::vector<HeadRow>& rows, const HeadingDictionary& dictionary) {
+    Record record;
+    for (const std::string& cell : rows[best_row].cells)
+        record.cells.push_back({cell});
+    return best.first == best_row && is_heading(record, dictionary) &&
+           std::all_of(rows.begin() + static_cast<std::ptrdiff_t>(earlier.data_row()),
+                       rows.begin() + static_cast<std::ptrdiff_t>(best_row),
+                       [](const HeadRow& row) { return row.numbers || row.blank(); });
+}
+
 } // namespace
 
 bool is_number(std::string_view cell, bool commas) {
@@ -222,7 +239,20 @@ std::optional<HeadingFound> find_heading(const std::vector<HeadRow>& rows,
                                       : most > 0 && worths[i].known > 0 && worths[i].known >= most / 2;
         if (!here)
             continue;
-        return heading_at(i, worths[i].known, rows, dictionary);
+        HeadingFound found = heading_at(i, worths[i].known, rows, dictionary);
+        // Lists are one table.
+        for (std::size_t j = 0; j < found.first && !forced_line && !dictionary.for_lists(); ++j) {
+            if (worths[j].known <= 0 || !worths[j].constituent)
+                continue;
+            HeadingFound earlier = heading_at(j, worths[j].known, rows, dictionary);
+            if (earlier.data_row() >= found.first || !rows[earlier.data_row()].numbers)
+                continue;
+            if (worths[j].sample && surely_two_tables(earlier, found, i, rows, dictionary))
+                return earlier;
+            found.above = earlier.line;
+            break;
+        }
+        return found;
     }
     return std::nullopt;
 }

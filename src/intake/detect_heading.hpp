@@ -38,7 +38,8 @@ struct HeadingFound {
     std::vector<SpreadGroup> spread;                // columns that the last group was taken to reach
     std::vector<std::vector<std::string>> row_keys; // fold_key of each cell of each of its rows
     std::uint32_t line = 0;                         // physical line of the first heading row
-    double known = 0; // how many headings are understood; a stated unit or basis counts a little
+    double known = 0;        // how many headings are understood; a stated unit or basis counts a little
+    std::uint32_t above = 0; // line of a heading further up whose rows may be a table of their own; 0: none
 
     std::size_t data_row() const { return first + rows + unit_rows; }
 };
@@ -52,7 +53,8 @@ inline constexpr std::ptrdiff_t kMostMarks = 8;
 bool is_row_cut_wrongly(std::string_view cell);
 
 // The heading among `rows`; with `forced_line`, the row on that line whatever it says. Nothing when no row
-// names a constituent or a sample beside another known heading.
+// names a constituent or a sample beside another known heading. It is that of the first table where a better
+// heading further down surely is that of a second one; `above` tells where that is not sure.
 std::optional<HeadingFound> find_heading(const std::vector<HeadRow>& rows,
                                          const HeadingDictionary& dictionary,
                                          std::optional<std::uint32_t> forced_line);

@@ -322,6 +322,13 @@ std::size_t about_row_bytes(const Layout& layout) {
     return (layout.head.back().end - layout.head[last].end) / std::max<std::size_t>(1, rows - 1 - last);
 }
 
+// Whether what another delimiter shows is a table above the heading.
+bool heads_rows_above(const Layout& other, const Layout& best, const HeadingDictionary& dictionary) {
+    const std::size_t row = other.heading.data_row();
+    return row < other.head.size() && other.head[row].numbers && other.head[row].line < best.heading.line &&
+           !number_positions(other.heading, dictionary).empty();
+}
+
 } // namespace
 
 Result<Layout> detect_layout(std::string_view text, bool whole, const HeadingDictionary& dictionary,
@@ -343,6 +350,12 @@ Result<Layout> detect_layout(std::string_view text, bool whole, const HeadingDic
         best->margin = 1 - second->score / best->score;
         best->runner_up = second->dialect;
         best->runner_up_columns = second->heading.headings.size();
+    }
+    best->above = best->heading.above;
+    best->above_delimiter = best->dialect.delimiter;
+    if (best->above == 0 && second && heads_rows_above(*second, *best, dictionary)) {
+        best->above = second->heading.line;
+        best->above_delimiter = second->dialect.delimiter;
     }
     return std::move(*best);
 }

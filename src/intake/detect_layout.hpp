@@ -26,7 +26,9 @@ struct Layout {
     double margin = 1;               // 1 - score of the runner-up / score
     Dialect runner_up;               // meaningful when margin < 1
     std::size_t runner_up_columns = 0;
-    std::size_t row_bytes = 0; // about how long a row below the heading is
+    std::uint32_t above = 0;     // line of a heading further up, whose rows may be a table of their own
+    char above_delimiter = '\0'; // between its cells
+    std::size_t row_bytes = 0;   // about how long a row below the heading is
 
     bool doubtful() const { return margin < 0.2 && !delimiter_given && !sep_line; }
 };

@@ -156,6 +156,11 @@ Result<void> TextReader::find_layout() {
                         delimiter_name(found.runner_up.delimiter)),
             {}, found.heading.line);
     data_.info.delimiter = delimiter_name(found.dialect.delimiter);
+    const bool same = found.above_delimiter == found.dialect.delimiter;
+    if (found.above > 0)
+        data_.notes.push_back(table_above_note(
+            found.above, found.heading.line,
+            same ? "" : fmt::format(" --delimiter '{}'", delimiter_name(found.above_delimiter))));
     return {};
 }
 

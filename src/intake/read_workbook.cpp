@@ -100,6 +100,8 @@ void SheetReader::begin() {
         data_.notes.resize(notes_before);
         return;
     }
+    if (heading->above > 0 && top_)
+        data_.notes.push_back(table_above_note(heading->above, heading->line));
     for (std::size_t n = notes_before; n < data_.notes.size(); ++n)
         data_.notes[n].sheet = sheet_;
     for (std::size_t i = 0; i < heading->first && top_; ++i) {

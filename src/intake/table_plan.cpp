@@ -241,6 +241,20 @@ void Planner::note_spread(const SpreadGroup& spread) {
 
 } // namespace
 
+IntakeNote table_above_note(std::uint32_t line, std::uint32_t read_line, const std::string& further) {
+    IntakeNote note;
+    note.code = "layout-doubtful";
+    note.line = line;
+    note.doubt = true;
+    note.message =
+        fmt::format("what stands above the heading on line {} looks like a table of its own and is "
+                    "not read",
+                    read_line);
+    note.help = fmt::format(
+        "put it into a file of its own if its values count; --header-row {}{} begins with it", line, further);
+    return note;
+}
+
 std::string leave_out(const std::vector<std::string>& headings, std::uint32_t position) {
     const std::string& heading = headings[position];
     const auto same = [&](const std::string& other) { return matches_pattern(heading, other); };

@@ -55,6 +55,10 @@ struct TablePlan {
 TablePlan plan_table(const HeadingFound& heading, const HeadingDictionary& dictionary,
                      const ExportOptions& options, std::vector<IntakeNote>& notes);
 
+// That the rows below `line` may be a table which is not read, for its heading is not the one on `read_line`.
+// `further`: options that it wants besides.
+IntakeNote table_above_note(std::uint32_t line, std::uint32_t read_line, const std::string& further = {});
+
 // The way out where a column stands in the way of another, as part of a sentence. A rules file names columns
 // by their headings: that leaves out all that have the same.
 std::string leave_out(const std::vector<std::string>& headings, std::uint32_t position);

@@ -1,4 +1,4 @@
-// Which rows are headings: group headings and how far they reach, rows of units.
+// Which rows are headings: a table above another, group headings and how far they reach, rows of units.
 #include "unit/intake/reading_help.hpp"
 #include "unit/intake/xlsx_maker.hpp"
 
@@ -25,6 +25,58 @@ std::vector<std::string> guessed(const Readings& r) {
 }
 
 } // namespace
+
+TEST_CASE("a table above a heading that says more is read as well") {
+    for (const char* between : {"\n", ""}) {
+        const Readings r = read("Sample ID,Protein (%)\nS1,36.11\nS2,36.12\n" + std::string(between) +
+                                "Date,Sample ID,Moisture (%),Protein (%),Oil (%),Fiber (%)\n"
+                                "2026-08-03,S98,6.5,36.2,19.3,4.5\n");
+        REQUIRE(r.rows == 3);
+        CHECK(cell(r, 1, c::protein) == "36.12");
+        CHECK(cell(r, 2, c::oil) == "19.3");
+        CHECK(notes(r, "layout-doubtful").empty());
+        CHECK(r.files[0].preamble.empty());
+    }
+}
+
+TEST_CASE("what may be a table above the heading is told where it is not sure") {
+    const char* const tables[] = {
+        // no sample
+        "Protein,Oil\n36,19\n\nDate,Sample ID,Moisture (%),Protein (%),Oil (%),Fiber (%)\n"
+        "2026-08-03,S98,6.5,36.2,19.3,4.5\n",
+        // text between the tables
+        "Sample ID,Protein (%)\nS1,36.11\nSecond part\n"
+        "Date,Sample ID,Moisture (%),Protein (%),Oil (%),Fiber (%)\n2026-08-03,S98,6.5,36.2,19.3,4.5\n"};
+    for (const char* text : tables) {
+        const Readings r = read(text);
+        REQUIRE(r.rows == 1);
+        const auto told = notes(r, "layout-doubtful");
+        REQUIRE(told.size() == 1);
+        CHECK(told[0].doubt);
+        CHECK(told[0].line == 1);
+        CHECK(told[0].help.find("--header-row 1") != std::string::npos);
+    }
+}
+
+TEST_CASE("a table above with another delimiter is told with that delimiter") {
+    std::string text = "Date time,Sample ID,Moisture (%),Protein (%),Oil (%)\n";
+    for (int i = 0; i < 30; ++i)
+        text += fmt::format("2026-08-03 07:{},S{},6.5,36.2,19.3\n", 10 + i, i);
+    const Readings r = read(text + "\nDate time;Sample ID;Oil (%);Moisture (%);Protein (%);Fiber (%)\n"
+                                   "2026-08-03 08:00;S98;19,3;6,5;36,2;4,5\n");
+    REQUIRE(r.rows == 1);
+    const auto told = notes(r, "layout-doubtful");
+    REQUIRE(told.size() == 1);
+    CHECK(told[0].help.find("--header-row 1 --delimiter ',' begins with it") != std::string::npos);
+}
+
+TEST_CASE("a preamble without numbers below its words is no table") {
+    const Readings r =
+        read("Sample,Protein\nseed,as usual\n\nDate,Sample ID,Moisture (%),Protein (%),Oil (%)\n"
+             "2026-08-03,S98,6.5,36.2,19.3\n");
+    REQUIRE(r.rows == 1);
+    CHECK(notes(r, "layout-doubtful").empty());
+}
 
 TEST_CASE("a group heading is told where it was taken to reach over blanks") {
     const Readings r =
