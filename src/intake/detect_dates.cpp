@@ -58,7 +58,15 @@ std::size_t dates(const Forms& forms) {
     return sum;
 }
 
+// A clock alone is kept as a time of the first day of 1970.
+bool is_clock(Time time) {
+    return time.seconds() >= 0 && time.seconds() < 86400;
+}
+
+// Dates with a full year first or the month by name are read as they say under any format.
 bool form_fits(TimeForm form, DateFormat format) {
+    if (form == TimeForm::year_first || form == TimeForm::named)
+        return true;
     switch (format) {
     case DateFormat::iso:
         return form == TimeForm::year_first;
@@ -96,10 +104,14 @@ class TimeSettler {
                 time = settle_time(raw, format);
         });
     }
-    bool join_clock();
+    void join_clock();
     bool mixed();
     void settle_given(DateFormat format);
-    void cannot_be_read(const EventCount& bad, std::string_view how, std::string help);
+    void cannot_be_read(std::uint32_t position, const EventCount& bad, std::string_view how,
+                        std::string help);
+    void cannot_be_read(const EventCount& bad, std::string_view how, std::string help) {
+        cannot_be_read(*table_.plan.time, bad, how, std::move(help));
+    }
     void not_as_given(DateFormat format);
     bool settle_found();
     bool one_clock();
@@ -111,51 +123,67 @@ class TimeSettler {
     std::size_t which_ = 0; // of the two time columns: the one with the dates
 };
 
-void TimeSettler::cannot_be_read(const EventCount& bad, std::string_view how, std::string help) {
+void TimeSettler::cannot_be_read(std::uint32_t position, const EventCount& bad, std::string_view how,
+                                 std::string help) {
     if (bad.count == 0)
         return;
     IntakeNote note =
-        column_note(table_, *table_.plan.time, "date-doubtful", true,
+        column_note(table_, position, "date-doubtful", true,
                     fmt::format("{} of the times in `{}` cannot be read{}; the first is `{}`", bad.count,
-                                table_.plan.table->headings[*table_.plan.time], how, bad.example),
+                                table_.plan.table->headings[position], how, bad.example),
                     std::move(help));
     note.line = bad.line;
     notes_.push_back(std::move(note));
 }
 
-// A date in one column and a clock in another make one time. Returns whether the table has times at all.
-bool TimeSettler::join_clock() {
+// A date in one column and a clock in another make one time. Which column is which is told by what most of
+// its cells hold.
+void TimeSettler::join_clock() {
     if (!table_.plan.clock)
-        return true;
-    const Forms second = forms_of(table_, 1);
-    const bool clock_second = dates(second) == 0 && count(second, TimeForm::clock) > 0;
-    const bool clock_first = dates(forms_) == 0 && count(forms_, TimeForm::clock) > 0 && dates(second) > 0;
-    if (clock_first) {
+        return;
+    Forms other = forms_of(table_, 1);
+    const auto clocks = [](const Forms& forms) { return count(forms, TimeForm::clock); };
+    const bool first_empty = dates(forms_) + clocks(forms_) == 0;
+    const bool clock_first =
+        clocks(forms_) > dates(forms_) && dates(other) > 0 && dates(other) >= clocks(other);
+    if ((first_empty && dates(other) + clocks(other) > 0) || clock_first) {
         for_each_time(table_, [](Part& part, std::size_t b, std::size_t row, Time& time) {
-            const RawTime other = part.clock[b][row];
+            const RawTime second = part.clock[b][row];
             part.clock[b][row] = RawTime::from_bits(time.packed);
-            time = {other.bits()};
+            time = {second.bits()};
         });
         std::swap(table_.plan.time, table_.plan.clock);
         auto columns = std::make_shared<TableColumns>(*table_.plan.table); // others may share them
         columns->time = table_.plan.time;
         table_.plan.table = std::move(columns);
-        forms_ = second;
+        std::swap(forms_, other);
         which_ = 1;
-        return true;
     }
-    if (clock_second)
-        return true;
     const auto& headings = table_.plan.table->headings;
-    if (dates(second) > 0)
+    const std::uint32_t position = *table_.plan.clock;
+    if (dates(other) > 0 && dates(other) >= clocks(other)) {
         notes_.push_back(column_note(
-            table_, *table_.plan.clock, "heading-repeated", false,
+            table_, position, "heading-repeated", false,
             fmt::format("`{}` (column {}) holds dates as `{}` (column {}) does; the first is used",
-                        headings[*table_.plan.clock], *table_.plan.clock + 1, headings[*table_.plan.time],
-                        *table_.plan.time + 1),
+                        headings[position], position + 1, headings[*table_.plan.time], *table_.plan.time + 1),
             "to use the other, " + leave_out(headings, *table_.plan.time)));
-    table_.plan.clock.reset();
-    return true;
+        table_.plan.clock.reset();
+        return;
+    }
+    EventCount no_clock;
+    for (std::size_t f = 0; f < kTimeForms; ++f) {
+        if (f == static_cast<std::size_t>(TimeForm::missing) ||
+            f == static_cast<std::size_t>(TimeForm::clock))
+            continue;
+        const bool earlier = no_clock.count > 0 && other[f].count > 0 && other[f].line < no_clock.line;
+        EventCount first = earlier ? other[f] : no_clock;
+        add_later(first, earlier ? no_clock : other[f]);
+        no_clock = std::move(first);
+    }
+    cannot_be_read(position, no_clock, " as a time of day",
+                   "correct the export; these readings have no time of day");
+    if (clocks(other) == 0)
+        table_.plan.clock.reset();
 }
 
 bool TimeSettler::mixed() {
@@ -283,15 +311,17 @@ void TimeSettler::run() {
     if (table_.plan.clock)
         for_each_time(table_, [](Part& part, std::size_t b, std::size_t row, Time& time) {
             const RawTime raw = part.clock[b][row];
-            if (time.missing() || time.precision() != Time::Precision::day || raw.open() || raw.bits() == 0)
-                return;
             const Time clock{raw.bits()};
+            if (time.missing() || time.precision() != Time::Precision::day || raw.open() || clock.missing() ||
+                !is_clock(clock))
+                return;
             time = Time::of(time.seconds() + clock.seconds(), clock.precision());
         });
-    // A clock among dates is no time.
+    cannot_be_read(forms_[static_cast<std::size_t>(TimeForm::clock)], " for want of a date",
+                   "export the date as well; these readings have no time");
     if (count(forms_, TimeForm::clock) > 0)
         for_each_time(table_, [](Part&, std::size_t, std::size_t, Time& time) {
-            if (!time.missing() && time.seconds() >= 0 && time.seconds() < 86400)
+            if (!time.missing() && is_clock(time))
                 time = {};
         });
 }

@@ -1,0 +1,79 @@
+// A clock in a column of its own, and clocks where dates are expected.
+#include "unit/intake/reading_help.hpp"
+
+#include <catch2/catch.hpp>
+
+using namespace intake_test;
+using namespace thresh;
+
+namespace {
+
+// Rows `date,clock`.
+std::string two_columns(const std::vector<std::string>& rows, const char* headings = "Date,Time") {
+    std::string text = std::string(headings) + ",Sample,Protein (% as is)\n";
+    for (const std::string& row : rows)
+        text += row + ",S,38\n";
+    return text;
+}
+
+std::vector<std::string> told(const Readings& r) {
+    std::vector<std::string> texts;
+    for (const IntakeNote& note : notes(r, "date-doubtful"))
+        texts.push_back(fmt::format("{}: {}", note.line, note.message));
+    return texts;
+}
+
+} // namespace
+
+TEST_CASE("a clock that cannot be read is told with its cell, and the others are used") {
+    const Readings r = read(two_columns(
+        {"2026-08-03,7:41 PM", "2026-08-03,", "2026-08-03,7.44", "2026-08-03,25:10", "2026-08-03,7h45"}));
+    CHECK(time(r, 0) == "2026-08-03T19:41");
+    CHECK(time(r, 1) == "2026-08-03");
+    CHECK(time(r, 2) == "2026-08-03");
+    CHECK(told(r) == std::vector<std::string>{
+                         "4: 3 of the times in `Time` cannot be read as a time of day; the first is `7.44`"});
+}
+
+TEST_CASE("a column of clocks none of which can be read is told") {
+    for (const char* clock : {"0.3204", "07.41", "0741"}) {
+        const Readings r = read(two_columns({"2026-08-03," + std::string(clock), "2026-08-04,"}));
+        CHECK(time(r, 0) == "2026-08-03");
+        REQUIRE(told(r).size() == 1);
+        CHECK(told(r)[0].find(clock) != std::string::npos);
+        CHECK(notes(r, "heading-repeated").empty());
+    }
+}
+
+TEST_CASE("one date among clocks takes no other row its time") {
+    for (const bool dates_first : {true, false}) {
+        std::vector<std::string> rows;
+        for (const auto* clock : {"7:41", "7:42", "2026-08-03 07:50", "7:44"})
+            rows.push_back(dates_first ? fmt::format("2026-08-03,{}", clock)
+                                       : fmt::format("{},2026-08-03", clock));
+        const Readings r = read(two_columns(rows, dates_first ? "Date,Time" : "Time,Date"));
+        CHECK(time(r, 0) == "2026-08-03T07:41");
+        CHECK(time(r, 2) == "2026-08-03");
+        CHECK(time(r, 3) == "2026-08-03T07:44");
+        REQUIRE(told(r).size() == 1);
+        CHECK(told(r)[0].starts_with("4: 1 of the times in `Time`"));
+        CHECK(notes(r, "heading-repeated").empty());
+    }
+}
+
+TEST_CASE("an empty column of times leaves the times to the other") {
+    const Readings r = read(two_columns({",2026-08-03 07:41", ",2026-08-03 07:43"}, "Time,Date time"));
+    CHECK(time(r, 0) == "2026-08-03T07:41");
+    CHECK(r.blocks[0].table->time == 1);
+    CHECK(told(r).empty());
+}
+
+TEST_CASE("a clock among dates is told") {
+    const Readings r =
+        read("Date time,Sample,Protein (% as is)\n2026-08-03 07:40,A,38\n07:41,B,38\n07:42,C,38\n");
+    CHECK(time(r, 0) == "2026-08-03T07:40");
+    CHECK(time(r, 1).empty());
+    CHECK(told(r) ==
+          std::vector<std::string>{
+              "3: 2 of the times in `Date time` cannot be read for want of a date; the first is `07:41`"});
+}
