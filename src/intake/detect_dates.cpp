@@ -69,13 +69,13 @@ bool form_fits(TimeForm form, DateFormat format) {
         return true;
     switch (format) {
     case DateFormat::iso:
-        return form == TimeForm::year_first;
+        return false;
     case DateFormat::dmy:
         return form == TimeForm::dotted || form == TimeForm::slashed;
     case DateFormat::mdy:
         return form == TimeForm::slashed;
     case DateFormat::ymd:
-        return form == TimeForm::year_first || form == TimeForm::dotted || form == TimeForm::slashed;
+        return form == TimeForm::dotted || form == TimeForm::slashed;
     default:
         return form == TimeForm::serial;
     }
@@ -199,8 +199,8 @@ bool TimeSettler::mixed() {
                       "{}, {} in all)",
                       form_name(seen[0]), a.example, a.line, a.count, form_name(seen[1]), b.example, b.line,
                       b.count),
-          "--date-format iso, dmy, mdy, ymd, serial1900 or serial1904 reads those written so and leaves the "
-          "others empty");
+          "--date-format iso, dmy, mdy, ymd, serial1900 or serial1904 reads those written so, and those with "
+          "the year first or the month by name as they say; it leaves the others empty");
     return true;
 }
 

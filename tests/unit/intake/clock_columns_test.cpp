@@ -77,3 +77,14 @@ TEST_CASE("a clock among dates is told") {
           std::vector<std::string>{
               "3: 2 of the times in `Date time` cannot be read for want of a date; the first is `07:41`"});
 }
+
+TEST_CASE("dates that say themselves what is what are read under any format") {
+    intake::ExportOptions options;
+    options.date_format = intake::DateFormat::dmy;
+    const Readings r =
+        read("Date,Sample,Protein (% as is)\n3/8/2026,A,38\n2026-08-04,B,38\n5-Aug-2026,C,38\n", options);
+    CHECK(time(r, 0) == "2026-08-03");
+    CHECK(time(r, 1) == "2026-08-04");
+    CHECK(time(r, 2) == "2026-08-05");
+    CHECK(told(r).empty());
+}
