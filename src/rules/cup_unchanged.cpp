@@ -2,6 +2,7 @@
 // in the cup was not changed, or one packet was read twice; copies to the last digit are stuck-reading's.
 #include "rules/limits.hpp"
 #include "rules/read_later.hpp"
+#include "rules/row_place.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -78,11 +79,10 @@ class CupUnchanged final : public Rule {
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
         const batch::Batch& batch = evidence.batch;
         FindingText text;
-        text.message =
-            fmt::format("all values are within the noise of a repeat of `{}` (line {}), read {} it",
-                        batch.samples[batch.sample[finding.detail]].id,
-                        batch.block_of(finding.detail).line[batch.in_block(finding.detail)],
-                        read_later(evidence.batch, finding.row, finding.detail) ? "before" : "after");
+        text.message = fmt::format("all values are within the noise of a repeat of `{}` ({}), read {} it",
+                                   batch.samples[batch.sample[finding.detail]].id,
+                                   place_beside(evidence, finding.row, finding.detail),
+                                   read_later(batch, finding.row, finding.detail) ? "before" : "after");
         return text;
     }
 

@@ -173,13 +173,9 @@ class StuckReading final : public Rule {
                                       row_place(evidence, finding.row));
             return text;
         }
-        const Block& block = evidence.batch.block_of(finding.detail);
-        const bool one_file = block.file == file_of(evidence, finding.row);
-        const std::string where =
-            one_file ? fmt::format("line {}", block.line[evidence.batch.in_block(finding.detail)])
-                     : row_place(evidence, finding.detail);
         text.message =
-            fmt::format("all {} values equal those of `{}` ({}), read {} it", shared, id, where,
+            fmt::format("all {} values equal those of `{}` ({}), read {} it", shared, id,
+                        place_beside(evidence, finding.row, finding.detail),
                         read_later(evidence.batch, finding.row, finding.detail) ? "before" : "after");
         return text;
     }

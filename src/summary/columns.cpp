@@ -305,14 +305,15 @@ OutColumn declared_column(std::string_view table, std::string_view column, Const
 }
 
 std::string tables_as_markdown() {
-    std::string text = "# Columns of the result tables\n\n"
-                       "Made from the program's own declarations; `{c}` stands for each constituent of the "
-                       "season, in table order.\nFiles are UTF-8, empty cells are missing values, times are "
-                       "as exported, without zone. Where the times of a column state different offsets from "
-                       "UTC, all are on the\noffset of its first row. In csv, text that a spreadsheet would "
-                       "take for a formula (it begins with = + - @ and is no number) has an apostrophe "
-                       "before it;\ntsv, json and ndjson hold it as it is. Bytes of a file's name that are no UTF-8 "
-                       "stand as U+FFFD.\n";
+    std::string text =
+        "# Columns of the result tables\n\n"
+        "Made from the program's own declarations; `{c}` stands for each constituent of the "
+        "season, in table order.\nFiles are UTF-8, empty cells are missing values, times are "
+        "as exported, without zone. Where the times of a column state different offsets from "
+        "UTC, all are on the\noffset of its first row. In csv, text that a spreadsheet would "
+        "take for a formula (it begins with = + - @ and is no number) has an apostrophe "
+        "before it;\ntsv, json and ndjson hold it as it is. Bytes of a file's name that are no UTF-8 "
+        "stand as U+FFFD.\n";
     for (const TableDeclaration& table : table_declarations()) {
         text += fmt::format("\n## {}\n\n{}.\n\n| column | type | holds |\n|---|---|---|\n", table.name,
                             table.rows);

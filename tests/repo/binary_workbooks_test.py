@@ -162,6 +162,18 @@ class Workbooks(unittest.TestCase):
         lines = self.rows("lines", "week.xlsx", "--samples", "list.xlsx")
         self.assertEqual({row["line"]: row["readings"] for row in lines}, {"L1": "1", "L2": "1", "L3": "0"})
 
+    def test_findings_name_another_row_with_its_sheet_and_decisions_may_be_so_written(self):
+        dated = [["Date time", *headings], ["2026-08-03 07:41:00", "A-1", "Soybean whole", 6.2, 37.1, 20.4]]
+        changed = [["Date time", *headings], ["2026-08-03 07:41:00", "A-1", "Soybean whole", 6.2, 37.3, 20.4]]
+        save(self.folder / "week.xlsx", {"East": dated, "West": changed})
+        found = [row for row in self.rows("findings", "week.xlsx") if row["code"] == "reading-changed"]
+        self.assertEqual(len(found), 1)
+        self.assertIn("week.xlsx[West]:2", found[0]["message"])
+        self.assertIn("enter `drop` for week.xlsx[East]:2", found[0]["action"])
+        (self.folder / "decisions.csv").write_text("source,row,decision,reason,initials\nweek.xlsx[East],2,drop,seen,AB\n")
+        verdicts = [row["verdict"] for row in self.rows("readings", "week.xlsx", "--decisions", "decisions.csv")]
+        self.assertEqual(verdicts, ["exclude", "use"])
+
 
 if __name__ == "__main__":
     unittest.main(argv=sys.argv[:1])
