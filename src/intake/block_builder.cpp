@@ -72,10 +72,7 @@ TextId BlockBuilder::other_text(TextField field, std::string_view text, Last& la
     text = trim(text);
     if (text.empty())
         return kNoText;
-    // Our own tables guard text that a spreadsheet would run with an apostrophe.
-    if (text.size() > 1 && text[0] == '\'' &&
-        std::string_view("=+-@\t\r").find(text[1]) != std::string_view::npos)
-        text.remove_prefix(1);
+    text = without_guard(text);
     const std::uint64_t hash = hash_bytes(text);
     if (const TextId known = pools_.pools[static_cast<std::size_t>(field)].find(text, hash); known != kNoText)
         return last.id = known;
@@ -84,8 +81,7 @@ TextId BlockBuilder::other_text(TextField field, std::string_view text, Last& la
 
 TextId BlockBuilder::new_text(TextField field, std::string_view text, std::uint64_t hash) {
     const auto f = static_cast<std::size_t>(field);
-    const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
-    if (std::any_of(text.begin(), text.end(), control)) {
+    if (has_control_character(text)) {
         scratch_ = heading_text(text); // line breaks as blanks
         text = scratch_;
         hash = hash_bytes(text);

@@ -15,17 +15,6 @@ namespace thresh::intake {
 
 namespace {
 
-std::string list_cell(std::string_view cell) {
-    const std::string_view trimmed = trim(cell);
-    const bool plain = std::none_of(trimmed.begin(), trimmed.end(),
-                                    [](char c) { return c == ' ' || c == '\t' || c == '\r' || c == '\n'; });
-    std::string text = plain ? std::string(trimmed) : heading_text(trimmed);
-    if (text.size() > 1 && text[0] == '\'' &&
-        std::string_view("=+-@").find(text[1]) != std::string_view::npos)
-        text.erase(0, 1);
-    return text;
-}
-
 std::vector<std::string> fold_keys(const std::vector<std::string>& texts) {
     std::vector<std::string> keys;
     for (const std::string& text : texts)
@@ -100,7 +89,7 @@ void add_row(ListTable& table, const Record& record, const std::string& sheet,
     row.cells.reserve(table.columns.size());
     bool heading_again = true; // as far as cells are filled
     for (std::size_t i = 0; i < record.cells.size(); ++i) {
-        std::string text = list_cell(record.cells[i].text);
+        std::string text = text_cell(record.cells[i].text);
         if (i >= table.columns.size()) {
             if (!text.empty()) {
                 note(table, "row-rejected", record.line, true,

@@ -30,6 +30,15 @@ TEST_CASE("a list is read by its headings in any order with cells as text") {
     CHECK(list->heading_line == 2);
 }
 
+TEST_CASE("IDs are the same text in lists and in exports") {
+    for (const char* id : {"A  B", "  A B ", "\"A\nB\"", "A\tB", "'=A  1", "'A"}) {
+        const auto list = read_list(input(fmt::format("Sample,Line\n{},L\n", id)), kColumns, {"sample"}, {});
+        REQUIRE(list);
+        const thresh::Readings exports = read(fmt::format("Sample,Protein\n{},38\n", id));
+        CHECK(list->cell(0, 0) == sample(exports, 0));
+    }
+}
+
 TEST_CASE("a list of one column is a list") {
     const auto list = read_list(input("Sample\nA\nB,1\n"), kColumns, {"sample"}, {});
     REQUIRE(list);
