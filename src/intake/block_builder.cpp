@@ -298,7 +298,7 @@ void BlockBuilder::append(const Record& record) {
 RowOutcome BlockBuilder::add(const Record& record) {
     part_.lines += record.lines;
     if (record.unclosed != 0)
-        return reject(record, fmt::format("a quote opened at character {} is never closed", record.unclosed));
+        return reject(record, record.unclosed_reason());
     if (record.blank()) {
         ++part_.blank;
         return RowOutcome::blank;
@@ -306,6 +306,7 @@ RowOutcome BlockBuilder::add(const Record& record) {
     if (!record.of_sheet && record.raw.find('\0') != std::string_view::npos)
         return reject(record, "the record holds a NUL byte");
     std::size_t filled = 0, unreadable = 0, error_words = 0;
+    bool cut_otherwise = false;
     read_.clear();
     for (const NumberPlan& number : plan_.numbers) {
         const std::string_view text = trim(cell_at(record, number.position));
@@ -318,11 +319,12 @@ RowOutcome BlockBuilder::add(const Record& record) {
         ++filled;
         if (kind == NumberCell::Kind::unreadable) {
             ++unreadable;
+            cut_otherwise = cut_otherwise || may_be_cut_otherwise(text);
             error_words += is_error_word(text) ||
                            std::any_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; });
         }
     }
-    if (unreadable > 0 && foreign_delimiter(record, plan_.width) != '\0')
+    if (cut_otherwise && foreign_delimiter(record, plan_.width) != '\0')
         return reject(record, foreign_reason(record));
     if (unreadable == filled) {
         const RowOutcome outcome = judge_numberless(record, filled, error_words);

@@ -88,9 +88,7 @@ Cell FastRows::one_number(std::size_t column, std::string_view value, bool quote
     }
     const Cell read = builder_.number(column, {value, quoted});
     met.good = met.good || (read.state() != CellState::missing && read.state() != CellState::unreadable);
-    // Perhaps a row that is cut by another delimiter.
-    met.odd = met.odd || (read.state() == CellState::unreadable &&
-                          value.find_first_of(";|\t,") != std::string_view::npos);
+    met.odd = met.odd || (read.state() == CellState::unreadable && may_be_cut_otherwise(value));
     return read;
 }
 
@@ -164,8 +162,10 @@ bool FastRows::sample_is_plain(const ComingId& sample, TextId& known) const {
 }
 
 bool FastRows::plain_row(std::string_view text, std::size_t row, std::size_t begin, bool quoted) {
-    if (rows_.cells(row) != plan_.data_width || !plan_.repeats.empty() || (quoted && rows_.special[row] != 0))
+    if (rows_.cells(row) != plan_.data_width || !plan_.repeats.empty())
         return false;
+    if (quoted && (rows_.special[row] != 0 || rows_.ends[rows_.row_last[row]] - begin > kMaxQuotedBytes))
+        return false; // what is special, or too long a quote, is judged where it is cut
     const std::size_t first = rows_.first(row);
     if (plan_.data_width > plan_.width && !cell(text, first, begin, plan_.width, quoted).empty())
         return false;

@@ -104,9 +104,7 @@ void add_row(ListTable& table, const Record& record, const std::string& sheet,
         row.cells.push_back(std::move(text));
     }
     if (record.unclosed != 0) {
-        note(table, "row-rejected", record.line, true,
-             fmt::format("the row is left out: a quote opened at character {} is never closed",
-                         record.unclosed),
+        note(table, "row-rejected", record.line, true, "the row is left out: " + record.unclosed_reason(),
              "correct the list");
         return;
     }

@@ -6,6 +6,8 @@
 
 #include "intake/fold.hpp"
 
+#include <fmt/format.h>
+
 namespace thresh::intake {
 
 bool Record::blank() const {
@@ -30,6 +32,12 @@ bool RecordCutter::end_of_line(std::size_t& at, bool& incomplete) const {
     return true;
 }
 
+std::string Record::unclosed_reason() const {
+    return overlong ? fmt::format("a quote opened at character {} is not closed within {} lines and {} KiB",
+                                  unclosed, kMaxQuotedLines, kMaxQuotedBytes >> 10)
+                    : fmt::format("a quote opened at character {} is never closed", unclosed);
+}
+
 RecordCutter::Cut RecordCutter::quoted_cell(Record& record, std::size_t& at) {
     const std::size_t open = at++;
     std::size_t start = at;
@@ -37,7 +45,7 @@ RecordCutter::Cut RecordCutter::quoted_cell(Record& record, std::size_t& at) {
     std::uint32_t lines = 0;
     for (;; ++at) {
         if (at - open > kMaxQuotedBytes || lines > kMaxQuotedLines)
-            return Cut::unclosed;
+            return Cut::overlong;
         if (at >= text_.size())
             return last_ ? Cut::unclosed : Cut::incomplete;
         const char c = text_[at];
@@ -97,7 +105,8 @@ RecordCutter::Cut RecordCutter::cut(Record& record, char quote) {
         if (quote != '\0' && at < text_.size() && text_[at] == quote) {
             const std::size_t open = at;
             const Cut outcome = quoted_cell(record, at);
-            if (outcome == Cut::unclosed) {
+            if (outcome == Cut::unclosed || outcome == Cut::overlong) {
+                record.overlong = outcome == Cut::overlong;
                 std::string_view before = text_.substr(at_, open - at_);
                 record.unclosed = 1;
                 for (; !before.empty(); next_character(before))
@@ -140,8 +149,9 @@ bool RecordCutter::next(Record& record) {
         return false;
     unescaped_.clear();
     record.unclosed = 0;
+    record.overlong = false;
     Cut outcome = cut(record, dialect_.quote);
-    if (outcome == Cut::unclosed)
+    if (outcome == Cut::unclosed || outcome == Cut::overlong)
         outcome = cut(record, '\0');
     if (outcome != Cut::done)
         return false;

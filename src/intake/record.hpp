@@ -35,10 +35,12 @@ struct Record {
     std::size_t begin = 0;   // offsets in the text; `end` is behind the line end
     std::size_t end = 0;
     std::uint32_t unclosed = 0; // a quote that never closes opens at this character column (from 1); 0 = none
+    bool overlong = false;      // that quote may close, but further down than is looked
     bool stray_quote = false;   // a quote inside an unquoted cell, or text behind a closing quote
     bool of_sheet = false;      // a workbook's row: it has no width of its own, so it cannot be too short
 
     bool blank() const;
+    std::string unclosed_reason() const; // what is wrong with its quote, as a sentence
 };
 
 // A quoted cell longer than this is taken for a quote that was never closed.
@@ -62,7 +64,7 @@ class RecordCutter {
     std::uint32_t line() const { return line_; }
 
   private:
-    enum class Cut : std::uint8_t { done, incomplete, unclosed };
+    enum class Cut : std::uint8_t { done, incomplete, unclosed, overlong };
     Cut cut(Record& record, char quote);
     Cut quoted_cell(Record& record, std::size_t& at);
     bool end_of_line(std::size_t& at, bool& incomplete) const;

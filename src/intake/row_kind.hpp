@@ -18,6 +18,10 @@ bool is_units_row(const Record& record, std::optional<std::uint32_t> sample);
 // The record is a heading of its own: no numbers, and at least two known headings of which one is a
 // constituent.
 bool is_heading(const Record& record, const HeadingDictionary& dictionary);
+// Whether a number cell that cannot be read may be part of a row that another delimiter cuts.
+inline bool may_be_cut_otherwise(std::string_view unreadable) {
+    return unreadable.find_first_of(";|\t,") != std::string_view::npos;
+}
 // A delimiter that parts numbers inside the cells of the record, so that it is not cut as the file is: rows
 // pasted from elsewhere; zero when there is none. `width`: headings of the table.
 char foreign_delimiter(const Record& record, std::size_t width);

@@ -178,6 +178,23 @@ TEST_CASE("a piece may begin inside quotes") {
     check_all_ways(text);
 }
 
+TEST_CASE("a remark of numbers beside an unreadable cell gives the same readings on every way") {
+    for (const char* odd : {"", "A19,37,20,7,\"x\"\n"}) {
+        std::string text = "Sample,Protein,Oil,Moisture,Remark\n";
+        for (int i = 0; i < 30; ++i)
+            text += i == 12 ? "A12,lamp,19.4,6.5,1;2;3;4\n" : fmt::format("A{},37.1,19.4,6.5,\n", i);
+        check_all_ways(text + odd);
+        check_all_ways(text + odd + "A40,3;7,1,6;5,\n");
+    }
+}
+
+TEST_CASE("a quoted cell longer than a quote may be is the same on every way") {
+    std::string text = "Sample,Protein,Oil,Remark\n";
+    for (int i = 0; i < 30; ++i)
+        text += fmt::format("A{},37.1,19.4,\"r\"\n", i);
+    check_all_ways(text + "B,37,20,\"" + std::string(300 * 1024, 'x') + "\"\nC,37,20,\"y\"\n");
+}
+
 TEST_CASE("a line without end is refused and no memory is spent on it") {
     class Endless final : public intake::ByteSource {
       public:

@@ -210,6 +210,17 @@ TEST_CASE("a quote that never closes costs one line and says where it opened") {
     CHECK(sample(r, 1) == "A3");
 }
 
+TEST_CASE("a cell whose quote closes too far down is not said to stay open") {
+    const std::string cell(300 * 1024, 'x');
+    std::string text = "Sample,Protein,Remark\nA1,38.1,\"" + cell + "\"\n";
+    for (int i = 0; i < 20; ++i)
+        text += "A2,37.0,\"y\"\n";
+    const Readings r = read(text);
+    CHECK(r.rows == 20);
+    REQUIRE(r.rejected.size() == 1);
+    CHECK(r.rejected[0].reason == "a quote opened at character 9 is not closed within 200 lines and 256 KiB");
+}
+
 TEST_CASE("a text shown in a message is cut between characters") {
     std::string remark;
     for (int i = 0; i < 60; ++i)
