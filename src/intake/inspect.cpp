@@ -129,18 +129,20 @@ void table_decisions(const FileData& data, const TableData& table, const ExportO
                   1,
                   {},
                   open ? "--decimal . or --decimal ," : fmt::format("--decimal {}", mark)});
+    const bool no_order = table.date_format.empty() && !table.date_proof.empty(); // months by name: no option
     if (table.plan.time)
         to.push_back({"date format",
                       table.sheet,
-                      table.date_format,
+                      no_order ? "any" : table.date_format,
                       options.date_format.has_value(),
-                      !table.date_format.empty() ? table.date_proof
-                      : rows == 0                ? "no row to tell it by"
-                                                 : "see below",
+                      !table.date_proof.empty() ? table.date_proof
+                      : rows == 0               ? "no row to tell it by"
+                                                : "see below",
                       1,
                       {},
-                      table.date_format.empty() ? "--date-format dmy, mdy, ymd, serial1900 or serial1904"
-                                                : "--date-format " + table.date_format});
+                      no_order                    ? std::string()
+                      : table.date_format.empty() ? "--date-format dmy, mdy, ymd, serial1900 or serial1904"
+                                                  : "--date-format " + table.date_format});
     const bool assumed = std::any_of(columns.numbers.begin(), columns.numbers.end(), [](const Column& c) {
         return c.part_of == PartOf::sample && c.basis.kind == Basis::Kind::not_stated &&
                c.constituent != constituent::moisture;
@@ -153,7 +155,7 @@ void table_decisions(const FileData& data, const TableData& table, const ExportO
                       "no heading states it",
                       1,
                       {},
-                      "--assume-basis as-is"});
+                      "--assume-basis " + (options.assume_basis ? to_text(*options.assume_basis) : "as-is")});
 }
 
 // The rules-file entry for a column and the headings it stands under.
@@ -289,6 +291,33 @@ std::string rules_snippet(const std::vector<TableInspection>& tables) {
     return text.empty() ? text : "\"columns\": {\n  " + text + "\n}";
 }
 
+// The options that pin what was decided, as far as all tables have it in common: an option is about all of
+// them. A heading row given is that of the first table of each sheet, below which others are found.
+std::string pinning_options(const std::vector<Decision>& decisions) {
+    struct Pin {
+        std::string what, sheet, option;
+        bool common = true;
+    };
+    std::vector<Pin> pins;
+    for (const Decision& decision : decisions) {
+        const bool settled =
+            !decision.option.empty() && !decision.chosen.empty() && decision.chosen != "by column";
+        const auto pin = std::find_if(pins.begin(), pins.end(),
+                                      [&](const Pin& known) { return known.what == decision.what; });
+        if (pin == pins.end()) {
+            pins.push_back({decision.what, decision.sheet, decision.option, settled});
+        } else if (decision.what != "heading row" || pin->sheet != decision.sheet) {
+            pin->common = pin->common && settled && pin->option == decision.option;
+            pin->sheet = decision.sheet;
+        }
+    }
+    std::string options;
+    for (const Pin& pin : pins)
+        if (pin.common)
+            options += (options.empty() ? "" : " ") + pin.option;
+    return options;
+}
+
 } // namespace
 
 std::string to_text(PartOf part_of) {
@@ -313,13 +342,7 @@ Inspection inspect(const Input& input, const ConstituentTable& table, const Expo
         inspection.tables.push_back(inspect_table(data, one, table));
     }
     inspection.rules = rules_snippet(inspection.tables);
-    std::vector<std::string> seen;
-    for (const Decision& decision : inspection.decisions)
-        if (!decision.option.empty() && !decision.chosen.empty() && decision.chosen != "by column" &&
-            std::find(seen.begin(), seen.end(), decision.what) == seen.end()) {
-            seen.push_back(decision.what);
-            inspection.options += (inspection.options.empty() ? "" : " ") + decision.option;
-        }
+    inspection.options = pinning_options(inspection.decisions);
     std::vector<FileData> files;
     files.push_back(std::move(data));
     Readings readings = assemble(std::move(files), std::move(pools), 1);

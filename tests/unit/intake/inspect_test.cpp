@@ -81,6 +81,21 @@ TEST_CASE("the rules that inspect shows name each meaning once with all its head
           std::string::npos); // its unit is open
 }
 
+TEST_CASE("inspect pins what all tables have in common") {
+    const Inspection found = inspect(input("Date,Sample,Protein (% DM)\n8/13/2026,S1,36.2\n\n"
+                                           "Sample,Date,Protein (% DM),Oil (% DM)\nS2,23/8/2026,36.2,19\n"),
+                                     table(), {});
+    REQUIRE(found.tables.size() == 2);
+    CHECK(found.options == "--encoding UTF-8 --delimiter ',' --header-row 1 --decimal .");
+}
+
+TEST_CASE("inspect shows months by name as decided") {
+    const Inspection found = inspect(input("Date,Sample,Protein (% DM)\n3-Aug-2026,S1,36.2\n"), table(), {});
+    for (const Decision& d : found.decisions)
+        if (d.what == "date format")
+            CHECK(d.chosen + "|" + d.why + "|" + d.option == "any|months by name|");
+}
+
 TEST_CASE("inspect of what cannot be read says why") {
     CHECK(inspect(input("a,b\n1,2\n"), table(), {}).file.refused);
 }
