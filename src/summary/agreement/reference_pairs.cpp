@@ -310,9 +310,11 @@ void add_checks(const Season& season, const batch::ReferenceResults& reference,
             continue;
         for (const batch::ReferenceValue& value : result.values) {
             Found& into = found[{result.sample, value.constituent}];
+            // The first that matches and has a target: in the laboratory nothing is read on an instrument.
             for (const rules::Control& control : season.rules.controls)
                 if (const auto at = control.targets.find(value.constituent);
-                    at != control.targets.end() && batch::matches(control.sample, result.sample))
+                    into.target == nullptr && at != control.targets.end() &&
+                    batch::matches(control.sample, result.sample))
                     into.target = &at->second;
             const bool converts =
                 value.part_of == PartOf::sample && value.constituent != constituent::moisture;

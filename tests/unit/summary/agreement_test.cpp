@@ -263,3 +263,23 @@ TEST_CASE(
     CHECK(of_its_own.find("\"moisture\": [") != std::string::npos);
     CHECK_THAT(of_its_own, Catch::Contains("compared with the corrected moisture"));
 }
+
+TEST_CASE("a laboratory check stands beside the target of the first control that matches it") {
+    const auto holder = make_season({reading("A", "37.6")}, {entry("A", "L-1")});
+    for (const auto& [pattern, target] : {std::pair("CTRL-1", 36.1), std::pair("CTRL-*", 30.0)}) {
+        rules::Control control;
+        control.sample = pattern;
+        control.targets[constituent::protein].target = target;
+        holder->rules.controls.push_back(control);
+    }
+    batch::ReferenceResults reference;
+    reference.results = {result("A", 38, Basis::dry()), result("CTRL-1", 36, Basis::as_is())};
+    reference.results[1].role = "check";
+    const auto made = compare_with_reference(*sample_means(holder->season()), reference, {});
+    REQUIRE(made);
+    std::string notes;
+    for (const std::string& note : made->notes)
+        notes += note + "\n";
+    CHECK(notes.find("laboratory check CTRL-1 protein") != std::string::npos);
+    CHECK(notes.find("target 36.100") != std::string::npos);
+}
