@@ -65,7 +65,7 @@ TEST_CASE("reference values that are equal up to rounding give no line and no ad
 }
 
 TEST_CASE("where the reference does not rise with NIR no correction is advised") {
-    for (const std::size_t n : {12, 30}) {
+    for (const std::size_t n : {std::size_t{12}, std::size_t{30}}) {
         std::vector<double> nir, reference;
         for (std::size_t i = 0; i < n; ++i) {
             nir.push_back(6.0 + 0.1 * static_cast<double>(i % 7));
