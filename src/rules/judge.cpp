@@ -260,7 +260,7 @@ Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned thread
             made.repeatability_sd = repeats->in_force;
         }
         if (phase == Phase::drift)
-            key_values->leave_out(batch, made.verdict, threads);
+            key_values->follow(batch, made.verdict, threads);
         if (phase > Phase::drift)
             key_values.reset();
         const Evidence evidence{batch, rules, made, repeats ? &*repeats : nullptr,

@@ -114,17 +114,15 @@ void KeyValues::fill(const batch::Batch& batch, const Ruleset& rules, const Judg
     }
 }
 
-void KeyValues::leave_out(const batch::Batch& batch, const std::vector<Verdict>& verdict, unsigned threads) {
+void KeyValues::follow(const batch::Batch& batch, const std::vector<Verdict>& verdict, unsigned threads) {
     assert(verdict.size() == verdict_.size());
     const std::size_t rows = verdict.size();
     parallel_for((rows + kRowsAPiece - 1) / kRowsAPiece, threads, [&](std::size_t piece) {
         const std::size_t last = std::min(rows, (piece + 1) * kRowsAPiece);
         for (std::size_t row = piece * kRowsAPiece; row < last; ++row) {
-            if (verdict[row] == verdict_[row])
-                continue;
-            assert(verdict[row] > verdict_[row]);
-            if (verdict[row] <= Verdict::review || verdict_[row] > Verdict::review ||
-                batch.kind[row] != Kind::seed || batch.sample[row] == kNone)
+            const bool usable = verdict[row] <= Verdict::review;
+            if (usable == (verdict_[row] <= Verdict::review) || batch.kind[row] != Kind::seed ||
+                batch.sample[row] == kNone)
                 continue;
             const std::uint32_t sample = batch.sample[row];
             const auto of_sample = batch.rows_of(sample);
@@ -132,7 +130,7 @@ void KeyValues::leave_out(const batch::Batch& batch, const std::vector<Verdict>&
             assert(at != of_sample.end() && *at == row);
             const std::size_t place =
                 batch.sample_begin[sample] + static_cast<std::size_t>(at - of_sample.begin());
-            set_head(place, {session(place), batch::kNoMaterial});
+            set_head(place, {session(place), usable ? batch.material[row] : batch::kNoMaterial});
         }
     });
     verdict_ = verdict;

@@ -31,8 +31,9 @@ class KeyValues {
 
     std::size_t width() const { return width_; } // most key constituents of any material
 
-    // Takes the material from readings that are not usable any more: verdicts only ever rise.
-    void leave_out(const batch::Batch& batch, const std::vector<Verdict>& verdict, unsigned threads);
+    // Takes the material from readings that are not usable any more, and gives it back to those that are
+    // again: what would have replaced them turned out unsound itself.
+    void follow(const batch::Batch& batch, const std::vector<Verdict>& verdict, unsigned threads);
 
   private:
     // What goes before the values of a place, in the room of one: whoever looks at one needs the other.

@@ -85,12 +85,15 @@ TEST_CASE(
     for (std::size_t place = 0; place < batch.sample_rows.size(); ++place)
         before.push_back(values.material(place));
     later[row] = Verdict::superseded;
-    values.leave_out(batch, later, 1);
+    values.follow(batch, later, 1);
     CHECK(values.material(at) == batch::kNoMaterial);
     CHECK(values.session(at) == batch.session[row]);
     for (std::size_t place = 0; place < batch.sample_rows.size(); ++place)
         if (place != at)
             CHECK(values.material(place) == before[place]);
+    // What would have replaced it turned out unsound itself.
+    values.follow(batch, judged.judgement().verdict, 1);
+    CHECK(values.material(at) == before[at]);
 }
 
 TEST_CASE("readings as numbers come in order of material, session and place, or of session first") {
