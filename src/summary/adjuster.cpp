@@ -57,7 +57,7 @@ const rules::Adjustment* Adjuster::find(RowId row, ConstituentId id) const {
             (sample == kNone ||
              !batch::same_word(sample_attribute(season_.batch, sample, "oil_type"), one.oil_type)))
             continue;
-        return one.intercept == 0 && one.slope == 1 ? nullptr : &one;
+        return changes_nothing(one) ? nullptr : &one;
     }
     return nullptr;
 }

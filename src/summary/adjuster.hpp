@@ -10,9 +10,14 @@
 
 namespace thresh::summary {
 
-// The first correction in the file's order whose instrument, oil type and dates fit holds; never two. One
-// that changes nothing keeps those behind it away. A reading without a time lies within no dates. Findings
-// are about values as read; what is corrected are the numbers of tables and means.
+// Such an entry keeps those behind it away.
+inline bool changes_nothing(const rules::Adjustment& entry) {
+    return entry.intercept == 0 && entry.slope == 1;
+}
+
+// The first correction in the file's order whose instrument, oil type and dates fit holds; never two. A
+// reading without a time lies within no dates. Findings are about values as read; what is corrected are the
+// numbers of tables and means.
 class Adjuster {
   public:
     explicit Adjuster(const Season& season);

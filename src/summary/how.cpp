@@ -139,7 +139,7 @@ HowSection findings(const Season& season) {
     return section;
 }
 
-HowSection assumptions(const Season& season, const SampleMeans& means) {
+HowSection assumptions(const Season& season) {
     HowSection section{"What had to be assumed", {}};
     for (const Overview::Assumption& assumed : overview(season, false).assumptions)
         section.entries.push_back(
@@ -147,8 +147,6 @@ HowSection assumptions(const Season& season, const SampleMeans& means) {
              fmt::format("{}{}", assumed.message, assumed.help.empty() ? "" : "; " + assumed.help),
              assumed.places > 1 ? fmt::format("{} and {} more", assumed.first_place, assumed.places - 1)
                                 : assumed.first_place});
-    for (const std::string& text : means.other_shares())
-        section.entries.push_back({"left out", text, ""});
     return section;
 }
 
@@ -189,7 +187,7 @@ std::vector<HowSection> how_computed(const Season& season, const SampleMeans& me
     std::vector<HowSection> sections;
     for (HowSection& section :
          std::vector<HowSection>{cautions(), rows_of(season), numbers(), derived(season, means),
-                                 materials(season), findings(season), assumptions(season, means)})
+                                 materials(season), findings(season), assumptions(season)})
         if (!section.entries.empty())
             sections.push_back(std::move(section));
     return sections;

@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <fmt/format.h>
 #include <thresh/core/shares.hpp>
 
 namespace thresh::summary {
@@ -71,10 +70,6 @@ void ReadingValues::list_constituents() {
                 continue;
             present[column.constituent] = true;
             here[column.constituent] = enters;
-            if (!enters)
-                other_shares_.push_back(fmt::format("`{}` is a share of the {} here, of the {} elsewhere",
-                                                    column.heading, part_text(column.part_of),
-                                                    part_text(parts_[column.constituent])));
         }
         for (const basis::Recipe& recipe : basis::recipes()) {
             if (!std::all_of(recipe.needed.begin(), recipe.needed.end(),
@@ -96,8 +91,6 @@ void ReadingValues::list_constituents() {
             info.traits.push_back(i);
         }
     }
-    std::sort(other_shares_.begin(), other_shares_.end());
-    other_shares_.erase(std::unique(other_shares_.begin(), other_shares_.end()), other_shares_.end());
     slot_.assign(table.size(), kNoSlot);
     for (std::size_t id = 0; id < table.size(); ++id)
         if (present[id]) {

@@ -27,7 +27,6 @@ class ReadingValues {
     std::size_t slots() const { return constituents_.size(); }
     std::size_t slot_of(ConstituentId id) const { return id < slot_.size() ? slot_[id] : kNoSlot; }
     PartOf part_of(ConstituentId id) const { return parts_[id]; }
-    const std::vector<std::string>& other_shares() const { return other_shares_; }
 
     // Where one table's values are worked out: its columns as they stand, behind them what is derived. Sums
     // may be made there too; they are carried over to slots once.
@@ -147,7 +146,6 @@ class ReadingValues {
     std::vector<Ratio> ratios_;
     std::vector<std::size_t> slot_; // by id
     std::vector<PartOf> parts_;     // by id
-    std::vector<std::string> other_shares_;
 };
 
 // sample, oil, protein; empty for what is no share.

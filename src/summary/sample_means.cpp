@@ -45,9 +45,6 @@ const std::vector<ConstituentId>& SampleMeans::constituents() const {
 PartOf SampleMeans::part_of(std::size_t slot) const {
     return values_->part_of(constituents()[slot]);
 }
-std::vector<std::string> SampleMeans::other_shares() const {
-    return values_->other_shares();
-}
 
 std::string SampleMeans::basis_of(std::size_t slot, std::uint8_t material) const {
     const ConstituentId id = constituents()[slot];

@@ -32,11 +32,8 @@ class SampleMeans {
     const std::vector<ConstituentId>& constituents() const;
     // What the season's values of a slot are a share of. Values of exports that state another share than the
     // constituent's usual one, where others state the usual one, cannot be averaged with them and are left
-    // out
-    // (`other_shares`).
+    // out (finding share-differs).
     PartOf part_of(std::size_t slot) const;
-    // Text for people about columns left out for that reason; empty as a rule.
-    std::vector<std::string> other_shares() const;
     // Basis that a slot's numbers stand on in a material; empty where none applies. Moisture is as-is.
     std::string basis_of(std::size_t slot, std::uint8_t material) const;
 

@@ -2,6 +2,7 @@
 // speaks of. Corrections are never stacked: values that are adjusted already cannot be the ground of another.
 // Where moisture is corrected, values come to their basis by another moisture than in the comparison: the
 // other constituents are compared once more with that.
+#include "summary/adjuster.hpp"
 #include "summary/agreement/corrections.hpp"
 
 #include <algorithm>

@@ -51,10 +51,6 @@ std::vector<std::string> with_models(const rules::Ruleset& rules, const std::str
     return names;
 }
 
-bool changes_nothing(const rules::Adjustment& entry) {
-    return entry.intercept == 0 && entry.slope == 1;
-}
-
 SetCorrection correction_of(const AgreementSet& set, Time from, Time to) {
     SetCorrection made;
     if (!set.result)

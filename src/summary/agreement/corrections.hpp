@@ -31,6 +31,4 @@ CorrectionEntries correction_entries(const rules::Ruleset& rules, const std::vec
 // The material, the one that it is `like`, the one that that is like, ...
 std::vector<std::string> with_models(const rules::Ruleset& rules, const std::string& material);
 
-bool changes_nothing(const rules::Adjustment& entry);
-
 } // namespace thresh::summary

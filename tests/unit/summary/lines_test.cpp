@@ -214,9 +214,6 @@ TEST_CASE("a fatty acid stated as part of the sample is not averaged with shares
     two.values.push_back({"oleic/sample", "4.4"});
     const auto holder = make_season({one, two});
     CHECK(lines(*holder).numbers.at({0, "oleic"}) == 22);
-    const auto told = sample_means(holder->season())->other_shares();
-    REQUIRE(told.size() == 1);
-    CHECK(told[0] == "`oleic/sample` is a share of the sample here, of the oil elsewhere");
 }
 
 TEST_CASE("lines --long has one row a constituent, with order statistics of the plot means") {
