@@ -32,8 +32,8 @@ std::vector<Key> keys_of_material() {
         {"sep", Type::section, "", "Standard error of prediction by constituent.", Section::percents},
         {"plot_sd", Type::section, "",
          "Standard deviation between plots of a line in one environment, without reading error, by "
-         "constituent: where it "
-         "and `repeatability_sd` are given, plots of a trial weigh by these known variances, not equally.",
+         "constituent, on the basis of `repeatability_sd`: where both are given, plots of a trial weigh by "
+         "these known variances, not equally.",
          Section::percents},
         {"key", Type::constituents, "", "Constituents that repeats and outliers are judged by."},
         {"sums", Type::section, "", "Sums that have to close: beyond, sum-off.", Section::sums},

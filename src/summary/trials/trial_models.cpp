@@ -2,11 +2,14 @@
 // and adjusted means rest on the same values. Traits are independent of each other and fitted side by side.
 #include <thresh/summary/trials.hpp>
 
+#include "summary/reading_values.hpp"
 #include "summary/trials/trial_plots.hpp"
 
+#include <thresh/basis/convert.hpp>
 #include <thresh/core/nearest.hpp>
 #include <thresh/core/parallel.hpp>
 #include <thresh/stats/distributions.hpp>
+#include <thresh/stats/summary.hpp>
 
 #include <algorithm>
 #include <cmath>
@@ -36,20 +39,49 @@ struct Codes {
     std::vector<int> environment, rep, block;
 };
 
+// What takes the rules' SDs, of shares of the sample on dry basis, to the basis that the plots are on:
+// moisture of the results, of as-is results the mean over the plots. Nothing where that is not known.
+std::optional<double> from_dry(const SampleMeans& means, const TrialPlots& plots, std::size_t slot) {
+    if (means.part_of(slot) != PartOf::sample || means.constituents()[slot] == constituent::moisture)
+        return 1.0;
+    const Basis wanted = means.season().rules.wanted_basis(plots.material_index);
+    if (wanted.kind == Basis::Kind::fixed)
+        return basis::convert(1, 0, wanted.percent);
+    const std::size_t moisture = means.values().slot_of(constituent::moisture),
+                      slots = means.values().slots();
+    std::vector<double> moistures;
+    for (std::size_t plot = 0; moisture != kNoSlot && plot < plots.line.size(); ++plot)
+        if (const double of_plot = plots.values[plot * slots + moisture]; basis::valid_moisture(of_plot))
+            moistures.push_back(of_plot);
+    const auto mean = stats::mean(moistures);
+    return mean ? std::optional(basis::convert(1, 0, *mean)) : std::nullopt;
+}
+
 // Standard deviations that are known beforehand, of a constituent in a material.
 struct KnownError {
     double plot = 0, reading = 0;
 };
-std::optional<KnownError> known_error(const rules::Ruleset& rules, const std::string& material,
-                                      ConstituentId id) {
-    for (const rules::Material& one : rules.materials) {
-        if (one.name != material)
-            continue;
-        const auto plot = one.plot_sd.find(id), reading = one.repeatability_sd.find(id);
-        if (plot != one.plot_sd.end() && reading != one.repeatability_sd.end() && plot->second > 0)
-            return KnownError{plot->second, reading->second};
+std::optional<KnownError> known_error(const SampleMeans& means, const TrialPlots& plots, std::size_t slot,
+                                      std::vector<std::string>& notes) {
+    const rules::Material* material = means.season().rules.material(plots.material_index);
+    if (material == nullptr)
+        return std::nullopt;
+    const ConstituentId id = means.constituents()[slot];
+    const auto plot = material->plot_sd.find(id), reading = material->repeatability_sd.find(id);
+    if (plot == material->plot_sd.end() || reading == material->repeatability_sd.end() || plot->second <= 0)
+        return std::nullopt;
+    const auto factor = from_dry(means, plots, slot);
+    if (!factor) {
+        notes.emplace_back(
+            "plots weigh equally: the rules' SDs are of dry matter, and no plot's moisture is known");
+        return std::nullopt;
     }
-    return std::nullopt;
+    const KnownError known{plot->second * *factor, reading->second * *factor};
+    const std::string basis = means.basis_of(slot, plots.material_index);
+    notes.push_back(
+        fmt::format("plots weigh by known variances: plot SD {:.4g}, reading SD {:.4g} over readings{}",
+                    known.plot, known.reading, basis.empty() ? "" : " (basis " + basis + ")"));
+    return known;
 }
 
 stats::TrialData data_of(const TrialPlots& plots, const Codes& codes, std::size_t slots, std::size_t slot,
@@ -122,11 +154,7 @@ TrialTrait fit_trait(const TrialPlots& plots, const Codes& codes, const SampleMe
         trait.notes.emplace_back("not analysed: the trial has no plots besides");
         return trait;
     }
-    const auto known = known_error(means.season().rules, plots.material, means.constituents()[slot]);
-    if (known)
-        trait.notes.push_back(
-            fmt::format("plots weigh by known variances: plot SD {:g}, reading SD {:g} over readings",
-                        known->plot, known->reading));
+    const auto known = known_error(means, plots, slot, trait.notes);
     const stats::TrialData data = data_of(plots, codes, means.values().slots(), slot, known);
     stats::TrialOptions how = options.model;
     how.higher_is_better = !options.low.contains(means.constituents()[slot]);

@@ -104,7 +104,7 @@ known <- known[match(levels(plots$line), known$line), ]
 trial <- read.csv(path("known/trials.csv"))
 trial <- trial[trial$constituent == "protein", ]
 y <- plots$protein
-v <- 0.5^2 + 0.6^2 / plots$readings
+v <- (0.5^2 + 0.6^2 / plots$readings) * 0.87^2 # the rules state both on dry matter
 z <- lapply(c("line", "er", "le"), function(name) model.matrix(~ 0 + plots[[name]]))
 covariance_of <- function(s2) Reduce(`+`, Map(function(m, s) s * tcrossprod(m), z, s2)) + diag(v)
 criterion <- function(logs, x) {

@@ -372,3 +372,29 @@ TEST_CASE("charts of lines draw adjusted means, and count the lines that have no
     CHECK(plain[0].lines == 4);
     CHECK(plain[0].best[0].mean == Approx(45.0));
 }
+
+TEST_CASE(
+    "known variances go from dry matter to the basis of the results, so that none changes heritability") {
+    const auto fitted = [](std::optional<Basis> basis) {
+        const auto holder = trial(kTwoEnvironments);
+        holder->rules.basis = basis;
+        rules::Material& soy = holder->rules.materials.at(0);
+        soy.plot_sd = {{constituent::protein, 0.2}};
+        soy.repeatability_sd = {{constituent::protein, 0.1}};
+        auto models = TrialModels::fit(*sample_means(holder->season()), protein_only());
+        REQUIRE(models);
+        return models->traits().at(0);
+    };
+    const TrialTrait dry = fitted(Basis::dry()), at_13 = fitted(Basis::at(13)),
+                     as_is = fitted(Basis::as_is());
+    CHECK(dry.analysis->components.back().variance == Approx(0.2 * 0.2 + 0.1 * 0.1).epsilon(1e-12));
+    CHECK(at_13.analysis->components.back().variance == Approx(0.87 * 0.87 * 0.05).epsilon(1e-12));
+    CHECK(at_13.analysis->heritability.cullis.value() ==
+          Approx(dry.analysis->heritability.cullis.value()).epsilon(1e-6));
+    CHECK(at_13.analysis->lines[0].blup.value() ==
+          Approx(0.87 * dry.analysis->lines[0].blup.value()).epsilon(1e-7));
+    // These were all read at 13 % moisture.
+    CHECK(as_is.analysis->components.back().variance == Approx(0.87 * 0.87 * 0.05).epsilon(1e-12));
+    CHECK_THAT(as_is.notes.at(0),
+               Catch::Contains("plot SD 0.174, reading SD 0.087 over readings (basis as-is)"));
+}
