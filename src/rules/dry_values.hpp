@@ -18,8 +18,8 @@ class DryValues {
     DryValues(const batch::Batch& batch, const Judgement& so_far, std::span<const ConstituentId> ids)
         : batch_(batch), so_far_(so_far), ids_(ids), columns_(ids.size()) {}
 
-    // into[i]: the value of ids[i]; NaN when it is absent, marked to be excluded, or needs a moisture that is
-    // absent.
+    // into[i]: the value of ids[i]; NaN when it is absent, of another share than in results, marked to be
+    // excluded, or needs a moisture that is absent.
     void read(RowId row, double* into) {
         const Block& block = batch_.block_of(row);
         if (!dry_ || block.table.get() != table_)
@@ -36,7 +36,8 @@ class DryValues {
         table_ = &table;
         dry_.emplace(table, Basis::dry());
         for (std::size_t i = 0; i < ids_.size(); ++i)
-            columns_[i] = static_cast<std::uint32_t>(table.find(ids_[i]).value_or(basis::Plan::kNoColumn));
+            columns_[i] = static_cast<std::uint32_t>(
+                comparable_column(so_far_, table, ids_[i]).value_or(basis::Plan::kNoColumn));
     }
     const batch::Batch& batch_;
     const Judgement& so_far_;

@@ -15,6 +15,7 @@
 #include <cassert>
 #include <set>
 #include <thresh/core/parallel.hpp>
+#include <thresh/core/shares.hpp>
 #include <thresh/rules/session_findings.hpp>
 #include <tuple>
 #include <utility>
@@ -243,6 +244,7 @@ void drop_settled_marks(const std::vector<Finding>& found, Judgement& made) {
 Judgement judge(const batch::Batch& batch, const Ruleset& rules, unsigned threads) {
     Judgement made;
     made.verdict.assign(batch.kind.size(), Verdict::use);
+    made.shares = shares_in_results(batch.readings, rules.constituents);
     made.index_marks(batch.kind.size(), threads);
     drop_readings(batch, rules, made);
     std::optional<KeyValues> key_values;

@@ -2,6 +2,8 @@
 // the places of their samples: writing far apart waits for nothing, reading would.
 #include "rules/key_values.hpp"
 
+#include "rules/rule.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cassert>
@@ -37,6 +39,15 @@ std::unique_ptr<std::uint32_t[]> places_by_row(const batch::Batch& batch, unsign
             place_of[batch.sample_rows[place]] = static_cast<std::uint32_t>(place);
     });
     return place_of;
+}
+
+// The same constituents, none in place of those that the table has no comparable column of.
+std::vector<ConstituentId> comparable(const Judgement& so_far, const TableColumns& table,
+                                      std::vector<ConstituentId> ids) {
+    for (ConstituentId& id : ids)
+        if (!comparable_column(so_far, table, id))
+            id = kNoConstituent;
+    return ids;
 }
 
 void leave_marked_out(const Judgement& so_far, RowId row, std::span<const ConstituentId> ids,
@@ -88,7 +99,7 @@ void KeyValues::fill(const batch::Batch& batch, const Ruleset& rules, const Judg
         const Material* about = material == batch::kNoMaterial ? nullptr : rules.material(material);
         if (about != nullptr) {
             if (!columns[material])
-                columns[material].emplace(*of.table, Basis::dry(), about->key);
+                columns[material].emplace(*of.table, Basis::dry(), comparable(so_far, *of.table, about->key));
             columns[material]->convert(of, from, to - from, stride(), records.data() + 1);
         } else {
             std::fill(records.begin(), records.end(), kNothing);

@@ -25,8 +25,8 @@ class KeyValues {
     // As in Batch::session.
     std::uint32_t session(std::size_t place) const { return head(place).session; }
     // One value for each key constituent of the reading's material, in the order of Material::key: shares of
-    // the sample on dry basis, everything else (moisture too) as read. NaN when absent, marked to be
-    // excluded, or its moisture is absent; NaN too behind the last of them.
+    // the sample on dry basis, everything else (moisture too) as read. NaN when absent, of another share than
+    // in results, marked to be excluded, or its moisture is absent; NaN too behind the last of them.
     std::span<const double> of(std::size_t place) const { return {records_ + place * stride() + 1, width_}; }
 
     std::size_t width() const { return width_; } // most key constituents of any material

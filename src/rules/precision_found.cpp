@@ -8,7 +8,6 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <thresh/core/shares.hpp>
 #include <tuple>
 
 namespace thresh::rules {
@@ -90,10 +89,9 @@ std::vector<Precision> precision_found(const batch::Batch& batch, const Ruleset&
                 ids.push_back(column.constituent);
     std::sort(ids.begin(), ids.end());
     ids.erase(std::unique(ids.begin(), ids.end()), ids.end());
-    const std::vector<PartOf> shares = shares_in_results(batch.readings, rules.constituents);
     std::vector<ComparableValues> values;
     for (const ConstituentId id : ids)
-        values.emplace_back(evidence, id, shares[id]);
+        values.emplace_back(evidence, id);
     const auto left_out = disagreeing(judgement);
 
     std::map<std::pair<std::uint8_t, ConstituentId>, SquareSums> all;

@@ -16,9 +16,7 @@ namespace thresh::rules {
 
 void ComparableValues::look_up(const TableColumns& table) {
     table_ = &table;
-    column_ = table.find(constituent_);
-    if (column_ && only_ && table.numbers[*column_].part_of != *only_)
-        column_.reset();
+    column_ = comparable_column(evidence_.so_far, table, constituent_);
     moisture_ = table.find(constituent::moisture);
     as_read_ = constituent_ == constituent::moisture ||
                (column_ && table.numbers[*column_].part_of != PartOf::sample);

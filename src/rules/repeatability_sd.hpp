@@ -66,13 +66,13 @@ struct RepeatEvidence {
 };
 
 // The value of a reading for comparing it with its repeats: shares of the sample on dry basis, everything
-// else (moisture too) as read. Nothing when absent, marked to be excluded, or its moisture is absent.
-// Columns are looked up once a table, so one object serves many rows of one constituent.
+// else (moisture too) as read. Nothing when absent, of another share than in results, marked to be excluded,
+// or its moisture is absent. Columns are looked up once a table, so one object serves many rows of one
+// constituent.
 class ComparableValues {
   public:
-    // `only`: values of another share are absent.
-    ComparableValues(const Evidence& evidence, ConstituentId constituent, std::optional<PartOf> only = {})
-        : evidence_(evidence), constituent_(constituent), only_(only) {}
+    ComparableValues(const Evidence& evidence, ConstituentId constituent)
+        : evidence_(evidence), constituent_(constituent) {}
 
     std::optional<double> operator()(RowId row) {
         const Block& block = evidence_.batch.block_of(row);
@@ -90,7 +90,6 @@ class ComparableValues {
 
     const Evidence& evidence_;
     ConstituentId constituent_;
-    std::optional<PartOf> only_;
     const TableColumns* table_ = nullptr; // that the columns below belong to
     std::optional<std::size_t> column_, moisture_;
     bool as_read_ = false; // not converted

@@ -43,6 +43,16 @@ struct Evidence {
     ReadyMade* ready = nullptr;        // in check_rows(), of the thread; null: nothing is kept
 };
 
+// The column of a constituent, unless its values are a share of something else than in results: comparing
+// them with others would tell nothing.
+inline std::optional<std::size_t> comparable_column(const Judgement& so_far, const TableColumns& table,
+                                                    ConstituentId id) {
+    const auto column = table.find(id);
+    const bool other =
+        column && !so_far.shares.empty() && table.numbers[*column].part_of != so_far.shares[id];
+    return other ? std::nullopt : column;
+}
+
 // Calls look(row) for the rows of [first, last) that are not known to be plain.
 template <typename Look>
 void for_other_rows(const Evidence& evidence, std::size_t first, std::size_t last, const Look& look) {

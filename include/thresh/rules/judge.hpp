@@ -54,6 +54,10 @@ class Judgement {
     std::span<const Finding> of_session(std::uint32_t session) const { return slice(by_session, session); }
     std::span<const Finding> of_line(std::uint32_t line) const { return slice(by_line, line); }
 
+    // What each constituent is a share of in results, by ConstituentId (core/shares.hpp): values of another
+    // share are compared with none. Empty: any is.
+    std::vector<PartOf> shares;
+
     // By material and constituent: what repeats were judged by.
     std::map<std::pair<std::uint8_t, ConstituentId>, RepeatabilitySd> repeatability_sd;
 

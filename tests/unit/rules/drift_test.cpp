@@ -337,6 +337,35 @@ TEST_CASE("precision is of the share that results have, never of two shares toge
     CHECK(*both.repeatability == Approx(*alone.repeatability));
 }
 
+TEST_CASE("values of another share than in results differ from none: not as repeats, not as sessions or "
+          "instruments") {
+    const auto told = [](const std::string& second_heading, const std::string& instrument, double factor) {
+        std::string first = "Instrument,Date,Analysis,Sample ID,Moisture (%),Oleic (% of oil)\n";
+        std::string second = "Instrument,Date,Analysis,Sample ID,Moisture (%)," + second_heading + "\n";
+        for (int sample = 0; sample < 24; ++sample) {
+            const double oleic = 20 + 0.3 * (sample % 7);
+            first += fmt::format("Bench 1,2026-10-05 08:{:02}:00,Soybean whole,S{},6.0,{:.1f}\n", 2 * sample,
+                                 sample, oleic);
+            // Within the same session of the same instrument, or on another one.
+            second += fmt::format("{},2026-10-05 08:{:02}:00,Soybean whole,S{},6.0,{:.1f}\n", instrument,
+                                  2 * sample + 1, sample, oleic * factor + 0.1 * (sample % 2));
+        }
+        const Judged judged({{{"a.csv", first}, {"b.csv", second}},
+                             R"({ "materials": { "soybean-whole": { "key": ["oleic"],
+                                  "repeatability_sd": { "oleic": 0.3 } } } })"});
+        std::vector<std::string> all;
+        for (const char* code :
+             {"repeats-disagree", "session-offset", "instruments-differ", "outlier-in-line"})
+            for (const std::string& one : judged.told(code))
+                all.push_back(code + (" " + one));
+        return all;
+    };
+    for (const char* instrument : {"Bench 1", "Bench 2"}) {
+        CHECK(told("Oleic (% of sample as-is)", instrument, 0.2) == std::vector<std::string>{});
+        CHECK_FALSE(told("Oleic (% of oil)", instrument, 0.2).empty()); // the same numbers, of the same share
+    }
+}
+
 TEST_CASE("of thousands of samples that two sessions share enough are compared, and rare links all stay") {
     constexpr std::size_t kShared = 12000, kRare = 10;
     std::vector<double> z(2 * (2 * kShared + kRare));
