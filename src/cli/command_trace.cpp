@@ -28,6 +28,10 @@ Result<std::vector<summary::Trace>> wanted_traces(const Settings& settings,
 
 // The arithmetic in words.
 int as_text(const Settings& settings) {
+    if (!settings.where.empty() || settings.sort || settings.top)
+        return failed(settings, fail("--where, --sort and --top are about rows of a table, and this is text",
+                                     "add --format csv")
+                                    .value());
     auto prepared = prepare(settings);
     if (!prepared)
         return failed(settings, prepared.error());

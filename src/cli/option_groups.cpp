@@ -61,7 +61,8 @@ void add_rules_options(CLI::App& command, Settings& settings) {
         ->type_name("CODE=LEVEL")
         ->group(group)
         ->expected(1)
-        ->take_all();
+        ->take_all()
+        ->allow_extra_args(false);
     command.add_option("--material", settings.material, "only readings of this material")
         ->type_name("NAME")
         ->group(group);
@@ -115,7 +116,8 @@ void add_output_options(CLI::App& command, Settings& settings) {
         ->type_name("CONDITION")
         ->group(group)
         ->expected(1)
-        ->take_all();
+        ->take_all()
+        ->allow_extra_args(false);
     add_count(command, "--top", settings.top, "only the first N rows")->group(group);
     command.add_option("-o,--output", settings.output, "write to this file, in one step")
         ->type_name("FILE")

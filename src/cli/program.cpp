@@ -35,7 +35,8 @@ void add_effects(Program& p, CLI::App& command) {
         ->type_name("NAME=WAY")
         ->group(kTrialGroup)
         ->expected(1)
-        ->take_all();
+        ->take_all()
+        ->allow_extra_args(false);
 }
 
 void add_best(Program& p, CLI::App& command) {
@@ -47,7 +48,8 @@ void add_best(Program& p, CLI::App& command) {
         ->type_name("NAME")
         ->group(kTrialGroup)
         ->expected(1)
-        ->take_all();
+        ->take_all()
+        ->allow_extra_args(false);
     add_count(command, "--seed", p.settings.seed, "of the draws behind --best (1)")->group(kTrialGroup);
 }
 
@@ -57,7 +59,8 @@ void add_comparisons(Program& p, CLI::App& command) {
         ->type_name("LINE")
         ->group(kTrialGroup)
         ->expected(1)
-        ->take_all();
+        ->take_all()
+        ->allow_extra_args(false);
     command
         .add_flag("--plain", p.settings.plain,
                   "p and limits for each comparison alone, not simultaneous (Dunnett)")
@@ -71,7 +74,8 @@ void add_cut_off(Program& p, CLI::App& command) {
             "such as 'protein >= 36': whether what is under review decides about a line; may be given again")
         ->type_name("CONDITION")
         ->expected(1)
-        ->take_all();
+        ->take_all()
+        ->allow_extra_args(false);
 }
 
 // A table without options of its own.
@@ -141,7 +145,8 @@ void agree_options(Program& p, CLI::App& agree) {
                     "standard error of calibration, for the UECL; may be given again")
         ->type_name("CONSTITUENT=SEC,SAMPLES,TERMS")
         ->expected(1)
-        ->take_all();
+        ->take_all()
+        ->allow_extra_args(false);
     agree.add_flag("--pairs", p.settings.pairs, "one row per pair");
     agree.add_flag("--adjust", p.settings.adjust, "write the corrections that are advised, as a rules file");
     agree
@@ -165,7 +170,8 @@ void pick_options(Program& p, CLI::App& pick) {
                     "constituent to span (the material's key constituents); may be given again")
         ->type_name("NAME")
         ->expected(1)
-        ->take_all();
+        ->take_all()
+        ->allow_extra_args(false);
     pick.add_option("--reference", p.settings.reference,
                     "reference results: samples that are analysed already")
         ->type_name("FILE");
