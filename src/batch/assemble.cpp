@@ -54,6 +54,7 @@ Batch assemble(Readings readings, SampleList list, std::vector<Decision> decisio
             make_lines(batch, settings);
         }
     });
+    select_standards(batch, settings);
     batch.has_oil_types = batch.list.states(ListText::oil_type);
     find_targets(batch);
     return batch;

@@ -189,11 +189,25 @@ void settle_material(Batch& batch, const Settings& settings) {
                 material = assumed;
             batch.material[row] = material;
             Kind& kind = batch.kind[row];
-            const bool outside = !window.admits(block.time_of(r)) || (kind == Kind::seed && !taken[material]);
-            if (outside && kind != Kind::ignored && kind != Kind::repeated)
+            // Standards and controls wait for their session: select_standards().
+            if (kind == Kind::seed && (!window.admits(block.time_of(r)) || !taken[material]))
                 kind = Kind::outside_selection;
         }
     });
+}
+
+void select_standards(Batch& batch, const Settings& settings) {
+    const TimeWindow window{settings.from, settings.to};
+    if (window.open())
+        return;
+    const auto time_of = [&](RowId row) { return batch.block_of(row).time_of(batch.in_block(row)); };
+    for (const Session& session : batch.sessions) {
+        if (std::ranges::any_of(session.rows, [&](RowId row) { return window.admits(time_of(row)); }))
+            continue;
+        for (const RowId row : session.rows)
+            if (batch.kind[row] == Kind::standard || batch.kind[row] == Kind::control)
+                batch.kind[row] = Kind::outside_selection;
+    }
 }
 
 } // namespace thresh::batch

@@ -3,7 +3,10 @@
 
 #include "batch/words.hpp"
 
+#include <thresh/batch/selection.hpp>
 #include <thresh/batch/settings.hpp>
+
+#include <algorithm>
 
 namespace thresh::batch {
 
@@ -39,6 +42,19 @@ std::optional<std::string_view> material_spelled(const Settings& settings, std::
             same_word(name.substr(0, text.size()), text))
             return name.substr(0, text.size());
     return std::nullopt;
+}
+
+bool may_be_selected(const Settings& settings, std::string_view listed) {
+    if (listed.empty() || !settings.only_material)
+        return true;
+    const std::string_view spelled = material_spelled(settings, listed).value_or(listed);
+    const auto presents = [&](std::string_view name) {
+        return name.size() > spelled.size() && name.starts_with(spelled) && name[spelled.size()] == '-';
+    };
+    return matches(*settings.only_material, spelled) ||
+           std::ranges::any_of(settings.material_names, [&](const std::string& name) {
+               return presents(name) && matches(*settings.only_material, name);
+           });
 }
 
 } // namespace thresh::batch

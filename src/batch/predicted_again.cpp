@@ -25,7 +25,8 @@ struct File {
     bool fits() const { return calibration != kNoText && precision >= Time::Precision::minute; }
 };
 
-std::vector<File> describe_files(const Batch& batch, const std::vector<Time::Precision>& shown) {
+std::vector<File> describe_files(const Batch& batch, const SampleGroups& groups,
+                                 const std::vector<Time::Precision>& shown) {
     std::vector<File> files(batch.readings.files.size());
     std::vector<bool> seen(files.size());
     for (std::size_t b = 0; b < batch.readings.blocks.size(); ++b) {
@@ -39,8 +40,13 @@ std::vector<File> describe_files(const Batch& batch, const std::vector<Time::Pre
             file.calibration = seen[block.file] && file.calibration != calibration ? kNoText : calibration;
             seen[block.file] = true;
             file.precision = std::min({file.precision, block.time_of(r).precision(), shown[b]});
-            file.rows += kind != Kind::repeated && block.text_of(TextField::sample, r) != kNoText;
+            file.rows += kind != Kind::repeated;
         }
+    }
+    for (std::uint32_t at = groups.begin[groups.begin.size() - 2]; at < groups.begin.back(); ++at) {
+        const RowId row = groups.rows[at]; // without an ID: never found again
+        if (batch.kind[row] != Kind::ignored && batch.kind[row] != Kind::repeated)
+            --files[batch.block_of(row).file].rows;
     }
     return files;
 }
@@ -119,7 +125,7 @@ void pair_predicted_again(Batch& batch, const SampleGroups& groups, const std::v
                           ReadingComparer& comparer) {
     if (batch.readings.pool(TextField::calibration).size() < 2)
         return;
-    const std::vector<File> files = describe_files(batch, shown);
+    const std::vector<File> files = describe_files(batch, groups, shown);
     std::map<FilePair, std::vector<Repeat>> pairs;
     std::vector<Entry> entries;
     for (std::size_t g = 0; g + 2 < groups.begin.size(); ++g) { // the last group has no ID

@@ -39,8 +39,11 @@ void let_later_calibration_count(Batch& batch);
 bool let_others_count(Batch& batch, ReadingComparer& comparer);
 // Fills samples (id, entry, original), the rows' sample, and the groups' of_sample.
 void make_samples(Batch& batch, SampleGroups& groups, unsigned threads);
-// Fills material, and marks rows outside the selection.
+// Fills material, and marks seed outside the selection.
 void settle_material(Batch& batch, const Settings& settings);
+// Marks standards and controls of sessions that lie outside the selected time as a whole. Those of a session
+// that begins before it and reaches into it stay: what was read in it rests on them.
+void select_standards(Batch& batch, const Settings& settings);
 // Fills sample_begin and sample_rows; takes the groups' memory.
 void list_seed_rows(Batch& batch, SampleGroups groups);
 // Fills lines, plots, and the samples' places in them.

@@ -2,6 +2,8 @@
 #include "rules/limits.hpp"
 #include "rules/nearest_ids.hpp"
 
+#include <thresh/batch/selection.hpp>
+
 namespace thresh::rules {
 
 namespace {
@@ -43,6 +45,10 @@ class SampleListing final : public Rule {
         std::vector<std::vector<std::string_view>> near;
         if (!unlisted.empty())
             near = NearestIds(std::move(unlisted)).among(listed, kMostNamed, evidence.rules.batch.threads);
+        std::vector<bool> unselected(batch.samples.size()); // read outside --from, --to or --material
+        for (RowId row = 0; row < batch.kind.size(); ++row)
+            if (batch.kind[row] == Kind::outside_selection && batch.sample[row] != kNone)
+                unselected[batch.sample[row]] = true;
         std::size_t next = 0; // in `near`
         for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
             const batch::Sample& sample = batch.samples[s];
@@ -50,7 +56,9 @@ class SampleListing final : public Rule {
             if (sample.entry == kNone && !rows.empty())
                 sink.subject(kUnlisted, About::sample, s, rows.front(), kNoConstituent, {},
                              sink.keep(join(near[next++])));
-            if (sample.entry != kNone && rows.empty())
+            if (sample.entry != kNone && rows.empty() && !unselected[s] &&
+                batch::may_be_selected(evidence.rules.batch,
+                                       batch.list.text(sample.entry, batch::ListText::material)))
                 sink.subject(kUnread, About::sample, s);
         }
     }

@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <map>
 #include <set>
+#include <thresh/batch/selection.hpp>
 #include <thresh/core/parallel.hpp>
 
 namespace thresh::summary {
@@ -120,20 +121,24 @@ bool presents(std::string_view material, std::string_view crop) {
 class Placing {
   public:
     Placing(const Season& season, const MaterialNames& names, const Keys& keys)
-        : batch_(season.batch), names_(names), keys_(keys), outranked_(outranked_samples(season)) {}
+        : batch_(season.batch), settings_(season.rules.batch), names_(names), keys_(keys),
+          outranked_(outranked_samples(season)) {}
 
     PlacedPiece place_lines(std::size_t first, std::size_t last) const {
         PlacedPiece made;
+        std::vector<std::uint32_t> placed, unread; // keys of a plot's packets
         for (std::size_t line = first; line < last; ++line)
             for (const std::uint32_t plot : batch_.lines[line].plots) {
-                std::uint32_t told = kNone; // key whose unread plot this already is
-                for (const std::uint32_t sample : batch_.plots[plot].samples) {
-                    const std::uint32_t key = keys_.of_sample[sample];
-                    if (key == kNone || place(plot, sample, key, made.samples) || key == told)
-                        continue;
-                    made.anywhere.push_back(key);
-                    told = key;
-                }
+                placed.clear();
+                unread.clear();
+                for (const std::uint32_t sample : batch_.plots[plot].samples)
+                    if (const std::uint32_t key = keys_.of_sample[sample]; key != kNone)
+                        (place(plot, sample, key, made.samples) ? placed : unread).push_back(key);
+                // Of a plot with several packets one that was read is enough, and unread ones are one plot.
+                for (auto key = unread.begin(); key != unread.end(); ++key)
+                    if (std::find(placed.begin(), placed.end(), *key) == placed.end() &&
+                        std::find(unread.begin(), key, *key) == key)
+                        made.anywhere.push_back(*key);
             }
         return made;
     }
@@ -155,6 +160,8 @@ class Placing {
             listed_placed = listed_placed || rank == listed;
             any = true;
         });
+        if (listed != 0 && !listed_placed && !batch::may_be_selected(settings_, listed_material))
+            return true; // of no row here
         if (listed != 0 && !listed_placed) {
             into.push_back({listed * keys_.text.size() + key, {plot, sample}});
             any = true;
@@ -163,6 +170,7 @@ class Placing {
     }
 
     const batch::Batch& batch_;
+    const batch::Settings& settings_;
     const MaterialNames& names_;
     const Keys& keys_;
     std::set<std::pair<std::uint32_t, std::uint8_t>> outranked_;

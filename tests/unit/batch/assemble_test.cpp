@@ -36,12 +36,14 @@ TEST_CASE("standards are recognised before controls, controls before what is ign
           std::vector<Kind>{Kind::standard, Kind::control, Kind::ignored, Kind::ignored, Kind::seed});
 }
 
-TEST_CASE("a selected time leaves out standards and controls too, a selected material only seed") {
+TEST_CASE("a selected time leaves out standards and controls of other sessions too, a selected material only "
+          "seed") {
     Settings settings = soy_settings();
     settings.from = time_from_iso("2026-08-03");
     settings.to = time_from_iso("2026-08-03");
     settings.only_material = "soybean-*";
-    const Batch batch = put({{.time = "2026-08-02T23:59:59", .sample = "P", .analysis = "Polystyrene"},
+    const Batch batch = put({{.time = "2026-08-02T11:00:00", .sample = "P", .analysis = "Polystyrene"},
+                             {.time = "2026-08-02T23:59:59", .sample = "P", .analysis = "Polystyrene"},
                              {.time = "2026-08-03T00:00:00", .sample = "P", .analysis = "Polystyrene"},
                              {.time = "2026-08-03T08:00:00", .sample = "CTRL-A"},
                              {.time = "2026-08-03T08:01:00", .sample = "S1", .analysis = "Soy whole"},
@@ -50,9 +52,9 @@ TEST_CASE("a selected time leaves out standards and controls too, a selected mat
                              {.time = "2026-08-04T00:00:00", .sample = "test", .analysis = "Soy whole"},
                              {.sample = "S4", .analysis = "Soy whole"}},
                             settings);
-    CHECK(batch.kind == std::vector<Kind>{Kind::outside_selection, Kind::standard, Kind::control, Kind::seed,
-                                          Kind::outside_selection, Kind::outside_selection, Kind::ignored,
-                                          Kind::outside_selection});
+    CHECK(batch.kind == std::vector<Kind>{Kind::outside_selection, Kind::standard, Kind::standard,
+                                          Kind::control, Kind::seed, Kind::outside_selection,
+                                          Kind::outside_selection, Kind::ignored, Kind::outside_selection});
     CHECK(batch.lines.size() == 1);
 }
 

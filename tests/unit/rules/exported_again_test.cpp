@@ -88,6 +88,22 @@ TEST_CASE("a whole file predicted again under a new calibration is one finding t
               .size() == 6);
 }
 
+TEST_CASE("a row whose ID says only that it is missing keeps no file from being predicted again") {
+    const auto with_minutes = [](const std::string& calibration, double more, const std::string& last) {
+        std::string text = "Date,Analysis,Calibration,Sample ID,Moisture (%),Protein (% as is)\n";
+        for (int i = 0; i < 7; ++i)
+            text += fmt::format("2026-10-05 08:{:02},Soybean whole,{},{},6.{},{:.1f}\n", i, calibration,
+                                i == 6 ? last : fmt::format("A{}", i), i, 36.5 + i * 0.1 + more);
+        return text;
+    };
+    for (const char* last : {"", "#N/A", "-", "NA"}) {
+        const Judged season(
+            {{{"a.csv", with_minutes("S-1", 0, last)}, {"b.csv", with_minutes("S-2", 0.4, last)}}});
+        CHECK(season.told("reading-changed").size() == 1);
+        CHECK(season.verdicts("A0") == "use");
+    }
+}
+
 TEST_CASE("a reading exported again counts once whatever the order of columns, the encoding and the decimals "
           "shown") {
     const std::string first =
