@@ -95,7 +95,7 @@ class ControlRule final : public Rule {
             auto& times = good[{series.instrument, series.material, series.constituent}];
             for (const ControlPoint& point : series.points)
                 if (const Time time = time_of(evidence.batch, point.row);
-                    (point.signals & kActionSignals) == 0 && !time.missing())
+                    (point.signals & kActionSignals) == 0 && !point.off && !time.missing())
                     times.push_back(time);
         }
         for (auto& [of, times] : good)
@@ -137,7 +137,6 @@ class ControlRule final : public Rule {
     // until a good one. A control without a time tells nothing of when.
     static void mark_between(const Evidence& evidence, Sink& sink, const ControlSeries& series, RowId cause,
                              const std::vector<Time>& good) {
-        const Mark mark = sink.severity(kAction) == Severity::exclude ? Mark::exclude : Mark::review;
         const batch::Batch& batch = evidence.batch;
         const Time at = time_of(batch, cause);
         if (at.missing())
@@ -155,7 +154,7 @@ class ControlRule final : public Rule {
                     (!to.missing() && to < time))
                     continue;
                 if (raw_of(evidence, row, series.constituent))
-                    sink.marks.push_back({{row, series.constituent, mark}, cause});
+                    sink.mark(kAction, row, series.constituent, cause);
             }
         }
     }

@@ -38,6 +38,11 @@ Limits limits_for(const ChartOptions& options, std::size_t watched) {
     return limits;
 }
 
+// Whether a material is the one that is named, or a presentation of the crop that is.
+bool is_of(std::string_view material, std::string_view named) {
+    return material == named || (material.starts_with(named) && material[named.size()] == '-');
+}
+
 // Of the first control that matches, even where another one names the constituent.
 const ControlTarget* target_of(const batch::Batch& batch, const Ruleset& rules, std::string_view sample,
                                TextId instrument, std::uint8_t material, ConstituentId constituent) {
@@ -47,7 +52,7 @@ const ControlTarget* target_of(const batch::Batch& batch, const Ruleset& rules, 
         if (!batch::matches(control.sample, sample) || !batch::matches(control.instrument, on))
             continue;
         if (!control.material.empty() &&
-            (material == batch::kNoMaterial || control.material != batch.material_names[material]))
+            (material == batch::kNoMaterial || !is_of(batch.material_names[material], control.material)))
             continue;
         const auto at = control.targets.find(constituent);
         return at == control.targets.end() ? nullptr : &at->second;
@@ -109,6 +114,7 @@ void set_signals(ControlSeries& series, const ChartOptions& options, const Limit
         const stats::Signals lasting = sums[i] | averages[i];
         const stats::Signals begun = lasting & ~before;
         before = lasting;
+        series.points[i].off = lasting != 0 && std::abs(z[i]) > options.cusum_k;
         series.points[i].signals = own | (runs[i] & ~bit(stats::Signal::beyond_action)) | begun;
     }
 }

@@ -1,8 +1,8 @@
 // cup-unchanged: two readings in a row under different IDs that agree in everything as repeats do. The seed
 // in the cup was not changed, or one packet was read twice; copies to the last digit are stuck-reading's.
 #include "rules/limits.hpp"
-#include "rules/read_later.hpp"
 #include "rules/row_place.hpp"
+#include <thresh/rules/read_later.hpp>
 
 #include <algorithm>
 #include <cmath>

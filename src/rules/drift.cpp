@@ -89,11 +89,10 @@ class DriftRule final : public Rule {
                      sink.keep(words(evidence, offset)));
         if (sink.severity(kSession) < Severity::review)
             return;
-        const Mark mark = sink.severity(kSession) == Severity::exclude ? Mark::exclude : Mark::review;
         for (const RowId row : session.rows)
             if (evidence.batch.kind[row] == Kind::seed && evidence.batch.material[row] == offset.material &&
                 raw_of(evidence, row, offset.constituent))
-                sink.marks.push_back({{row, offset.constituent, mark}, session.rows.front()});
+                sink.mark(kSession, row, offset.constituent, session.rows.front());
     }
 
     static std::string words(const Evidence& evidence, const SessionOffset& offset) {

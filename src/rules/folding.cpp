@@ -27,7 +27,7 @@ std::size_t readings_with(const Evidence& evidence, const Key& key, std::size_t 
             const std::size_t id = block.first + row;
             if (evidence.batch.kind[id] != Kind::seed || evidence.batch.material[id] != material)
                 continue;
-            count += column ? block.cell(row, *column).is_number() : 1;
+            count += constituent == kNoConstituent || (column && block.cell(row, *column).is_number());
         }
     }
     return count;

@@ -11,7 +11,9 @@ constexpr Declaration kDeclared[] = {
     {"grind-first", Severity::review, About::reading, Phase::reading, Action::grind_and_read,
      "seed with a dark coat was read whole",
      "a dark coat hides the inside of the seed; protein and oil come out wrong",
-     "grind and read again, with dust extraction and hearing and breathing protection; never treated seed",
+     "grind and read again, with dust extraction and hearing and breathing protection; never treated seed; "
+     "where the "
+     "sample list names the presentation, name the crop alone",
      "`dark_coats` of the rules in force (common practice)"},
 };
 
@@ -29,10 +31,13 @@ class GrindFirst final : public Rule {
             if (batch.list.keep_whole(entry) || batch.list.treated(entry) ||
                 !dark_coat(batch.list.text(entry, batch::ListText::seed_coat), evidence.rules))
                 continue;
-            for (const RowId row : batch.rows_of(sample))
-                if (batch.material[row] != batch::kNoMaterial &&
-                    batch.material_names[batch.material[row]].ends_with("-whole"))
+            for (const RowId row : batch.rows_of(sample)) {
+                // As what it was read, whatever the list calls the packet.
+                const bool told = batch.own_material[row] != batch::kNoMaterial;
+                const std::uint8_t material = told ? batch.own_material[row] : batch.material[row];
+                if (material != batch::kNoMaterial && batch.material_names[material].ends_with("-whole"))
                     sink.reading(0, row);
+            }
         }
     }
 

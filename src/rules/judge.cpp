@@ -200,8 +200,11 @@ void raise(const Finding& finding, const batch::Batch& batch, const Ruleset& rul
         lift(finding.row);
         break;
     case About::sample:
+        // What was found about a constituent was found among readings of one material.
         for (const RowId row : batch.rows_of(finding.subject))
-            lift(row);
+            if (finding.constituent == kNoConstituent || finding.row == kNone ||
+                batch.material[row] == batch.material[finding.row])
+                lift(row);
         break;
     case About::session:
         // A session finding about one constituent (a control) marks values, not whole readings.
@@ -230,12 +233,12 @@ void raise_all(const std::vector<Finding>& found, const batch::Batch& batch, con
 
 // A session finding that a person settled marks nothing.
 void drop_settled_marks(const std::vector<Finding>& found, Judgement& made) {
-    std::set<std::pair<RowId, ConstituentId>> settled;
+    std::set<std::tuple<std::uint16_t, RowId, ConstituentId>> settled;
     for (const Finding& f : of_group(found, FindingGroup::session))
         if (f.settled)
-            settled.emplace(f.row, f.constituent);
+            settled.emplace(f.code, f.row, f.constituent);
     std::erase_if(made.session_marks, [&](const Judgement::SessionMark& m) {
-        return settled.contains({m.cause, m.mark.constituent});
+        return settled.contains({m.code, m.cause, m.mark.constituent});
     });
 }
 

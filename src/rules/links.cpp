@@ -51,15 +51,28 @@ struct Watched {
     }
 };
 
-// Whether the moistures of the links of one sample and material are that of their median.
+// Whether the moistures of the links of one sample and material are that of their median, and of the median
+// on their instrument.
 void set_stable(std::span<Link> links, std::vector<double>& moistures) {
-    moistures.clear();
-    for (const Link& link : links)
-        if (!std::isnan(link.moisture))
-            moistures.push_back(link.moisture);
-    const auto middle = stats::median(moistures);
-    for (Link& link : links)
-        link.stable = std::isnan(link.moisture) || std::abs(link.moisture - *middle) <= kMoistureChange;
+    const auto set = [&](bool Link::*stable, const auto& among) {
+        moistures.clear();
+        for (const Link& link : links)
+            if (among(link) && !std::isnan(link.moisture))
+                moistures.push_back(link.moisture);
+        const auto middle = stats::median(moistures);
+        for (Link& link : links)
+            if (among(link))
+                link.*stable =
+                    std::isnan(link.moisture) || std::abs(link.moisture - *middle) <= kMoistureChange;
+    };
+    set(&Link::stable, [](const Link&) { return true; });
+    for (std::size_t i = 0; i < links.size(); ++i) {
+        const auto on_it = [&, instrument = links[i].instrument](const Link& l) {
+            return l.instrument == instrument;
+        };
+        if (std::none_of(links.begin(), links.begin() + static_cast<std::ptrdiff_t>(i), on_it))
+            set(&Link::stable_here, on_it);
+    }
 }
 
 // Fills `into`, one link for each of `chosen`; `first`: index of the first in all.
@@ -90,6 +103,7 @@ void fill(const Evidence& evidence, const Disagreeing& left_out, std::span<const
                     session,
                     row,
                     true,
+                    true,
                     decoded && watched.moisture != kNoPlace ? known[watched.moisture]
                                                             : moisture_of(evidence, row).value_or(kNothing),
                     static_cast<std::uint32_t>((first + i) * width)};
@@ -109,13 +123,18 @@ void fill(const Evidence& evidence, const Disagreeing& left_out, std::span<const
 
 } // namespace
 
-Links links(const Evidence& evidence) {
-    const batch::Batch& batch = evidence.batch;
-    std::set<std::uint32_t> reused; // IDs that stand for two seeds
+std::set<std::uint32_t> reused_samples(const Judgement& judgement) {
+    std::set<std::uint32_t> reused;
     const auto code = code_index("id-reused");
-    for (const Finding& finding : of_group(evidence.so_far.findings, FindingGroup::sample))
+    for (const Finding& finding : of_group(judgement.findings, FindingGroup::sample))
         if (finding.code == *code && !finding.settled)
             reused.insert(finding.subject);
+    return reused;
+}
+
+Links links(const Evidence& evidence) {
+    const batch::Batch& batch = evidence.batch;
+    const std::set<std::uint32_t> reused = reused_samples(evidence.so_far);
     // First which readings link, then what they say.
     const std::vector<std::vector<ChosenLink>> pieces = choose_links(evidence, reused);
     std::vector<std::size_t> begin = {0};

@@ -15,6 +15,7 @@ struct Link {
     std::uint32_t sample, session;
     RowId row;
     bool stable;          // its moisture is that of the sample's other readings, within kMoistureChange
+    bool stable_here;     // the same among those on its instrument: moisture meters differ, and so does time
     double moisture;      // NaN when absent
     std::uint32_t values; // index of its first value in Links::values
 };
@@ -35,6 +36,8 @@ Links links(const Evidence& evidence);
 // they tell nothing of drift and precision.
 using Disagreeing = std::set<std::pair<std::uint32_t, ConstituentId>>;
 Disagreeing disagreeing(const Judgement& judgement);
+// Samples whose ID stands for two seeds: they link no sessions.
+std::set<std::uint32_t> reused_samples(const Judgement& judgement);
 
 // The repeatability SD in force, or 0 where none is known: smaller shifts are not worth a finding.
 double least_shift(const Judgement& judgement, std::uint8_t material, ConstituentId constituent);

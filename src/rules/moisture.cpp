@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <thresh/rules/conditioning.hpp>
+#include <thresh/rules/read_later.hpp>
 
 namespace thresh::rules {
 
@@ -77,6 +78,10 @@ Conditioning condition(const MoistureWindow& window, double moisture, std::optio
     return made;
 }
 
+bool is_within(const MoistureWindow& window, double moisture) {
+    return (!window.low || moisture >= *window.low) && (!window.high || moisture <= *window.high);
+}
+
 std::string in_words(const Conditioning& how) {
     const bool dry = how.moisture > how.target;
     std::string text = fmt::format("{} to {} % moisture: stop at {:.1f} % of today's mass",
@@ -86,6 +91,21 @@ std::string in_words(const Conditioning& how) {
     if (dry)
         text += "; seed for planting only in air below about 40 C";
     return text + "; then read again";
+}
+
+// Of the packet's last reading after `row`, if any has one.
+std::optional<double> latest_moisture(const Evidence& evidence, RowId row) {
+    const batch::Batch& batch = evidence.batch;
+    std::optional<double> latest;
+    RowId last = row;
+    for (const RowId other :
+         batch.sample[row] == kNone ? std::span<const RowId>() : batch.rows_of(batch.sample[row]))
+        if (const auto moisture = moisture_of(evidence, other);
+            moisture && basis::valid_moisture(*moisture) && read_later(batch, other, last)) {
+            latest = moisture;
+            last = other;
+        }
+    return latest;
 }
 
 class Moisture final : public Rule {
@@ -156,8 +176,12 @@ class Moisture final : public Rule {
             which == kLow ? "below" : "above", limit, which == kLow ? "dry" : "wet", material->name,
             within_error ? fmt::format(", by less than its uncertainty of {} %", sep->second)
                          : std::string());
-        text.action = in_words(
-            condition(window, moisture, evidence.batch.list.mass_g(entry_of(evidence, finding.row))));
+        // A packet that was read again since has the moisture of that reading.
+        const double today = latest_moisture(evidence, finding.row).value_or(moisture);
+        text.action = is_within(window, today)
+                          ? std::string("read again: its last reading is within the window")
+                          : in_words(condition(window, today,
+                                               evidence.batch.list.mass_g(entry_of(evidence, finding.row))));
         return text;
     }
 
@@ -185,7 +209,10 @@ std::optional<Conditioning> conditioning(const Finding& finding, const batch::Ba
     const Material* material = rules.material(batch.material[finding.row]);
     if (!moisture || material == nullptr || (!material->window.low && !material->window.high))
         return std::nullopt;
-    return condition(material->window, *moisture, batch.list.mass_g(entry_of(evidence, finding.row)));
+    const double today = latest_moisture(evidence, finding.row).value_or(*moisture);
+    if (is_within(material->window, today))
+        return std::nullopt;
+    return condition(material->window, today, batch.list.mass_g(entry_of(evidence, finding.row)));
 }
 
 const Rule& rule_moisture() {

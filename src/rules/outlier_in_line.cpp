@@ -191,10 +191,11 @@ class OutlierInLine final : public Rule {
         const auto& line = evidence.batch.lines[evidence.batch.samples[sample].line];
         task.found.push_back(
             {sample, first_reading(evidence, task, sample),
-             fmt::format("`{}` is {} {} the other samples of `{}` in `{}` of dry matter, environment "
+             fmt::format("`{}` is {} {} the other samples of `{}` in `{}`{}, environment "
                          "taken off; the limit is {:.2f}",
                          evidence.batch.samples[sample].id, shown(std::abs(residual), limit, info.decimals),
-                         residual < 0 ? "below" : "above", line.name, info.name, limit)});
+                         residual < 0 ? "below" : "above", line.name, info.name,
+                         on_dry_matter(evidence, task.constituent), limit)});
     }
 };
 

@@ -70,9 +70,14 @@ void gather(const Evidence& evidence, std::uint32_t sample, std::vector<Row>& ro
     });
     if (rows.empty())
         return;
-    const auto first = moisture_of(evidence, rows.front().row);
+    const Row* of_instrument = &rows.front(); // its first
+    auto first = moisture_of(evidence, of_instrument->row);
     for (Row& row : rows) {
         const auto moisture = moisture_of(evidence, row.row);
+        if (row.material != of_instrument->material || row.instrument != of_instrument->instrument) {
+            of_instrument = &row;
+            first = moisture;
+        }
         row.stable = !first || !moisture || std::abs(*moisture - *first) <= kMoistureChange;
     }
 }
@@ -93,6 +98,7 @@ std::vector<Precision> precision_found(const batch::Batch& batch, const Ruleset&
     for (const ConstituentId id : ids)
         values.emplace_back(evidence, id);
     const auto left_out = disagreeing(judgement);
+    const auto reused = reused_samples(judgement);
 
     std::map<std::pair<std::uint8_t, ConstituentId>, SquareSums> all;
     std::vector<Row> rows;
@@ -125,7 +131,7 @@ std::vector<Precision> precision_found(const batch::Batch& batch, const Ruleset&
                         sums.within += (value - cell.mean) * (value - cell.mean);
                     sums.within_df += cell.n - 1;
                     // Moisture itself changes while seed lies, so only stable seed tells of sessions.
-                    if (rows[begin].stable)
+                    if (rows[begin].stable && !reused.contains(sample))
                         cells.push_back(cell);
                 }
                 if (i == rows.size() || rows[i].material != rows[begin].material ||

@@ -175,8 +175,11 @@ std::optional<RepeatabilitySd> in_force_of(const Material& material, Constituent
     const bool is_given = given != material.repeatability_sd.end();
     if (is_given && material.repeatability_sd_given.contains(id))
         return RepeatabilitySd{given->second, 0};
+    // Where most repeats are equal as far as digits go, the median is 0: no estimate, for the digits hide the
+    // rest.
     if (!own.empty() && static_cast<int>(own.size()) >= rules.tests.repeats_own_sd)
-        return RepeatabilitySd{*stats::median_in_place(own), own.size()};
+        if (const double median = *stats::median_in_place(own); median > 0)
+            return RepeatabilitySd{median, own.size()};
     return is_given ? std::optional(RepeatabilitySd{given->second, 0}) : std::nullopt;
 }
 

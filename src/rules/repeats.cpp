@@ -19,7 +19,9 @@ constexpr Declaration kDeclared[] = {
     {"repeats-disagree", Severity::review, About::sample, Phase::repeats, Action::read_again,
      "readings of one sample lie farther apart than repeatability allows",
      "one of the packs was not this sample, or was packed or read badly; the mean hides it",
-     "read the sample again; ISO 5725-6 quotes the median when the readings still disagree",
+     "read the sample again, then drop the reading that stands apart in the decisions file, or keep all; ISO "
+     "5725-6 "
+     "quotes the median when the readings still disagree",
      "critical range in the manner of ISO 5725-6, at the level of `repeats_percent` shared among the key "
      "constituents; at that standard's own 5 % one good sample in twenty would be read again"},
     {"repeats-confirm", Severity::note, About::sample, Phase::repeats, Action::nothing,
@@ -138,18 +140,18 @@ class Repeats final : public Rule {
                     "{} readings of `{}` differ by {} in `{}`{}, the critical range is {:.2f} "
                     "(repeatability SD {:.3f} {})",
                     values.size(), evidence.batch.samples[sample].id, shown(range, critical, info.decimals),
-                    info.name, dry(id), critical, sd.sd, from(sd))));
+                    info.name, on_dry_matter(evidence, id), critical, sd.sd, from(sd))));
             return;
         }
         const bool all_out =
             std::all_of(rows.begin(), rows.end(), [&](RowId row) { return out_of_range(evidence, row, id); });
         if (all_out)
-            sink.subject(
-                kConfirm, About::sample, sample, rows.front(), id, {},
-                sink.keep(fmt::format(
-                    "{} readings of `{}` agree within {:.2f} in `{}`{}: the value outside its "
-                    "expected range is confirmed",
-                    values.size(), evidence.batch.samples[sample].id, critical, info.name, dry(id))));
+            sink.subject(kConfirm, About::sample, sample, rows.front(), id, {},
+                         sink.keep(fmt::format(
+                             "{} readings of `{}` agree within {:.2f} in `{}`{}: the value outside its "
+                             "expected range is confirmed",
+                             values.size(), evidence.batch.samples[sample].id, critical, info.name,
+                             on_dry_matter(evidence, id))));
     }
 
     // Rows with any value outside its expected range: the few that can be confirmed.
@@ -176,7 +178,6 @@ class Repeats final : public Rule {
         return false;
     }
 
-    static const char* dry(ConstituentId id) { return id == constituent::moisture ? "" : " of dry matter"; }
     static std::string from(const RepeatabilitySd& sd) {
         return sd.samples == 0 ? "of the rules"
                                : fmt::format("of this season, from {} re-read samples", sd.samples);

@@ -53,6 +53,14 @@ inline std::optional<std::size_t> comparable_column(const Judgement& so_far, con
     return other ? std::nullopt : column;
 }
 
+// What a message says behind a comparable value (ComparableValues): moisture and shares of the oil or of the
+// protein are compared as read.
+inline std::string_view on_dry_matter(const Evidence& evidence, ConstituentId id) {
+    const PartOf part =
+        evidence.so_far.shares.empty() ? evidence.rules.constituents[id].part_of : evidence.so_far.shares[id];
+    return part == PartOf::sample && id != constituent::moisture ? " of dry matter" : "";
+}
+
 // Calls look(row) for the rows of [first, last) that are not known to be plain.
 template <typename Look>
 void for_other_rows(const Evidence& evidence, std::size_t first, std::size_t last, const Look& look) {
@@ -95,6 +103,11 @@ class Sink {
                  ConstituentId constituent = kNoConstituent, std::optional<Severity> own = {},
                  std::uint32_t detail = kNone) {
         add(which, about, row, subject_index, constituent, own, detail);
+    }
+    // A value that the session's finding at `cause` concerns.
+    void mark(unsigned which, RowId row, ConstituentId constituent, RowId cause) {
+        const Mark mark = severity(which) == Severity::exclude ? Mark::exclude : Mark::review;
+        marks.push_back({{row, constituent, mark}, cause, settings_[which].code});
     }
     // Keeps a text for describe(); pass the result as `detail`.
     std::uint32_t keep(std::string text) {

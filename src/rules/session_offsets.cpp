@@ -26,7 +26,7 @@ std::map<Key, Group> groups_of(const std::vector<Link>& all) {
     std::map<Key, Group> groups;
     for (std::uint32_t i = 0; i < all.size(); ++i) {
         const Link& link = all[i];
-        if (!link.stable)
+        if (!link.stable_here)
             continue;
         Group& group = groups[{link.instrument, link.material}];
         group.links.push_back(i);
@@ -166,6 +166,9 @@ std::vector<SessionOffset> session_offsets(const Evidence& evidence, const Links
     for (std::size_t t = 0; t < tasks.size(); ++t)
         found[{tasks[t].key.first, tasks[t].key.second, tasks[t].id}] = std::move(of_task[t]);
 
+    std::set<std::pair<std::uint32_t, std::uint8_t>> linked; // sessions with links, of whatever moisture
+    for (const Link& link : links.all)
+        linked.emplace(link.session, link.material);
     std::vector<SessionOffset> offsets;
     for (const auto& [place, count] : values_in(evidence, wanted_sessions(batch, groups, found, wanted))) {
         const auto [session, material, id] = place;
@@ -177,7 +180,9 @@ std::vector<SessionOffset> session_offsets(const Evidence& evidence, const Links
         if (at != found.end() && number >= 0)
             offset.found = at->second[static_cast<std::size_t>(number)];
         else
-            offset.found.reason = "shares no sample with another session";
+            offset.found.reason = linked.contains({session, material})
+                                      ? "shares no sample that kept its moisture with another session"
+                                      : "shares no sample with another session";
         offsets.push_back(std::move(offset));
     }
     return offsets;

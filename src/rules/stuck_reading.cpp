@@ -3,8 +3,8 @@
 // reading-renamed: the two are of one second and stand in two exports. No instrument reads two samples in a
 // second: it is one reading, exported again after its ID was changed.
 #include "rules/limits.hpp"
-#include "rules/read_later.hpp"
 #include "rules/row_place.hpp"
+#include <thresh/rules/read_later.hpp>
 
 #include <algorithm>
 

@@ -310,7 +310,7 @@ class SumOff final : public Rule {
         const SumLimit& limit = limit_of(material.sums, which);
         const OneReading reading(block, evidence.batch.in_block(finding.row), which);
         const double sum = sum_of(evidence, reading, which);
-        const bool mild = finding.severity == Severity::note && !outside(sum, limit.low, limit.high);
+        const bool mild = !outside(sum, limit.low, limit.high); // whatever options made of it
         FindingText text;
         text.value = sum;
         text.low = mild ? limit.note_low : limit.low;

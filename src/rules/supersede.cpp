@@ -2,7 +2,7 @@
 // session; it may carry any finding about its values.
 #include "rules/supersede.hpp"
 
-#include "rules/read_later.hpp"
+#include <thresh/rules/read_later.hpp>
 
 #include <thresh/rules/session_findings.hpp>
 

@@ -64,27 +64,32 @@ class Gathering {
     std::uint32_t number_ = 0;
 };
 
-// Trials and materials apart from each other, in order of their names.
+// Trials and materials apart from each other, in order of their names. A sample that was read as several
+// materials stands in each.
 std::vector<TrialMeans> trials_of(const Evidence& evidence) {
     const batch::Batch& batch = evidence.batch;
     std::map<std::pair<std::string_view, std::uint8_t>, Gathering> found;
     auto last = found.end();
     std::uint32_t last_line = kNone;
+    const KeyValues& key_values = *evidence.key_values;
+    std::vector<std::uint8_t> materials; // that the sample was read as
     for (std::uint32_t s = 0; s < batch.samples.size(); ++s) {
-        constexpr std::uint32_t kAhead = 16; // first readings lie far apart
-        if (s + kAhead < batch.samples.size() && batch.sample_begin[s + kAhead] < batch.sample_rows.size())
-            __builtin_prefetch(&batch.material[batch.sample_rows[batch.sample_begin[s + kAhead]]]);
         const batch::Sample& sample = batch.samples[s];
-        if (sample.line == kNone || batch.rows_of(s).empty() || segregates(batch.list, sample.entry))
+        if (sample.line == kNone || segregates(batch.list, sample.entry))
             continue;
-        const std::uint8_t material = batch.material[batch.rows_of(s).front()];
-        if (material == batch::kNoMaterial || evidence.rules.material(material) == nullptr)
-            continue;
-        if (last == found.end() || last->first.second != material ||
-            (sample.line != last_line && batch.lines[sample.line].trial != last->first.first))
-            last = found.try_emplace({batch.lines[sample.line].trial, material}).first;
-        last_line = sample.line;
-        last->second.add(s, sample.line, environment_of(batch.place_of(batch.plots[sample.plot])));
+        materials.clear();
+        for (std::size_t place = batch.sample_begin[s]; place < batch.sample_begin[s + 1]; ++place)
+            if (const std::uint8_t material = key_values.material(place);
+                material != batch::kNoMaterial && evidence.rules.material(material) != nullptr &&
+                std::find(materials.begin(), materials.end(), material) == materials.end())
+                materials.push_back(material);
+        for (const std::uint8_t material : materials) {
+            if (last == found.end() || last->first.second != material ||
+                (sample.line != last_line && batch.lines[sample.line].trial != last->first.first))
+                last = found.try_emplace({batch.lines[sample.line].trial, material}).first;
+            last_line = sample.line;
+            last->second.add(s, sample.line, environment_of(batch.place_of(batch.plots[sample.plot])));
+        }
     }
     std::vector<TrialMeans> trials;
     for (auto& [key, gathering] : found)

@@ -23,11 +23,11 @@ template <typename Visit>
 void for_marking_findings(const Season& season, RowId row, const Visit& visit) {
     if (!season.judgement.has_marks(row)) // a byte
         return;
-    for (const auto& [mark, cause] : season.judgement.session_marks_of(row)) {
-        if (cause == kNone || season.batch.session[cause] == kNone)
+    for (const rules::Judgement::SessionMark& marked : season.judgement.session_marks_of(row)) {
+        if (marked.cause == kNone || season.batch.session[marked.cause] == kNone)
             continue;
-        for (const Finding& finding : season.judgement.of_session(season.batch.session[cause]))
-            if (finding.row == cause && finding.constituent == mark.constituent)
+        for (const Finding& finding : season.judgement.of_session(season.batch.session[marked.cause]))
+            if (marked.is_of(finding))
                 visit(finding);
     }
 }

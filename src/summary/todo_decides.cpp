@@ -36,7 +36,7 @@ class Gathering {
                 add_line_of(row, kNoConstituent);
         } else {
             for (const rules::Judgement::SessionMark& marked : season_.judgement.session_marks)
-                if (marked.cause == finding.row && marked.mark.constituent == finding.constituent)
+                if (marked.is_of(finding))
                     add_line_of(marked.mark.row, finding.constituent);
         }
     }

@@ -2,6 +2,8 @@
 // told once.
 #include "summary/value_notes.hpp"
 
+#include "summary/finding_codes.hpp"
+
 #include <algorithm>
 #include <fmt/format.h>
 
@@ -39,14 +41,11 @@ void ValueNotes::add_value(RowId row, ConstituentId constituent) {
         if (finding.severity >= Severity::review || code == "below-expected" || code == "above-expected")
             add(finding);
     }
-    // A value may be marked by what was found about its session: a control, for one.
-    if (season_.batch.session[row] == kNone || !season_.judgement.has_marks(row) ||
-        season_.judgement.mark(row, constituent) == Mark::use)
-        return;
-    for (const Finding& finding : season_.judgement.of_session(season_.batch.session[row])) {
+    // A value may be marked by what was found about a session, its own or another: a control, for one.
+    for_marking_findings(season_, row, [&](const Finding& finding) {
         if (finding.constituent == constituent && !finding.settled && finding.severity >= Severity::review)
             add(finding);
-    }
+    });
 }
 
 void ValueNotes::add_excluded_reading(RowId row) {

@@ -15,6 +15,7 @@ struct ControlPoint {
     RowId row;
     double value;           // on the target's basis
     stats::Signals signals; // complete with this point
+    bool off = false;       // a sum or average that told of a shift lasts, and this point is not back
 };
 
 // One control, instrument, material, calibration and constituent; charts break where the calibration changes.

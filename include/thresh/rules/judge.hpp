@@ -78,10 +78,14 @@ class Judgement {
     using Begins = std::vector<std::uint32_t>;
     Begins by_row, by_sample, by_session, by_line;
     // Values that a finding about a session marks: of one constituent, on readings of that session and of
-    // those around it. They go with the finding: `cause` is the row at which it stands.
+    // those around it. They go with the finding: of that code, at the row `cause`.
     struct SessionMark {
         ValueMark mark;
         RowId cause;
+        std::uint16_t code = 0; // index into the catalogue
+        bool is_of(const Finding& finding) const {
+            return finding.code == code && finding.row == cause && finding.constituent == mark.constituent;
+        }
     };
     std::vector<SessionMark> session_marks; // once all is judged: sorted by row
     std::span<const SessionMark> session_marks_of(RowId row) const;

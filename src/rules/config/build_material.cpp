@@ -161,6 +161,11 @@ class MaterialBuilder {
             for (const Node& item : items_of(entry.value)) {
                 if (Result<void> fits = in_order(item, "low", "high"); !fits)
                     return fits;
+                if (*id == constituent::moisture && (key != "possible" || item.find("oil_type")))
+                    return fail_at(newest(item),
+                                   fmt::format("`{}` does nothing for moisture{}", key,
+                                               key == "possible" ? " by oil type" : ""),
+                                   "set the `moisture_window` of the material instead");
                 Range range;
                 range.part_of = rules_.constituents[*id].part_of;
                 read(item, "low", range.low);

@@ -45,6 +45,13 @@ TEST_CASE("a mistake in a rules file is told with place and way out") {
         {"{\"materials\": {\"a\": {\"moisture_window\": {\"low\": 9, \"high\": 8}}}}", 1, 60, "above `high`",
          ""},
         {"{\"materials\": {\"a\": {\"expected\": {\"oil\": {\"basis\": 13}}}}}", 1, 42, "no bound", "low"},
+        {"{\"controls\": {\"C\": {\"material\": \"soybaen\"}}}", 1, 33, "unknown material `soybaen`",
+         "`soybean`"},
+        {"{\"materials\": {\"a\": {\"expected\": {\"moisture\": {\"low\": 6}}}}}", 1, 55,
+         "`expected` does nothing for moisture", "moisture_window"},
+        {"{\"materials\": {\"a\": {\"possible\": {\"moisture\": [{\"low\": 6, \"oil_type\": \"x\"}, "
+         "{\"low\": 5}]}}}}",
+         1, 56, "by oil type", "moisture_window"},
         {"{\"materials\": {\"a\": {\"like\": \"soybaen\"}}}", 1, 30, "unknown material `soybaen`",
          "`soybean`"},
         {"{\"materials\": {\"a\": {\"like\": \"b\"}, \"b\": {\"like\": \"a\"}}}", 1, 50, "in a circle",

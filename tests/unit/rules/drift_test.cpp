@@ -315,6 +315,26 @@ TEST_CASE("a sample read on two instruments counts once among those that a preci
         CHECK(one.between_samples == 3);
 }
 
+TEST_CASE(
+    "an offset between sessions of one instrument is found whatever the moisture of the seed on another") {
+    for (const double elsewhere : {6.0, 7.0}) {
+        Season season(31);
+        for (int sample = 0; sample < 12; ++sample) {
+            const double protein = 38 + 0.3 * sample, oil = 20 + 0.1 * sample;
+            for (int day = 1; day <= 5; ++day)
+                season.read(day, "Bench 1", fmt::format("S{}", sample), protein, oil, elsewhere);
+            season.read(6, "Bench 2", fmt::format("S{}", sample), protein, oil, 7.0);
+            season.read(7, "Bench 2", fmt::format("S{}", sample), protein + 0.8, oil, 7.0);
+        }
+        const Judged judged = season.judged();
+        CHECK(judged.told("session-offset").size() >= 1);
+        for (const auto& one : rules::precision_found(judged.batch(), judged.ruleset(), judged.judgement()))
+            if (one.constituent == c::protein) {
+                CHECK(one.between_samples == 12);
+            }
+    }
+}
+
 TEST_CASE("precision is of the share that results have, never of two shares together") {
     const std::string rows = "{0},2026-10-0{1} 08:00:00,Soybean whole,A,6.0,{2}\n{0},2026-10-0{1} "
                              "08:01:00,Soybean whole,A,6.0,{3}\n";

@@ -43,3 +43,23 @@ TEST_CASE("a reading that cannot be used outranks nothing") {
     CHECK(both("yellow", "{}", "9.4,37.0").verdicts("A") == "use exclude");
     CHECK(both("yellow", "{}", "9.4,37.0").told("read-both-ways").empty());
 }
+
+TEST_CASE("a ground reading of a packet that is listed whole was not read whole") {
+    const Judged season({{{"a.csv", "Date,Analysis,Sample ID,Moisture (%),Protein (% as is),Oil (% as is)\n"
+                                    "2026-10-05 08:00:00,Soybean whole,A,6,37,20\n"
+                                    "2026-10-06 08:00:00,Soybean ground,A,6,38,20\n"}},
+                         "{}",
+                         "sample,line,material,seed_coat\nA,L1,soybean-whole,black\n"});
+    CHECK(season.told("grind-first").size() == 1);
+    CHECK(season.told("material-mismatch").size() == 1);
+}
+
+TEST_CASE("what is found about one presentation of a sample leaves the readings of the other as they are") {
+    const Judged season({{{"a.csv", "Date,Analysis,Sample ID,Moisture (%),Protein (% as is),Oil (% as is)\n"
+                                    "2026-10-05 08:00:00,Soybean whole,A,6,37,20\n"
+                                    "2026-10-05 08:01:00,Soybean ground,A,6,37,20\n"
+                                    "2026-10-05 08:02:00,Soybean ground,A,6,40,20\n"}},
+                         R"({"materials": {"soybean": {"prefer": null}}})"});
+    CHECK(season.told("repeats-disagree") == Told{"review A:protein"});
+    CHECK(season.verdicts("A") == "use review review");
+}

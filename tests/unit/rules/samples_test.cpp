@@ -39,6 +39,17 @@ TEST_CASE("a repeatability of a rules file stands against the season's own, a bu
     CHECK(read(rows).told("repeats-disagree").empty());
 }
 
+TEST_CASE("where most repeats are equal to the last digit the season gives no repeatability of its own") {
+    std::vector<std::string> rows;
+    for (int i = 0; i < 14; ++i)
+        for (const double more : {0.0, i % 7 == 3 ? 0.1 : 0.0})
+            rows.push_back(fmt::format("A{},{:.1f},{:.1f},20", i, 6 + more, 36 + i * 0.1));
+    const Judged season = read(rows);
+    CHECK(season.told("repeats-disagree").empty());
+    for (const auto& [of, sd] : season.judgement().repeatability_sd)
+        CHECK(sd.sd > 0);
+}
+
 TEST_CASE("an excluded value is no repeat, its neighbour in the same reading still is") {
     const Judged season = read({"A,6,37.00,20", "A,6,170,21.5", "A,6,37.10,20"}, kSd);
     CHECK(season.told("impossible-value") == Told{"exclude A:protein"});

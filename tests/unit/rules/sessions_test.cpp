@@ -234,3 +234,77 @@ TEST_CASE("run rules warn and do not ask for action") {
     CHECK(read(rows, rules).told("control-warning").size() == 2);
     CHECK(read(rows, rules).told("control-action").empty());
 }
+
+TEST_CASE(
+    "a decision about one finding of a session leaves the marks of another finding at the same reading") {
+    // The control that begins each session is bad in the second one, in which all samples are off as well.
+    std::string text = "Instrument,Date,Analysis,Sample ID,Peak (nm),Moisture (%),Protein (% as is)\n";
+    for (const int day : {5, 6, 7, 8}) {
+        const double off = day == 8 ? 1.0 : 0.0;
+        text += fmt::format("Bench 1,2026-10-{:02} 08:00:00,Soybean whole,CTRL,,6,{:.2f}\n", day, 37.5 + off);
+        for (int sample = 0; sample < 14; ++sample)
+            text += fmt::format("Bench 1,2026-10-{:02} 08:{:02}:00,Soybean whole,S{:02},,6,{:.2f}\n", day,
+                                sample + 1, sample, 36 + 0.2 * sample + 0.03 * ((sample + day) % 3) + off);
+    }
+    const auto season = [&](const std::string& decisions) {
+        return Judged(
+            {{{"a.csv", text}},
+             R"({"controls": {"CTRL": {"protein": {"target": 37.5, "sd": 0.2, "basis": "as-is"}}}})",
+             {},
+             decisions});
+    };
+    const Judged open = season({});
+    REQUIRE(open.told("session-offset").size() == 1);
+    REQUIRE(open.told("control-action").size() == 1);
+    const Judged kept = season("time,constituent,code,decision,reason,initials\n"
+                               "2026-10-08T08:00:00,protein,session-offset,keep,known,AB\n");
+    CHECK(kept.told("session-offset").front().ends_with("settled"));
+    CHECK_FALSE(kept.told("control-action").front().ends_with("settled"));
+    std::size_t marked = 0;
+    for (RowId row = 0; row < kept.batch().kind.size(); ++row)
+        marked += kept.judgement().mark(row, c::protein) == Mark::review ? 1U : 0U;
+    CHECK(marked == 28); // since the last good control, of 7 October
+}
+
+TEST_CASE("while a shift that a sum told of lasts no control counts as good") {
+    std::string text = "Instrument,Date,Analysis,Sample ID,Peak (nm),Moisture (%),Protein (% as is)\n";
+    for (int day = 1; day <= 20; ++day) {
+        const double off = day >= 7 && day <= 15 ? 0.25 : 0.0; // 2.5 SD: each control by itself only warns
+        text += fmt::format("Bench 1,2026-10-{:02} 08:00:00,Soybean whole,CTRL,,6,{:.2f}\n", day, 40 + off);
+        text +=
+            fmt::format("Bench 1,2026-10-{:02} 09:00:00,Soybean whole,S{:02},,6,37.{:02}\n", day, day, day);
+    }
+    const Judged season(
+        {{{"a.csv", text}},
+         R"({"controls": {"CTRL": {"protein": {"target": 40, "sd": 0.1, "basis": "as-is"}}}})"});
+    REQUIRE(season.told("control-action").size() == 1);
+    for (const char* marked : {"S10", "S12", "S14"})
+        CHECK(season.mark(marked, c::protein) == Mark::review);
+    for (const char* good : {"S05", "S16", "S19"})
+        CHECK(season.mark(good, c::protein) == Mark::use);
+}
+
+TEST_CASE("a control of a crop or in other letters is that of the material, an unknown material is refused") {
+    const auto told = [](const std::string& material) {
+        return read({"08:00:00,Soybean whole,CTRL,,6,42", kSoy},
+                    R"({"controls": {"CTRL": {"material": ")" + material +
+                        R"(", "protein": {"target": 40, "sd": 0.2, "basis": "as-is"}}}})")
+            .told("control-action")
+            .size();
+    };
+    CHECK(told("soybean-whole") == 1);
+    CHECK(told("Soybean-Whole") == 1);
+    CHECK(told("soybean") == 1);
+    CHECK(told("peanut") == 0);
+}
+
+TEST_CASE("dropping a control drops nothing, and is told") {
+    const Judged season =
+        Judged({{{"a.csv", session({"08:00:00,Soybean whole,CTRL,,6,42", "08:10:00,Soybean whole,A,,6,37"})}},
+                R"({"controls": {"CTRL": {"protein": {"target": 40, "sd": 0.2, "basis": "as-is"}}}})",
+                {},
+                "sample,decision,reason,initials\nCTRL,drop,spilled,AB\n"});
+    CHECK(season.told("decision-unmatched").size() == 1);
+    CHECK(season.words("decision-unmatched").ends_with("`keep` settles what these tell"));
+    CHECK(season.mark("A", c::protein) == Mark::review);
+}

@@ -210,6 +210,16 @@ TEST_CASE("when more than a fifth of a file's readings leave a range, the range 
               .size() == 4);
 }
 
+TEST_CASE("readings of a table without the constituent do not count when a limit is asked whether it fits") {
+    std::string text = "Date,Analysis,Sample ID,Moisture (%),Protein (% as is)\n";
+    for (int i = 0; i < 20; ++i)
+        text += fmt::format("2026-10-05 08:{:02}:00,Soybean whole,A{},6,{}\n", i, i, i < 5 ? 50 : 37);
+    text += "Date,Analysis,Sample ID,Moisture (%),Oil (% as is)\n"; // a further table in the same file
+    for (int i = 0; i < 30; ++i)
+        text += fmt::format("2026-10-05 09:{:02}:00,Soybean whole,B{},6,20\n", i, i);
+    CHECK(Judged({{{"a.csv", text}}}).told("above-expected") == Told{"review a.csv:protein"});
+}
+
 TEST_CASE("a finding about a limit that does not fit is as strong as the strongest that it stands for") {
     const std::string ranges = R"({"expected": {"oleic": [
         {"high": 30, "severity": "note"}, {"high": 30, "oil_type": "mid", "severity": "exclude"}]}})";

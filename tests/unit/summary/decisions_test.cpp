@@ -108,7 +108,7 @@ TEST_CASE("an item about a session or a run of readings names the lines that it 
         finding.code = rules::code_index("session-offset").value();
         finding.constituent = constituent::protein;
         holder->judgement.findings = {finding};
-        holder->judgement.session_marks = {{{1, constituent::protein, Mark::review}, 0}};
+        holder->judgement.session_marks = {{{1, constituent::protein, Mark::review}, 0, finding.code}};
         holder->judgement.marks = {{1, constituent::protein, Mark::review}};
         CHECK(decided("session-offset") == "L-2: protein >= 36: 36.25 with (in), 35.50 without (out)");
     }

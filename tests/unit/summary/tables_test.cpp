@@ -151,7 +151,7 @@ TEST_CASE("a value that a finding of another session marks has its code in all t
     control.row = 2;
     control.subject = holder->batch.session[2];
     holder->judgement.findings.push_back(control);
-    holder->judgement.session_marks.push_back({{0, protein, Mark::review}, 2});
+    holder->judgement.session_marks.push_back({{0, protein, Mark::review}, 2, control.code});
     holder->judgement.marks.push_back({0, protein, Mark::review});
     holder->index();
     const auto readings = rows_of(*readings_table(holder->season(), {}));

@@ -92,6 +92,29 @@ TEST_CASE("a marked value is noted with what was found and where, in readings, s
     CHECK(notes_of(*readings, false).empty());
 }
 
+TEST_CASE("a value that a finding of a later session marks is noted with that finding") {
+    std::vector<test::Row> rows = {reading("A", "6", "36"), reading("B", "6", "36.3")};
+    rows[0].time = "2026-08-03T08:00";
+    rows[1].time = "2026-08-06T08:00";
+    const auto holder = make_season(rows, {entry("A", "L-1"), entry("B", "L-1")});
+    Finding control;
+    control.code = rules::code_index("session-offset").value();
+    control.severity = Severity::review;
+    control.about = About::session;
+    control.constituent = constituent::protein;
+    control.row = 1;
+    control.subject = holder->batch.session[1];
+    control.detail = 0;
+    holder->judgement.details = {"all of that day is high"};
+    holder->judgement.findings = {control};
+    holder->judgement.session_marks = {{{0, constituent::protein, Mark::review}, 1, control.code}};
+    holder->judgement.marks = {{0, constituent::protein, Mark::review}};
+    holder->index();
+    const auto notes = notes_of(*readings_table(holder->season(), {}));
+    REQUIRE(notes.contains({0, "protein"}));
+    CHECK(notes.at({0, "protein"}).starts_with("all of that day is high"));
+}
+
 TEST_CASE("people see what an excluded value was, files miss it") {
     const auto holder = make_season({reading("A", "6", "36"), reading("A", "6", "50")});
     holder->find("moisture-absent", Severity::exclude, 1, "protein");
