@@ -1,5 +1,6 @@
 // `findings`: records become words only when their row is written.
 #include "summary/material_order.hpp"
+#include "summary/nothing_left.hpp"
 
 #include <thresh/core/nothing.hpp>
 #include <thresh/rules/shared_texts.hpp>
@@ -134,20 +135,12 @@ class FindingsTable final : public Table {
                 : std::string_view(season_.rules.constituents[finding.constituent].name)});
     }
 
-    // By a decision or by another reading that stands in its place: it is shown all the same, for the reading
-    // is as it was. What asks for nothing anyway is not settled by that.
-    bool settled(const Finding& finding) const {
-        return finding.settled ||
-               (finding.row != kNone && season_.judgement.verdict[finding.row] == Verdict::superseded &&
-                rules::catalogue()[finding.code].action != rules::Action::nothing);
-    }
-
     void write_text(const Finding& finding, const rules::FindingText& text, std::optional<double> value,
                     RowSink& sink) const {
         sink.numbers(
             std::array{value.value_or(kNothing), text.low.value_or(kNothing), text.high.value_or(kNothing)});
         sink.texts(std::array<std::string_view, 3>{text.basis, text.message,
-                                                   settled(finding) ? kSettled : text.action});
+                                                   nothing_left(season_, finding) ? kSettled : text.action});
     }
 
     void write_row(const Finding& finding, Room& room, RowSink& sink) const {

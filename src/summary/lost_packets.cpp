@@ -2,6 +2,8 @@
 // reading is no loss: the one that replaced it can be used.
 #include "summary/lost_packets.hpp"
 
+#include "summary/nothing_left.hpp"
+
 #include <thresh/rules/session_findings.hpp>
 
 #include <algorithm>
@@ -9,14 +11,6 @@
 namespace thresh::summary {
 
 namespace {
-
-bool dropped_whole(const rules::Judgement& judgement, RowId row) {
-    const auto end = judgement.dropped.end();
-    auto at = std::ranges::lower_bound(judgement.dropped, row, {}, &rules::Judgement::Drop::row);
-    while (at != end && at->row == row && at->constituent != kNoConstituent)
-        ++at;
-    return at != end && at->row == row;
-}
 
 bool has_usable_reading(const Season& season, std::uint32_t sample, std::uint8_t material) {
     const auto rows = season.batch.rows_of(sample);
@@ -38,7 +32,8 @@ std::vector<LostPacket> packets_lost_to_sessions(const Season& season) {
             continue;
         for (const RowId row : batch.sessions[finding.subject].rows)
             if (batch.kind[row] == Kind::seed && batch.sample[row] != kNone &&
-                season.judgement.verdict[row] == Verdict::exclude && !dropped_whole(season.judgement, row))
+                season.judgement.verdict[row] == Verdict::exclude &&
+                !is_dropped(season.judgement, row, kNoConstituent))
                 lost.push_back({batch.sample[row], batch.material[row], i});
     }
     std::sort(lost.begin(), lost.end());

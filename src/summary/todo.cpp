@@ -9,6 +9,7 @@
 #include "summary/finding_codes.hpp"
 #include "summary/lost_packets.hpp"
 #include "summary/material_order.hpp"
+#include "summary/nothing_left.hpp"
 #include "summary/text_ranks.hpp"
 #include "summary/todo_decides.hpp"
 
@@ -101,12 +102,8 @@ class TodoGathering {
     }
 
     bool open(const Finding& finding) const {
-        if (finding.severity == Severity::off || finding.settled)
-            return false;
-        if (finding.row != kNone && season_.judgement.verdict[finding.row] == Verdict::superseded)
-            return false;
         const Action action = declared(finding).action;
-        if (action == Action::nothing)
+        if (finding.severity == Severity::off || action == Action::nothing || nothing_left(season_, finding))
             return false;
         const bool needs_weight =
             action == Action::look || action == Action::read_again || action == Action::wet_chemistry;

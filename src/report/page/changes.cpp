@@ -74,8 +74,8 @@ void write_changes(PageContext& context) {
     }
     html.element("p",
                  "Means of key constituents that readings left out, or under review, move by half a unit "
-                 "of the last decimal or more; the largest first. Nothing was left out for its value: the "
-                 "reasons are faults of the measurement, and decisions.");
+                 "of the last decimal or more; the largest first. Values that are excluded "
+                 "themselves, such as impossible ones, stay out of all three means.");
     std::map<std::array<std::string_view, 3>, std::vector<const page::ChangedMean*>> of_line;
     std::vector<std::array<std::string_view, 3>> order; // the largest change first
     for (const page::ChangedMean& change : changes) {
