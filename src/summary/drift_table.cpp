@@ -143,7 +143,8 @@ class DriftTable {
             if (action || actions == 0)
                 last = &point;
         }
-        set("state", std::string(actions > 0 ? "action" : warnings > 0 ? "warning" : "good"));
+        const char* good = all.empty() ? "not judged" : "good";
+        set("state", std::string(actions > 0 ? "action" : warnings > 0 ? "warning" : good));
         if (last == nullptr)
             return;
         set("signals",
@@ -246,8 +247,10 @@ class DriftTable {
 
     void add_control(const rules::ControlSeries& series) {
         begin_control(series);
-        constituent(series.constituent,
-                    series.constituent == constituent::moisture ? "" : to_text(series.basis));
+        constituent(series.constituent, shares_[series.constituent] != PartOf::sample ||
+                                                series.constituent == constituent::moisture
+                                            ? ""
+                                            : to_text(series.basis));
         set("centre", series.centre);
         if (series.centre)
             set("centre_is", std::string(series.centre_given ? "target" : "mean of the readings"));

@@ -24,7 +24,7 @@ std::string plot_label(const batch::Batch& batch, const LineMember& member) {
         if (!value.empty())
             label += fmt::format("{}{}{}", label.empty() ? "" : " ", what, value);
     };
-    add("", place.environment);
+    add("", name_of(environment_of(place))); // a site in two years is two
     add("rep ", place.rep);
     add("block ", place.block);
     add("plot ", place.plot);

@@ -42,6 +42,7 @@ struct AgreementSet {
     Time first_reading, last_reading;
     std::string instrument; // when one instrument read all of them
     bool adjusted = false;  // the rules in force adjust these NIR values already
+    bool computed = false;  // NIR values worked out from others: a correction would reach none of them
     // Moisture: some of it stands beside as-is results and tells on which basis these are.
     bool states_basis = false;
 };

@@ -47,6 +47,8 @@ std::string comment(const Season& season, const AgreementSet& set, const Correct
     std::string text =
         fmt::format("    // {}{}, n = {}: {}\n", name, set.oil_type.empty() ? "" : " (" + set.oil_type + ")",
                     set.pairs.size(), agreement_verdict(set));
+    if (set.computed)
+        return text + "    // No correction: these values are worked out from others. Correct those.\n";
     const SetCorrection correction = correction_of(set, from, to);
     if (correction.advised && !correction.in_force())
         text += fmt::format("    // NOT IN FORCE: {}, or put this under \"adjust\", \"{}\":\n    // {}\n",

@@ -53,7 +53,7 @@ std::vector<std::string> with_models(const rules::Ruleset& rules, const std::str
 
 SetCorrection correction_of(const AgreementSet& set, Time from, Time to) {
     SetCorrection made;
-    if (!set.result)
+    if (!set.result || set.computed)
         return made;
     rules::Adjustment entry;
     if (set.result->advice == stats::Advice::subtract_bias) {
@@ -89,7 +89,7 @@ CorrectionEntries correction_entries(const rules::Ruleset& rules, const std::vec
             (set.oil_type.empty() ? untyped : typed)[{set.material, set.constituent}].push_back(*one.advised);
     CorrectionEntries typed_neutral, untyped_neutral;
     for (const AgreementSet& set : sets) {
-        if (correction_of(set, from, to).in_force())
+        if (set.computed || correction_of(set, from, to).in_force())
             continue;
         std::optional<rules::Adjustment> neutral;
         for (const std::string& material : with_models(rules, set.material))

@@ -40,7 +40,7 @@ struct Gathering {
     std::set<std::string> reasons;
     std::set<std::string> instruments;
     Time first, last;
-    bool adjusted = false;
+    bool adjusted = false, computed = false;
     bool states_basis = false; // moisture beside as-is results
 };
 
@@ -197,9 +197,12 @@ class Collector {
         if (std::isnan(value))
             return;
         into.nir.push_back(value);
-        gathering.adjusted = gathering.adjusted ||
-                             means_.values().adjuster().find(row, means_.constituents()[slot]) != nullptr;
         const Block& block = season_.batch.block_of(row);
+        const ConstituentId id = means_.constituents()[slot];
+        if (block.table->find(id))
+            gathering.adjusted = gathering.adjusted || means_.values().adjuster().find(row, id) != nullptr;
+        else
+            gathering.computed = true;
         const Time time = block.time_of(row - block.first);
         if (!time.missing()) {
             gathering.first = gathering.first.missing() ? time : std::min(gathering.first, time);
@@ -248,6 +251,7 @@ AgreementSet make_set(const SampleMeans& means, const Key& key, const Gathering&
     set.refused = gathering.refused;
     set.reasons.assign(gathering.reasons.begin(), gathering.reasons.end());
     set.adjusted = gathering.adjusted;
+    set.computed = gathering.computed || season.rules.constituents[set.constituent].group == Group::ratio;
     set.states_basis = gathering.states_basis;
     set.first_reading = gathering.first;
     set.last_reading = gathering.last;

@@ -79,15 +79,21 @@ void add_standards(const Season& season, SeasonPage& page) {
     }
 }
 
+// Whether values of the constituent hang on moisture, as these exports state them.
+bool converts(const Season& season, ConstituentId id) {
+    const auto& shares = season.judgement.shares;
+    const PartOf part = shares.empty() ? season.rules.constituents[id].part_of : shares[id];
+    return part == PartOf::sample && id != constituent::moisture;
+}
+
 page::Chart control_chart(const Season& season, const rules::ControlSeries& series) {
     page::Chart made;
     made.instrument = pooled(season.batch, TextField::instrument, series.instrument);
     made.control = season.batch.samples[series.sample].id;
     made.material = material_name(season.batch, series.material);
     made.calibration = pooled(season.batch, TextField::calibration, series.calibration);
-    made.quantity =
-        page_quantity(season, series.constituent,
-                      series.constituent == constituent::moisture ? std::string() : to_text(series.basis));
+    made.quantity = page_quantity(season, series.constituent,
+                                  converts(season, series.constituent) ? to_text(series.basis) : "");
     made.limits = fmt::format("centre: {}; SD: {}", series.centre_given ? "target" : "mean of the readings",
                               series.sd_given ? "given" : "from moving ranges");
     made.centre = series.centre;
@@ -127,9 +133,7 @@ void add_controls(const Season& season, SeasonPage& page) {
 }
 
 page::Quantity dry(const Season& season, ConstituentId id) {
-    const bool converts =
-        season.rules.constituents[id].part_of == PartOf::sample && id != constituent::moisture;
-    return page_quantity(season, id, converts ? "dry" : "");
+    return page_quantity(season, id, converts(season, id) ? "dry" : "");
 }
 
 // `2026-10-05 17:03 Bench East`: the time first, because it tells sessions apart.

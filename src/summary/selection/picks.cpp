@@ -39,7 +39,23 @@ class Candidates {
         for (const rules::Judgement::SessionMark& marked : season_.judgement.session_marks)
             if (marked.mark.mark != Mark::use)
                 session_marked_[marked.mark.row] = true;
+        // A result of a blind duplicate is one of its original.
+        std::size_t found = 0;
+        for (std::uint32_t s = 0; s < season_.batch.samples.size(); ++s)
+            if (options.analysed.contains(std::string(season_.batch.samples[s].id))) {
+                ++found;
+                std::uint32_t original = s;
+                while (season_.batch.samples[original].original != kNone)
+                    original = season_.batch.samples[original].original;
+                analysed_.insert(original);
+            }
+        if (found < options.analysed.size())
+            notes_.push_back(
+                fmt::format("reference results of no sample here: {}; results under the codes of a "
+                            "shipment need the samples' own IDs",
+                            options.analysed.size() - found));
     }
+    const std::vector<std::string>& notes() const { return notes_; }
 
     // In order of sample IDs.
     std::map<Pool, std::vector<Candidate>> gather() {
@@ -78,7 +94,7 @@ class Candidates {
             return "treated";
         if (batch.list.text(sample.entry, batch::ListText::kind) == "single_plant")
             return "single plants";
-        if (options_.analysed.contains(std::string(sample.id)))
+        if (analysed_.contains(group.sample))
             return "analysed already";
         means_.compute(group, *workspace_, numbers_);
         if (numbers_.used == 0)
@@ -137,6 +153,8 @@ class Candidates {
     SampleNumbers numbers_;
     std::optional<std::uint16_t> calibration_, below_, above_;
     std::vector<bool> session_marked_; // by row: some value is under review for its session
+    std::set<std::uint32_t> analysed_; // samples
+    std::vector<std::string> notes_;
     std::map<std::string, std::size_t> left_out_;
 };
 
@@ -348,6 +366,7 @@ Result<Picks> pick_samples(const SampleMeans& means, const PickOptions& options)
         for (const std::size_t slot : picker.slots())
             on.insert(means.constituents()[slot]);
     }
+    picks.notes = gathering.notes();
     for (const auto& [why, n] : gathering.left_out())
         picks.notes.push_back(fmt::format("left out, {}: {}", why, n));
     if (incomplete > 0)

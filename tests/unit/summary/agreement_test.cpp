@@ -283,3 +283,30 @@ TEST_CASE("a laboratory check stands beside the target of the first control that
     CHECK(notes.find("laboratory check CTRL-1 protein") != std::string::npos);
     CHECK(notes.find("target 36.100") != std::string::npos);
 }
+
+TEST_CASE("no correction is written for values that are worked out from others") {
+    std::vector<test::Row> rows;
+    std::vector<batch::ListEntry> list;
+    batch::ReferenceResults reference;
+    for (int i = 0; i < 24; ++i) {
+        const std::string id = fmt::format("S{:02}", i);
+        test::Row row = reading(id, fmt::format("{:.2f}", 34.0 + 0.2 * i));
+        row.values.emplace_back("oil", "20");
+        rows.push_back(row);
+        list.push_back(entry(id, "L-1"));
+        batch::ReferenceResult one = result(id, 55.0 + 0.2 * i + 0.01 * (i % 3), Basis::as_is(), 6.0);
+        one.values.front().constituent = constituent::protein_plus_oil;
+        reference.results.push_back(one);
+    }
+    const auto holder = make_season(rows, list);
+    const auto means = sample_means(holder->season());
+    const auto made = compare_with_reference(*means, reference, {});
+    REQUIRE(made);
+    REQUIRE(made->sets[0].result);
+    CHECK(made->sets[0].computed);
+    CHECK_FALSE(made->sets[0].adjusted);
+    const auto text = adjustment_rules(*means, reference, {}, made->sets, {}, {});
+    REQUIRE(text);
+    CHECK(text->find("// No correction: these values are worked out from others.") != std::string::npos);
+    CHECK(text->find("\"protein_plus_oil\"") == std::string::npos);
+}

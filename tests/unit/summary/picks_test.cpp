@@ -166,6 +166,12 @@ TEST_CASE("irreplaceable, treated, single-plant, duplicate and analysed seed sta
     REQUIRE(picks);
     CHECK(ids(*holder, *picks) == std::set<std::string>{"S04", "S06", "S07"});
     CHECK(picks->notes.size() == 6);
+    // S03 is a blind duplicate of S04; X is nobody's ID.
+    how.analysed = {"S03", "X"};
+    const auto others = pick_samples(*sample_means(holder->season()), how);
+    REQUIRE(others);
+    CHECK(ids(*holder, *others) == std::set<std::string>{"S05", "S06", "S07"});
+    CHECK(others->notes.front().starts_with("reference results of no sample here: 1"));
 }
 
 TEST_CASE("the random share follows the seed and repeats with it") {
