@@ -71,9 +71,10 @@ Result<void> add_values(const std::string& source, const Block& block, std::size
             into.moisture = value;
         ReferenceValue made{column.constituent, *value, column.part_of, column.basis};
         if (made.part_of == PartOf::sample && made.constituent != constituent::moisture) {
-            const bool both =
-                made.basis.kind != Basis::Kind::not_stated && stated.kind != Basis::Kind::not_stated;
-            if (both && !(made.basis == stated))
+            const bool own = stated.kind != Basis::Kind::not_stated;
+            if (own && column.basis_given) // what the rules file says of all exports
+                made.basis = stated;
+            if (own && made.basis.kind != Basis::Kind::not_stated && !(made.basis == stated))
                 return fail(fmt::format("`{}` is on basis {} by its heading and on {} by the column `basis`",
                                         column.heading, to_text(made.basis), to_text(stated)),
                             "correct the heading or the cell", place(source, into.sheet), into.row_line);

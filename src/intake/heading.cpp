@@ -123,6 +123,18 @@ HeadingMeaning HeadingDictionary::built_in(std::string_view heading) const {
     return meaning;
 }
 
+namespace {
+
+void set_unit(const std::string& unit, HeadingMeaning& meaning) {
+    const auto shift = unit_shift(unit);
+    meaning.unit = unit;
+    meaning.unit_shift = shift.value_or(0);
+    meaning.unit_known = shift.has_value() || unit.empty();
+    meaning.unit_by_rules = true;
+}
+
+} // namespace
+
 void HeadingDictionary::apply_rule(std::string_view heading, const ColumnRule& rule,
                                    HeadingMeaning& meaning) const {
     // Unit, part of and basis still come from the heading where the rule is silent.
@@ -143,13 +155,27 @@ void HeadingDictionary::apply_rule(std::string_view heading, const ColumnRule& r
         meaning.basis = *rule.basis;
         meaning.basis_by_rules = true;
     }
-    if (rule.unit) {
-        const auto shift = unit_shift(*rule.unit);
-        meaning.unit = *rule.unit;
-        meaning.unit_shift = shift.value_or(0);
-        meaning.unit_known = shift.has_value() || rule.unit->empty();
-        meaning.unit_by_rules = true;
+    if (rule.unit)
+        set_unit(*rule.unit, meaning);
+}
+
+HeadingMeaning HeadingDictionary::with_rules(HeadingMeaning meaning) const {
+    for (const ColumnRule& rule : rules_) {
+        if (!rule.headings.empty() || !rule.constituent || rule.constituent != meaning.constituent ||
+            meaning.by_rules)
+            continue;
+        if (rule.part_of && !meaning.part_stated) {
+            meaning.part_of = *rule.part_of;
+            meaning.part_stated = true;
+        }
+        if (rule.basis && meaning.basis.kind == Basis::Kind::not_stated) {
+            meaning.basis = *rule.basis;
+            meaning.basis_by_rules = true;
+        }
+        if (rule.unit && meaning.unit.empty())
+            set_unit(*rule.unit, meaning);
     }
+    return meaning;
 }
 
 HeadingMeaning HeadingDictionary::understand(std::string_view heading) const {

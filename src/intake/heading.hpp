@@ -25,6 +25,9 @@ class HeadingDictionary {
     // See understand_heading. Several threads may ask; what was asked before is remembered, for the files of
     // a folder have much the same headings.
     HeadingMeaning understand(std::string_view heading) const;
+    // The same with what the rules file says of the constituent without naming headings: it holds where the
+    // heading states nothing. Apart from `understand`, for a group above the heading states it too.
+    HeadingMeaning with_rules(HeadingMeaning meaning) const;
     const ConstituentTable& table() const { return table_; }
 
   private:

@@ -19,7 +19,12 @@ class Planner {
   public:
     Planner(const HeadingDictionary& dictionary, const ExportOptions& options, std::vector<IntakeNote>& notes,
             TablePlan& plan, TableColumns& table)
-        : dictionary_(dictionary), options_(options), notes_(notes), plan_(plan), table_(table) {}
+        : dictionary_(dictionary), options_(options), notes_(notes), plan_(plan), table_(table) {
+        for (std::uint32_t position = 0; position < table.headings.size(); ++position)
+            if (const auto meaning = dictionary.understand(table.headings[position]);
+                meaning.by_rules && !ignored(table.headings[position]))
+                named_.emplace_back(position, meaning);
+    }
 
     void place(std::uint32_t position);
     void note_untold();
@@ -30,6 +35,11 @@ class Planner {
     IntakeNote& note(std::string code, std::uint32_t position, bool doubt, std::string message,
                      std::string help);
     void place_number(std::uint32_t position, const HeadingMeaning& meaning);
+    bool ignored(const std::string& heading) const {
+        return std::ranges::any_of(
+            options_.ignore, [&](const std::string& pattern) { return matches_pattern(pattern, heading); });
+    }
+    bool given_way(std::uint32_t position, const HeadingMeaning& meaning);
     void place_text(std::uint32_t position, TextField field);
     void place_time(std::uint32_t position);
     void question_heading(const HeadingMeaning& meaning, NumberPlan& number, const Column& column);
@@ -41,6 +51,7 @@ class Planner {
     std::vector<IntakeNote>& notes_;
     TablePlan& plan_;
     TableColumns& table_;
+    std::vector<std::pair<std::uint32_t, HeadingMeaning>> named_; // columns that the rules file names
 };
 
 IntakeNote& Planner::note(std::string code, std::uint32_t position, bool doubt, std::string message,
@@ -113,7 +124,8 @@ void Planner::place_number(std::uint32_t position, const HeadingMeaning& meaning
         const Column& first = table_.numbers[*earlier];
         const bool same = first.part_of == meaning.part_of &&
                           plan_.numbers[*earlier].shift == meaning.unit_shift &&
-                          (meaning.basis == first.basis || first.basis_given);
+                          (meaning.basis == first.basis ||
+                           (first.basis_given && meaning.basis.kind == Basis::Kind::not_stated));
         if (same) {
             plan_.repeats.push_back({position, *earlier, {}});
             return;
@@ -165,16 +177,36 @@ void Planner::place_time(std::uint32_t position) {
     }
 }
 
+// Whether the rules file names another column of the table for the same: that one is used. Of times there may
+// be two, a date and a clock.
+bool Planner::given_way(std::uint32_t position, const HeadingMeaning& meaning) {
+    if (meaning.by_rules || meaning.time || !meaning.known())
+        return false;
+    for (const auto& [other, named] : named_) {
+        if (named.constituent != meaning.constituent || named.field != meaning.field || named.time)
+            continue;
+        note("heading-repeated", position, false,
+             fmt::format("`{}` (column {}) is not used: the rules file names `{}` (column {}) for it",
+                         table_.headings[position], position + 1, table_.headings[other], other + 1),
+             leave_out(table_.headings, position));
+        if (meaning.constituent)
+            notes_.back().constituent = *meaning.constituent;
+        return true;
+    }
+    return false;
+}
+
 void Planner::place(std::uint32_t position) {
     const std::string& heading = table_.headings[position];
     if (heading.empty()) {
         plan_.unnamed.push_back(position);
         return;
     }
-    for (const std::string& pattern : options_.ignore)
-        if (matches_pattern(pattern, heading))
-            return;
-    const HeadingMeaning meaning = dictionary_.understand(heading);
+    if (ignored(heading))
+        return;
+    const HeadingMeaning meaning = dictionary_.with_rules(dictionary_.understand(heading));
+    if (given_way(position, meaning))
+        return;
     if (meaning.constituent) {
         place_number(position, meaning);
     } else if (meaning.field) {

@@ -132,7 +132,7 @@ class MaterialBuilder {
         const Group group = rules_.constituents[id].group;
         const bool computed = group == Group::derived || group == Group::ratio || group == Group::trait;
         if (!computed || std::ranges::any_of(rules_.columns, [&](const ColumnRule& column) {
-                return column.constituent == id;
+                return column.constituent == id && !column.headings.empty();
             }))
             return false;
         if (origin_of(entry.value).where == "built-in")

@@ -105,7 +105,9 @@ SectionKeys column_keys(Section section) {
     return {
         .name = "column",
         .about = "What one column of the exports means.",
-        .keys = {{"headings", Type::texts, "", "Headings (patterns) it stands under."},
+        .keys = {{"headings", Type::texts, "",
+                  "Headings (patterns) it stands under; none given: what follows holds for all columns of "
+                  "the constituent."},
                  {"part_of",
                   Type::choice,
                   "",

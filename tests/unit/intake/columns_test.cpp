@@ -145,6 +145,44 @@ TEST_CASE("units are converted because a heading says so and questioned otherwis
     CHECK(cell(r, 0, c::protein) == "38.1");
 }
 
+TEST_CASE("a column rule without headings holds where a heading of its constituent states nothing") {
+    intake::ExportOptions options;
+    intake::ColumnRule protein;
+    protein.constituent = c::protein;
+    protein.basis = Basis::dry();
+    protein.unit = "g/kg";
+    intake::ColumnRule oleic;
+    oleic.constituent = c::oleic;
+    oleic.part_of = PartOf::sample;
+    options.columns = {protein, oleic};
+    const auto column = [](const Readings& r, ConstituentId id) {
+        return r.blocks[0].table->numbers[*r.blocks[0].table->find(id)];
+    };
+    Readings r = read("Sample,Protein,Oleic,Oil\nA,381,4.1,20\n", options);
+    CHECK(cell(r, 0, c::protein) == "38.1");
+    CHECK(column(r, c::protein).basis == Basis::dry());
+    CHECK(column(r, c::oleic).part_of == PartOf::sample);
+    CHECK(notes(r, "basis-assumed").size() == 2); // oil, and oleic as a share of the sample
+    r = read("Sample,Protein (% as-is),Oleic (% of oil)\nA,38.1,22\n", options);
+    CHECK(cell(r, 0, c::protein) == "38.1");
+    CHECK(column(r, c::protein).basis == Basis::as_is());
+    CHECK(column(r, c::oleic).part_of == PartOf::oil);
+    r = read(",Composition (% as-is)\nSample,Protein\nA,38.1\n", options); // a group states it too
+    CHECK(cell(r, 0, c::protein) == "38.1");
+    CHECK(column(r, c::protein).basis == Basis::as_is());
+}
+
+TEST_CASE("a column whose basis the rules give is no repeat of one that states another") {
+    intake::ExportOptions options;
+    intake::ColumnRule protein;
+    protein.constituent = c::protein;
+    protein.basis = Basis::as_is();
+    options.columns = {protein};
+    const Readings r = read("Sample,Protein,Protein (% DM)\nA,38.1,41\n", options);
+    CHECK(cell(r, 0, c::protein) == "38.1");
+    CHECK(notes(r, "heading-repeated").size() == 1);
+}
+
 TEST_CASE("a share of the oil with a basis is questioned and so is moisture on a dry basis") {
     const Readings r = read("Sample,Oleic (% DM),Moisture (% DM),Oleic distance\nA,22,7,1\n");
     CHECK(cell(r, 0, c::oleic) == "doubtful:22");

@@ -184,6 +184,28 @@ TEST_CASE("a repeated heading with the same data is told and with other data is 
           "in the rules file: \"columns\": { \"ignore\": [\"Crude protein\"] }");
 }
 
+TEST_CASE("of two columns for one constituent or text the one that the rules file names is used") {
+    intake::ExportOptions options;
+    intake::ColumnRule protein, sample, time;
+    protein.headings = {"Protein"};
+    protein.constituent = c::protein;
+    sample.headings = {"Packet"};
+    sample.field = TextField::sample;
+    time.headings = {"Read at"};
+    time.time = true;
+    options.columns = {protein, sample, time};
+    const Readings r = read("Sample,Packet,Read at,Time,Protein (%),Protein\n"
+                            "S1,P1,2026-10-05,07:41,30.1,38.1\n",
+                            options);
+    CHECK(cell(r, 0, c::protein) == "38.1");
+    CHECK(intake_test::sample(r, 0) == "P1");
+    CHECK(intake_test::time(r, 0) == "2026-10-05T07:41"); // a clock beside the date named
+    REQUIRE(notes(r, "heading-repeated").size() == 2);
+    CHECK_FALSE(notes(r, "heading-repeated")[1].doubt);
+    CHECK(notes(r, "heading-repeated")[1].message ==
+          "`Protein (%)` (column 5) is not used: the rules file names `Protein` (column 6) for it");
+}
+
 TEST_CASE("more dates than one are told with a way out that leaves the one in use") {
     const auto helps = [](const std::string& headings) {
         std::vector<std::string> found;
