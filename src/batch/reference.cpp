@@ -33,6 +33,18 @@ std::optional<double> number_of(const Block& block, std::size_t row, std::size_t
     return cell.is_number() ? std::optional(block.side[cell.side()].value) : std::nullopt;
 }
 
+// Why a cell without a number cannot count; empty: it is blank, or says that there is none.
+std::string refusal(const Block& block, std::size_t row, std::size_t column, const ReferenceResult& result) {
+    const Cell cell = block.cell(row, column);
+    if (cell.state() == CellState::missing)
+        return {};
+    const std::string_view why = cell.state() == CellState::below_limit ? "is a limit and no number"
+                                 : cell.state() == CellState::doubtful  ? "can mean two things"
+                                                                        : "is no number";
+    return fmt::format("`{}` on line {}{} {}", block.side[cell.side()].text, result.row_line,
+                       result.sheet.empty() ? "" : fmt::format(" of sheet `{}`", result.sheet), why);
+}
+
 using Place = std::pair<std::string, std::uint32_t>; // sheet, line
 
 Result<ReferenceResult> texts(const std::string& source, const TextRow& row, Basis& basis) {
@@ -53,7 +65,7 @@ Result<ReferenceResult> texts(const std::string& source, const TextRow& row, Bas
     }
     if (const std::string text = text_of(row, Text::nitrogen_factor); !text.empty()) {
         made.nitrogen_factor = number_in(text);
-        if (!made.nitrogen_factor || *made.nitrogen_factor < 4 || *made.nitrogen_factor > 8)
+        if (!made.nitrogen_factor || !(*made.nitrogen_factor >= 4 && *made.nitrogen_factor <= 8))
             return fail(fmt::format("`{}` is no nitrogen factor", text), "such as 6.25, 5.71 or 5.46",
                         place(source, row.sheet), row.line);
     }
@@ -65,8 +77,11 @@ Result<void> add_values(const std::string& source, const Block& block, std::size
     for (std::size_t c = 0; c < block.table->numbers.size(); ++c) {
         const Column& column = block.table->numbers[c];
         const auto value = number_of(block, row, c);
-        if (!value)
+        if (!value) {
+            if (std::string why = refusal(block, row, c, into); !why.empty())
+                into.refused.push_back({column.constituent, std::move(why)});
             continue;
+        }
         if (column.constituent == constituent::moisture)
             into.moisture = value;
         ReferenceValue made{column.constituent, *value, column.part_of, column.basis};

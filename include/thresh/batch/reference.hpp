@@ -20,6 +20,12 @@ struct ReferenceValue {
     Basis basis; // of the heading, else of the row's own column; not_stated where neither says
 };
 
+// A cell below a constituent that holds something else than a number or a word for none.
+struct RefusedCell {
+    ConstituentId constituent = kNoConstituent;
+    std::string why; // with text and place
+};
+
 struct ReferenceResult {
     std::uint32_t row_line = 0; // physical line or sheet row
     std::string sheet;
@@ -29,6 +35,7 @@ struct ReferenceResult {
     std::optional<double> nitrogen_factor;
     std::optional<double> moisture; // as-is, of the laboratory's own determination
     std::vector<ReferenceValue> values;
+    std::vector<RefusedCell> refused = {};
 };
 
 struct ReferenceResults {

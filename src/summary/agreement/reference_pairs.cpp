@@ -38,6 +38,7 @@ struct Gathering {
     std::map<std::uint32_t, Gathered> seeds; // by original sample
     std::size_t refused = 0;
     std::set<std::string> reasons;
+    std::vector<std::string> cells; // refused ones, in file order
     std::set<std::string> instruments;
     Time first, last;
     bool adjusted = false, computed = false;
@@ -84,6 +85,9 @@ class Collector {
                 if (materials.insert(group.material).second)
                     add_value(result, value, slot, groups->first, group.material);
         }
+        for (const batch::RefusedCell& cell : result.refused)
+            if (const std::size_t slot = means_.values().slot_of(cell.constituent); slot != kNoSlot)
+                refuse_cell(cell, slot, groups->second);
     }
 
     std::map<Key, Gathering> finish(std::vector<std::string>& notes) {
@@ -154,12 +158,31 @@ class Collector {
         return {};
     }
 
-    void add_value(const batch::ReferenceResult& result, const batch::ReferenceValue& value, std::size_t slot,
-                   std::uint32_t seed, std::uint8_t material) {
-        const Basis wanted = season_.rules.wanted_basis(material);
+    Gathering& gathering_of(std::size_t slot, std::uint32_t seed, std::uint8_t material) {
         Gathering& gathering = found_[{std::string(material_name(season_.batch, material)),
                                        std::string(sample_attribute(season_.batch, seed, "oil_type")), slot}];
         gathering.material_index = material;
+        return gathering;
+    }
+
+    // Counts it for each material that its sample was read as.
+    void refuse_cell(const batch::RefusedCell& cell, std::size_t slot,
+                     const std::vector<SampleMeans::Group>& groups) {
+        std::set<std::uint8_t> materials;
+        for (const SampleMeans::Group group : groups) {
+            if (!materials.insert(group.material).second)
+                continue;
+            Gathering& gathering =
+                gathering_of(slot, original_of(season_.batch, group.sample), group.material);
+            ++gathering.refused;
+            gathering.cells.push_back(cell.why);
+        }
+    }
+
+    void add_value(const batch::ReferenceResult& result, const batch::ReferenceValue& value, std::size_t slot,
+                   std::uint32_t seed, std::uint8_t material) {
+        const Basis wanted = season_.rules.wanted_basis(material);
+        Gathering& gathering = gathering_of(slot, seed, material);
         gathering.states_basis =
             gathering.states_basis || (as_is_ && value.constituent == constituent::moisture);
         if (std::string why = refusal(result, value, wanted); !why.empty()) {
@@ -236,6 +259,18 @@ std::optional<stats::Repeatability> pooled(const std::vector<const std::vector<d
     return stats::repeatability_from_groups(values, group);
 }
 
+constexpr std::size_t kCellsNamed = 4;
+
+std::vector<std::string> reasons_of(const Gathering& gathering) {
+    std::vector<std::string> reasons(gathering.reasons.begin(), gathering.reasons.end());
+    const std::size_t named = std::min(kCellsNamed, gathering.cells.size());
+    reasons.insert(reasons.end(), gathering.cells.begin(),
+                   gathering.cells.begin() + static_cast<std::ptrdiff_t>(named));
+    if (const std::size_t more = gathering.cells.size() - named; more > 0)
+        reasons.push_back(fmt::format("{} more such cell{}", more, more == 1 ? "" : "s"));
+    return reasons;
+}
+
 AgreementSet make_set(const SampleMeans& means, const Key& key, const Gathering& gathering,
                       const ComparisonOptions& options) {
     const Season& season = means.season();
@@ -249,7 +284,7 @@ AgreementSet make_set(const SampleMeans& means, const Key& key, const Gathering&
     if (set.constituent == constituent::protein || set.part_of == PartOf::protein)
         set.nitrogen_factor = season.rules.nitrogen_factor;
     set.refused = gathering.refused;
-    set.reasons.assign(gathering.reasons.begin(), gathering.reasons.end());
+    set.reasons = reasons_of(gathering);
     set.adjusted = gathering.adjusted;
     set.computed = gathering.computed || season.rules.constituents[set.constituent].group == Group::ratio;
     set.states_basis = gathering.states_basis;
@@ -312,6 +347,9 @@ void add_checks(const Season& season, const batch::ReferenceResults& reference,
     for (const batch::ReferenceResult& result : reference.results) {
         if (result.role != "check")
             continue;
+        for (const batch::RefusedCell& cell : result.refused)
+            notes.push_back(fmt::format("laboratory check {} {}: {}", result.sample,
+                                        season.rules.constituents[cell.constituent].name, cell.why));
         for (const batch::ReferenceValue& value : result.values) {
             Found& into = found[{result.sample, value.constituent}];
             // The first that matches and has a target: in the laboratory nothing is read on an instrument.
@@ -359,7 +397,7 @@ Result<ReferenceComparison> compare_with_reference(const SampleMeans& means,
     add_checks(means.season(), reference, made.notes);
     const auto found = collector.finish(made.notes);
     std::size_t pairs = 0;
-    std::set<std::string> reasons;
+    std::vector<std::string> reasons; // of all sets
     for (const auto& [key, gathering] : found) {
         made.sets.push_back(make_set(means, key, gathering, options));
         const AgreementSet& set = made.sets.back();
@@ -369,11 +407,15 @@ Result<ReferenceComparison> compare_with_reference(const SampleMeans& means,
                                              means.season().rules.constituents[set.constituent].name,
                                              set.refused, set.refused == 1 ? "" : "s",
                                              fmt::join(set.reasons, "; ")));
-        reasons.insert(gathering.reasons.begin(), gathering.reasons.end());
+        for (const std::string& reason : set.reasons)
+            if (std::ranges::find(reasons, reason) == reasons.end())
+                reasons.push_back(reason);
     }
     if (pairs == 0)
-        return fail(reasons.empty() ? "no reference result belongs to a sample with a usable NIR value"
-                                    : "no reference result can be compared: " + *reasons.begin(),
+        return fail(reasons.empty()
+                        ? "no reference result belongs to a sample with a usable NIR value" +
+                              (reference.notes.empty() ? "" : "; " + reference.notes.front())
+                        : fmt::format("no reference result can be compared: {}", fmt::join(reasons, "; ")),
                     reasons.empty() ? "results meet readings by sample ID; a shipment's codes need --key FILE"
                                     : "correct the reference file; both sides must be on one basis and one "
                                       "nitrogen factor",

@@ -47,6 +47,29 @@ TEST_CASE("reference results are restated with their own moisture, not with that
     CHECK_FALSE(made->sets[0].result);
 }
 
+TEST_CASE("a cell that is no number is counted as refused and told with its place") {
+    const auto holder =
+        make_season({reading("A", "37.6"), reading("B", "38")}, {entry("A", "L-1"), entry("B", "L-1")});
+    const auto means = sample_means(holder->season());
+    batch::ReferenceResult bad;
+    bad.sample = "A";
+    for (const int line : {2, 3, 4, 5, 6})
+        bad.refused.push_back({constituent::protein, fmt::format("`1O.2` on line {} is no number", line)});
+    batch::ReferenceResults reference;
+    reference.results = {bad, result("B", 42, Basis::dry())};
+    const auto made = compare_with_reference(*means, reference, {});
+    REQUIRE(made);
+    CHECK(made->sets[0].pairs.size() == 1);
+    CHECK(made->sets[0].refused == 5);
+    CHECK(made->sets[0].reasons.front() == "`1O.2` on line 2 is no number");
+    CHECK(made->sets[0].reasons.back() == "1 more such cell");
+    reference.results = {bad};
+    const auto none = compare_with_reference(*means, reference, {});
+    REQUIRE_FALSE(none);
+    CHECK_THAT(none.error().message,
+               Catch::StartsWith("no reference result can be compared: `1O.2` on line 2"));
+}
+
 TEST_CASE("a result that cannot stand beside the NIR value is refused and says why") {
     const auto holder =
         make_season({reading("A", "37.6"), reading("B", "38")}, {entry("A", "L-1"), entry("B", "L-1")});
