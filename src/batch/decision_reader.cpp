@@ -61,7 +61,15 @@ Result<Decision> make_decision(const std::string& source, const TextRow& row) {
             return fail("a row number means nothing without its file", "name the file in the column `source`",
                         file, row.line, column_of(row, C::row));
     }
-    const bool names_reading = !d.sample.empty() || !d.source.empty() || !d.time.missing();
+    const bool names_reading = !d.sample.empty() || d.row || !d.time.missing();
+    if (!names_reading && !d.source.empty() && (d.action != Decision::Action::keep || d.code.empty()))
+        return fail(
+            fmt::format("the decision names `{}` and no reading of it", d.source),
+            d.action == Decision::Action::keep
+                ? "name the row, the time or the sample; or, of a finding about the whole file, its code"
+                : "name the row, the time or the sample; a whole export is left out by not naming it "
+                  "on the command line",
+            file, row.line, column_of(row, C::source));
     if (!names_reading && (d.action != Decision::Action::keep || d.code.empty()))
         return fail("the decision does not say what it is about",
                     "name the sample, the time, or the source and row of the reading", file, row.line);

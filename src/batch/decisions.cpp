@@ -6,6 +6,8 @@
 #include "batch/case_matcher.hpp"
 
 #include <algorithm>
+#include <fmt/format.h>
+#include <thresh/batch/decision_places.hpp>
 
 namespace thresh::batch {
 
@@ -29,12 +31,12 @@ std::uint32_t file_named(const Readings& readings, std::string_view name) {
     return ends == 1 ? by_end : kNone;
 }
 
-struct Place {
+struct NamedPlace {
     std::uint32_t file = kNone;
     std::string_view sheet; // empty: any
 };
 
-Place place_named(const Readings& readings, std::string_view name) {
+NamedPlace place_named(const Readings& readings, std::string_view name) {
     if (const std::uint32_t file = file_named(readings, name); file != kNone)
         return {file, {}};
     const auto bracket = name.rfind('[');
@@ -58,7 +60,7 @@ template <typename Found>
 void match_rows(const Batch& batch, bool renames, const Found& found) {
     const Readings& readings = batch.readings;
     const TextPool& ids = readings.pool(TextField::sample);
-    std::vector<Place> places(batch.decisions.size());
+    std::vector<NamedPlace> places(batch.decisions.size());
     std::vector<std::vector<std::uint32_t>> by_sample, by_file(readings.files.size());
     std::vector<std::uint32_t> anywhere;
     for (std::uint32_t d = 0; d < batch.decisions.size(); ++d) {
@@ -110,6 +112,37 @@ void match_rows(const Batch& batch, bool renames, const Found& found) {
 
 } // namespace
 
+Result<void> check_places(const std::string& source, const std::vector<Decision>& decisions,
+                          const Readings& readings) {
+    const TextPool& ids = readings.pool(TextField::sample);
+    for (const Decision& decision : decisions) {
+        const NamedPlace place = decision.row ? place_named(readings, decision.source) : NamedPlace{};
+        if (place.file == kNone || !place.sheet.empty())
+            continue;
+        std::vector<std::string> sheets;
+        for (const Block& block : readings.blocks) {
+            if (block.file != place.file || block.sheet.empty() ||
+                std::ranges::find(sheets, block.sheet) != sheets.end())
+                continue;
+            for (std::size_t r = 0; r < block.rows; ++r) {
+                const TextId id = block.text_of(TextField::sample, r);
+                if (block.line[r] == *decision.row &&
+                    (decision.sample.empty() || (id != kNoText && ids[id] == decision.sample)) &&
+                    (decision.time.missing() || same_time(decision.time, block.time_of(r)))) {
+                    sheets.push_back(block.sheet);
+                    break;
+                }
+            }
+        }
+        if (sheets.size() > 1)
+            return fail(fmt::format("row {} of `{}` is a reading on sheet `{}` and on sheet `{}`",
+                                    *decision.row, decision.source, sheets[0], sheets[1]),
+                        fmt::format("name the sheet as the tables do: `{}[{}]`", decision.source, sheets[0]),
+                        source, decision.row_line);
+    }
+    return {};
+}
+
 void rename_samples(Batch& batch) {
     std::vector<std::pair<RowId, std::uint32_t>> changes; // row, decision
     match_rows(batch, true, [&](std::uint32_t d, RowId row) {
@@ -148,6 +181,10 @@ void find_targets(Batch& batch) {
         const Decision& decision = batch.decisions[d];
         if (decision.action == Decision::Action::rename)
             continue;
+        // A keep of a finding about a file names the file, and perhaps where the finding stands.
+        if (decision.time.missing() && !decision.source.empty() &&
+            (decision.action == Decision::Action::keep && !decision.code.empty()))
+            batch.targets[d].file = place_named(batch.readings, decision.source).file;
         if (!decision.sample.empty()) {
             const auto at =
                 std::ranges::lower_bound(batch.samples, std::string_view(decision.sample), {}, &Sample::id);
@@ -155,8 +192,6 @@ void find_targets(Batch& batch) {
             if (at != batch.samples.end() && at->id == decision.sample && decision.source.empty() &&
                 decision.time.missing())
                 batch.targets[d].sample = static_cast<std::uint32_t>(at - batch.samples.begin());
-        } else if (!decision.source.empty() && !decision.row && decision.time.missing()) {
-            batch.targets[d].file = place_named(batch.readings, decision.source).file;
         }
     }
 }

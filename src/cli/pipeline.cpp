@@ -13,6 +13,7 @@
 #include <iterator>
 #include <optional>
 #include <thread>
+#include <thresh/batch/decision_places.hpp>
 
 namespace thresh::cli {
 
@@ -135,6 +136,9 @@ Result<Prepared> prepare(const Settings& settings,
     if (!lists_are_good())
         return tl::unexpected(lists->error());
     std::move((*lists)->notes.begin(), (*lists)->notes.end(), std::back_inserter(readings.notes));
+    if (settings.decisions)
+        if (auto meant = batch::check_places(*settings.decisions, (*lists)->decisions, readings); !meant)
+            return tl::unexpected(meant.error());
     progress.stage("putting readings in order");
     prepared.batch = batch::assemble(std::move(readings), std::move((*lists)->samples),
                                      std::move((*lists)->decisions), prepared.rules.batch);

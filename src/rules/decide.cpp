@@ -2,26 +2,49 @@
 #include "rules/decide.hpp"
 
 #include <algorithm>
+#include <fmt/format.h>
 #include <thresh/batch/has_more.hpp>
 
 namespace thresh::rules {
 
 namespace {
 
-bool about_target(const Finding& finding, const batch::DecisionTarget& target, const batch::Batch& batch) {
+// A file alone names none: a keep of it is about findings on the file.
+bool names_reading(const batch::Decision& decision) {
+    return !decision.sample.empty() || decision.row || !decision.time.missing();
+}
+
+// Whether a finding about a file stands where the decision says, as far as it says so.
+bool stands_there(const batch::Decision& decision, const Finding& finding, const batch::Batch& batch) {
+    const FindingPlace place = place_of(finding, batch);
+    const bool other_sheet = decision.source.ends_with(']') && !place.sheet.empty() &&
+                             !decision.source.ends_with(fmt::format("[{}]", place.sheet));
+    if (other_sheet || (decision.row && *decision.row != place.line))
+        return false;
+    if (decision.sample.empty())
+        return true;
+    const std::uint32_t sample = finding.row == kNone ? kNone : batch.sample[finding.row];
+    return sample != kNone && batch.samples[sample].id == decision.sample;
+}
+
+bool about_target(const Finding& finding, const batch::Decision& decision,
+                  const batch::DecisionTarget& target, const batch::Batch& batch) {
     switch (finding.about) {
     case About::value:
     case About::reading:
-        return std::binary_search(target.rows.begin(), target.rows.end(), finding.row);
+        return names_reading(decision) &&
+               std::binary_search(target.rows.begin(), target.rows.end(), finding.row);
     case About::sample:
         return target.sample == finding.subject;
     case About::line:
         return target.sample != kNone && batch.samples[target.sample].line == finding.subject;
     case About::session:
-        return std::binary_search(target.rows.begin(), target.rows.end(), finding.row);
+        return names_reading(decision) &&
+               std::binary_search(target.rows.begin(), target.rows.end(), finding.row);
     case About::column:
     case About::file:
-        return finding.subject != kNone && target.sample == kNone && target.file == finding.subject;
+        return finding.subject != kNone && target.file == finding.subject &&
+               stands_there(decision, finding, batch);
     default:
         return false;
     }
@@ -57,7 +80,7 @@ void keep_findings(std::vector<Finding>& found, const batch::Batch& batch, const
         if (decision.action != batch::Decision::Action::keep)
             continue;
         for (Finding& finding : found) {
-            if (!about_target(finding, batch.targets[i], batch) ||
+            if (!about_target(finding, decision, batch.targets[i], batch) ||
                 !accepts(decision, finding, rules.constituents))
                 continue;
             finding.settled = true;

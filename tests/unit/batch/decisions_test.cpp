@@ -3,6 +3,7 @@
 #include <catch2/catch.hpp>
 
 #include <thresh/batch/batch.hpp>
+#include <thresh/batch/decision_places.hpp>
 
 using namespace thresh;
 using namespace thresh::batch;
@@ -100,4 +101,29 @@ TEST_CASE("a file name that could be several fits none") {
 TEST_CASE("keep and drop see the IDs that renames made") {
     const Batch batch = put({decide(Action::rename, "S2", "S7"), decide(Action::drop, "S7")});
     CHECK(batch.targets[1].rows == std::vector<RowId>{1});
+}
+
+TEST_CASE("a row that is a reading on several sheets is refused until the sheet is named") {
+    const Readings readings =
+        make_readings({{.source = "w.xlsx", .line = 5, .sample = "S1", .sheet = "FA"},
+                       {.source = "w.xlsx", .line = 5, .sample = "S2", .sheet = "NIR"},
+                       {.source = "w.xlsx", .line = 6, .sample = "S3", .sheet = "NIR"}});
+    Decision drop = decide(Action::drop, "");
+    drop.row_line = 2;
+    drop.source = "w.xlsx";
+    drop.row = 5;
+    const auto refused = check_places("d.csv", {drop}, readings);
+    REQUIRE_FALSE(refused);
+    CHECK(refused.error().file == "d.csv");
+    CHECK(refused.error().line == 2);
+    CHECK(refused.error().message == "row 5 of `w.xlsx` is a reading on sheet `FA` and on sheet `NIR`");
+    CHECK(refused.error().help == "name the sheet as the tables do: `w.xlsx[FA]`");
+    drop.sample = "S2"; // tells them apart
+    CHECK(check_places("d.csv", {drop}, readings));
+    drop.sample.clear();
+    drop.row = 6;
+    CHECK(check_places("d.csv", {drop}, readings));
+    drop.row = 5;
+    drop.source = "w.xlsx[NIR]";
+    CHECK(check_places("d.csv", {drop}, readings));
 }

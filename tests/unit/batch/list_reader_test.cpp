@@ -182,9 +182,10 @@ TEST_CASE("decisions are read with what they are about") {
         decisions_of({{{"sample", "S1"}, {"decision", "Drop"}, {"reason", "spilled"}},
                       {{"source", "a.csv"}, {"row", "17"}, {"decision", "rename"}, {"to", "S2"}},
                       {{"time", "2026-08-03T07:41"}, {"decision", "keep"}},
-                      {{"code", "basis-assumed"}, {"decision", "keep"}}});
+                      {{"code", "basis-assumed"}, {"decision", "keep"}},
+                      {{"source", "a.csv"}, {"code", "instruments-differ"}, {"decision", "keep"}}});
     REQUIRE(decisions);
-    REQUIRE(decisions->size() == 4);
+    REQUIRE(decisions->size() == 5);
     CHECK((*decisions)[0].action == Decision::Action::drop);
     CHECK((*decisions)[1].row == 17U);
     CHECK((*decisions)[1].to == "S2");
@@ -226,6 +227,9 @@ TEST_CASE("a decision that cannot be carried out is an error with its line") {
                                     {{"decision", "drop"}, {"code", "sum-off"}},
                                     {{"decision", "keep"}, {"constituent", "oil"}},
                                     {{"row", "3"}, {"decision", "drop"}},
+                                    {{"source", "a.csv"}, {"decision", "drop"}}, // the whole file
+                                    {{"source", "a.csv"}, {"decision", "rename"}, {"to", "S2"}},
+                                    {{"source", "a.csv"}, {"decision", "keep"}},
                                     {{"source", "a.csv"}, {"row", "three"}, {"decision", "drop"}},
                                     {{"time", "3.8.2026"}, {"decision", "drop"}}};
     for (const Cells& row : bad) {

@@ -293,6 +293,28 @@ TEST_CASE("a kept finding is settled and its mark goes with it") {
     CHECK(season.told("decision-unmatched").empty());
 }
 
+TEST_CASE("a keep that names a file and a code settles the finding about the file, and none about readings") {
+    const auto told = [](const std::string& code, const std::string& row, const std::string& finding) {
+        const Judged season = Judged(
+            {{{"a.csv", "Sample ID,Analysis,Moisture (%),Protein\n"
+                        "A,Soybean whole,6,50\nB,Soybean whole,6,37\n"}},
+             "{}",
+             {},
+             "source,row,code,decision,reason,initials\na.csv," + row + "," + code + ",keep,seen,AB\n"});
+        return std::pair(season.told(finding), season.told("decision-unmatched").size());
+    };
+    const Told settled = {"note a.csv:protein settled"}, open = {"note a.csv:protein"};
+    CHECK(told("basis-assumed", "", "basis-assumed") == std::pair(settled, std::size_t{0}));
+    CHECK(told("basis-assumed", "1", "basis-assumed") ==
+          std::pair(settled, std::size_t{0})); // where it is told
+    CHECK(told("basis-assumed", "2", "basis-assumed") == std::pair(open, std::size_t{1}));
+    CHECK(told("above-expected", "", "above-expected") ==
+          std::pair(Told{"review A:protein"}, std::size_t{1}));
+    CHECK(told("above-expected", "2", "above-expected") ==
+          std::pair(Told{"review A:protein settled"}, std::size_t{0}));
+    CHECK(told("", "2", "basis-assumed") == std::pair(open, std::size_t{0})); // of the reading in that row
+}
+
 TEST_CASE("a dropped reading leaves, a dropped value leaves alone, a mistyped constituent drops nothing") {
     const auto verdict = [](const std::string& constituent) {
         const Judged season =
