@@ -211,6 +211,66 @@ bool is_trait_name(std::string_view name) {
            name.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789_") == std::string_view::npos;
 }
 
+// Columns of the tables that hold a column of each constituent; a test compares them with these tables.
+constexpr std::string_view kColumns[] = {"adjusted",
+                                         "analysis",
+                                         "basis",
+                                         "block",
+                                         "calibration",
+                                         "check",
+                                         "environment",
+                                         "findings",
+                                         "instrument",
+                                         "kind",
+                                         "line",
+                                         "material",
+                                         "operator",
+                                         "plot",
+                                         "plots",
+                                         "readings",
+                                         "readings_excluded",
+                                         "readings_review",
+                                         "readings_used",
+                                         "rep",
+                                         "row",
+                                         "sample",
+                                         "samples",
+                                         "session",
+                                         "source",
+                                         "status",
+                                         "time",
+                                         "trial",
+                                         "verdict"};
+constexpr std::string_view kEndings[] = {"_adj",         "_adj_se",   "_as_read", "_blup", "_certain",
+                                         "_chance_best", "_decision", "_flagged", "_n",    "_quoted",
+                                         "_rank",        "_sd",       "_se"};
+
+// The constituent of which `name` is a further column, such as protein_sd; empty when there is none.
+std::string further_column_of(std::string_view name, const ConstituentTable& constituents) {
+    for (const std::string_view ending : kEndings)
+        if (name.ends_with(ending))
+            if (const auto stem = name.substr(0, name.size() - ending.size()); constituents.find(stem))
+                return std::string(stem);
+    for (auto at = name.find("_vs_"); at != std::string_view::npos; at = name.find("_vs_", at + 1))
+        if (constituents.find(name.substr(0, at)))
+            return std::string(name.substr(0, at));
+    return {};
+}
+
+// Two columns of one name could not be told apart.
+Result<void> columns_stay_apart(const Node& traits, const KnownNames& known) {
+    for (const Member& trait : traits.members) {
+        if (std::ranges::find(kColumns, trait.name) != std::end(kColumns))
+            return fail_at(traits, trait.place, fmt::format("`{}` is a column of the tables", trait.name),
+                           "give the trait another name");
+        if (const std::string of = further_column_of(trait.name, known.constituents); !of.empty())
+            return fail_at(traits, trait.place,
+                           fmt::format("`{}` is a column of the tables, beside `{}`", trait.name, of),
+                           "give the trait another name");
+    }
+    return {};
+}
+
 } // namespace
 
 Result<void> add_trait_names(const Node& root, KnownNames& known) {
@@ -229,7 +289,7 @@ Result<void> add_trait_names(const Node& root, KnownNames& known) {
         if (!taken)
             known.constituents.add_trait({trait.name, trait.name, "%", PartOf::none, Group::trait, 2, {}});
     }
-    return {};
+    return columns_stay_apart(*traits, known);
 }
 
 Result<void> check_text(const Node& root, const KnownNames& known) {

@@ -123,7 +123,8 @@ SectionKeys own_keys(Section section) {
     switch (section) {
     case Section::traits:
         return {.name = "traits",
-                .about = "By name: lower-case letters, digits and underscores.",
+                .about = "By name: lower-case letters, digits and underscores; none that a column of the "
+                         "tables has (line, protein_sd).",
                 .names = Names::trait,
                 .entry = {"", Type::section, "", "One trait.", Section::trait},
                 .has_source = false};

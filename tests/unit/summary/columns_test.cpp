@@ -1,6 +1,8 @@
 #include <catch2/catch.hpp>
+#include <thresh/rules/ruleset.hpp>
 #include <thresh/summary/columns.hpp>
 
+#include <algorithm>
 #include <cstdlib>
 #include <fstream>
 #include <set>
@@ -25,4 +27,29 @@ TEST_CASE("every declared column has a name of its own and a description") {
             CHECK_FALSE(column.description.empty());
         }
     }
+}
+
+TEST_CASE("a trait cannot take the name of a column that would stand beside it") {
+    const auto refused = [](const std::string& trait) {
+        const auto read = [&](const std::string&) -> thresh::Result<std::string> {
+            return "{\"traits\": {\"" + trait + "\": {\"formula\": \"oil * 0.95\"}}}";
+        };
+        return !thresh::rules::load_rules({"lab.json"}, read);
+    };
+    for (const TableDeclaration& table : table_declarations()) {
+        const auto each = [](const ColumnDeclaration& column) { return column.name.starts_with("{c}"); };
+        if (std::ranges::none_of(table.columns, each))
+            continue;
+        for (const ColumnDeclaration& column : table.columns) {
+            std::string name(column.name);
+            if (each(column))
+                name.replace(0, 3, "protein");
+            if (const auto at = name.find("CHECK"); at != std::string::npos)
+                name.replace(at, 5, "best");
+            CAPTURE(table.name, name);
+            CHECK(refused(name));
+        }
+    }
+    CHECK_FALSE(refused("oil_yield"));
+    CHECK_FALSE(refused("yield_sd")); // there is no `yield`
 }
