@@ -1,5 +1,7 @@
 // muParser does the parsing and computing. What it would let pass and nobody can mean in a rules file is
-// refused here: `=` for `==`, a list of results, names that mean nothing.
+// refused here and by check_shape: `=` for `==`, a list of results, names that mean nothing.
+#include "rules/formula_shape.hpp"
+
 #include <thresh/core/nothing.hpp>
 #include <thresh/rules/formula.hpp>
 
@@ -121,6 +123,8 @@ Result<Formula> Formula::compile(std::string_view text, const ConstituentTable& 
         return fail_here(std::min(position, text.size()), fmt::format("not a formula: {}", error.GetMsg()),
                          "operators are + - * / ^, < <= == != >= >, &&, ||, a ? b : c");
     }
+    if (const auto shaped = check_shape(text, traits == Traits::allowed); !shaped) // they stand in conditions
+        return tl::unexpected<Error>(shaped.error());
     return made;
 }
 

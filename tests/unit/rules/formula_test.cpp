@@ -68,3 +68,26 @@ TEST_CASE("a formula can be computed side by side and again") {
     CHECK(two(b) == 5);
     CHECK(one(b) == 5);
 }
+
+TEST_CASE("a comparison of a comparison is refused, and a number where a condition belongs") {
+    for (const char* text : {"1 < oil < 3", "max(1 < oil < 3, 0)", "oil == protein == ash"})
+        CHECK(refusal(text).find("a comparison is compared again") != std::string::npos);
+    CHECK(refusal("1 < oil < 3").starts_with("9 "));
+    CHECK(refusal("oil ? 1 : 2").starts_with("1 `oil` is a number and no condition"));
+    const auto condition = [](const std::string& text) {
+        return Formula::compile(text, table(), Formula::Traits::allowed);
+    };
+    for (const char* text : {"oil", "oil - protein", "(oil)", "oil > 18 && protein", "oil || protein > 3",
+                             "(oil > 1 ? 1 : 2) > 1 && ash"}) {
+        INFO(text);
+        CHECK_FALSE(condition(text));
+    }
+    CHECK(condition("oil > 18 && protein").error().column == 13);
+    for (const char* text :
+         {"oil > 18 && (protein < 40 || ash >= 5)", "(oil > 1) + (protein > 2) >= 1",
+          "oil > 3 ? protein > 30 : ash > 4", "max(oil > 1, protein > 3)", "(1 < oil) == (protein != 40)"}) {
+        INFO(text);
+        CHECK(condition(text));
+    }
+    CHECK(value("oil > 18 ? oil : protein", {20, 40}) == 40);
+}
