@@ -25,8 +25,10 @@ Result<intake::ListTable> read_table(const std::string& path, const std::vector<
     for (const batch::ListHeading& heading : headings)
         columns.push_back({std::string(heading.name), heading.headings});
     for (intake::ListColumn& column : columns)
-        if (const auto at = own.find(column.name); at != own.end())
+        if (const auto at = own.find(column.name); at != own.end() && !at->second.empty()) {
+            column.headings.insert(column.headings.begin(), column.name); // behind the own ones
             column.headings.insert(column.headings.begin(), at->second.begin(), at->second.end());
+        }
     // Overrides are about the exports, not about the lists.
     intake::ExportOptions options;
     options.threads = exports.threads;

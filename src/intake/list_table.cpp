@@ -22,22 +22,35 @@ std::vector<std::string> fold_keys(const std::vector<std::string>& texts) {
     return keys;
 }
 
-// Finds the caller's columns among the headings.
+// Finds the caller's columns among the headings: first by those that go before the name, which the rules file
+// gives. A column found by them is no other's.
 void find_known(ListTable& table, const std::vector<ListColumn>& columns) {
     const std::vector<std::string> keys = fold_keys(table.columns);
-    for (const ListColumn& column : columns) {
+    std::vector<bool> taken(keys.size(), false);
+    const auto find = [&](auto first, auto last) {
         std::optional<std::size_t> found;
-        std::vector<std::string> names = {fold_key(column.name)};
-        for (const std::string_view heading : column.headings)
-            names.push_back(fold_key(heading));
-        for (const std::string& name : names) {
+        for (; first != last && !found; ++first)
             for (std::size_t i = 0; i < keys.size() && !found; ++i)
-                if (keys[i] == name && !name.empty())
+                if (keys[i] == fold_key(*first) && !keys[i].empty() && !taken[i])
                     found = i;
-            if (found)
-                break;
-        }
-        table.known.push_back(found);
+        return found;
+    };
+    table.known.resize(columns.size());
+    for (std::size_t c = 0; c < columns.size(); ++c) {
+        const auto& headings = columns[c].headings;
+        const auto name = std::ranges::find(headings, columns[c].name);
+        if (name != headings.end())
+            table.known[c] = find(headings.begin(), name);
+    }
+    for (const auto& found : table.known)
+        if (found)
+            taken[*found] = true;
+    for (std::size_t c = 0; c < columns.size(); ++c) {
+        const std::string_view name = columns[c].name;
+        if (!table.known[c])
+            table.known[c] = find(&name, &name + 1);
+        if (!table.known[c])
+            table.known[c] = find(columns[c].headings.begin(), columns[c].headings.end());
     }
 }
 

@@ -83,7 +83,11 @@ IntakeNote note_repeated(const ListTable& table, std::size_t column, const Name&
     IntakeNote note = note_about(table, column, "heading-repeated");
     note.message = fmt::format("`{}` means `{}`, which another column is; this one is not used", note.heading,
                                name.column);
-    note.help = "to use this one instead, " + in_rules_file(name.column, note.heading);
+    const std::string key = fold_key(note.heading);
+    const auto same = [&](const std::string& heading) { return fold_key(heading) == key; };
+    note.help = std::ranges::count_if(table.columns, same) > 1
+                    ? fmt::format("rename one of the columns `{}` in the list", note.heading)
+                    : "to use this one instead, " + in_rules_file(name.column, note.heading);
     return note;
 }
 

@@ -14,8 +14,8 @@
 
 namespace thresh::intake {
 
-// A column that the caller knows: its name and the headings it may stand under (name included by itself;
-// compared without case, accents, blanks and punctuation).
+// A column that the caller knows: its name and the headings it may stand under, best first (the name before
+// all, unless it stands among them; compared without case, accents, blanks and punctuation).
 struct ListColumn {
     std::string name;
     std::vector<std::string_view> headings;

@@ -126,3 +126,29 @@ TEST_CASE("headings of constituents are known where a list has numbers") {
     CHECK(unused("sample,line,protien", &constituents) == Told{meant("protien", "protein")});
     CHECK(unused("sample,line,protein (% DM)").front().starts_with("heading-unknown"));
 }
+
+TEST_CASE("headings that stand before a column's name go before it, and before other columns' headings") {
+    const std::vector<ListColumn> own = {
+        {"sample", {"sample id"}}, {"line", {"entry", "line", "genotype"}}, {"rep", {"genotype", "rep"}}};
+    const auto list = read_list(input("sample,line,entry,genotype\nA,L,E,G\n"), own, {"sample"}, {});
+    REQUIRE(list);
+    CHECK(list->cell(0, 1) == "E");
+    CHECK(list->cell(0, 2) == "G");
+    const auto other = read_list(input("sample,genotype\nA,G\n"), own, {"sample"}, {});
+    REQUIRE(other);
+    CHECK(other->cell(0, 1).empty()); // `genotype` is the rep here
+    CHECK(other->cell(0, 2) == "G");
+}
+
+TEST_CASE("the way out of a repeated heading names what can help") {
+    const auto help = [](const std::string& headings) {
+        auto list = read_list(input(headings + "\nA,B,C\n"), kColumns, {"sample"}, {});
+        REQUIRE(list);
+        note_unused_columns(*list, kColumns, {});
+        REQUIRE(list->notes.size() == 1);
+        return list->notes[0].help;
+    };
+    CHECK(help("sample,line,genotype") == "to use this one instead, in the rules file: \"columns\": { "
+                                          "\"line\": { \"headings\": [\"genotype\"] } }");
+    CHECK(help("sample,line,Line") == "rename one of the columns `Line` in the list");
+}
