@@ -37,9 +37,9 @@ std::optional<bool> yes_or_no(std::string_view text) {
     static constexpr std::array<std::string_view, 21> kYes = {
         "yes",  "y",  "true", "1",  "x",  "+", "ja",  "j", "wahr",      "oui",       "o",
         "vrai", "si", "sí",   "SÍ", "Sí", "s", "sim", "✓", "verdadero", "verdadeiro"};
-    static constexpr std::array<std::string_view, 19> kNo = {
-        "no",   "n",   "false", "0",   "-",   "none", "nein", "falsch", "kein", "keine",
-        "ohne", "non", "faux",  "nao", "não", "NÃO",  "Não",  "falso",  "aucun"};
+    static constexpr std::array<std::string_view, 21> kNo = {
+        "no",    "n",    "false", "0",    "-",   "–",   "—",   "none", "nein",  "falsch", "kein",
+        "keine", "ohne", "non",   "faux", "nao", "não", "NÃO", "Não",  "falso", "aucun"};
     const std::string_view word = trimmed(text);
     const auto is_word = [&](std::string_view known) { return same_word(known, word); };
     if (word.empty() || std::ranges::any_of(kNo, is_word))
@@ -47,15 +47,53 @@ std::optional<bool> yes_or_no(std::string_view text) {
     return std::ranges::any_of(kYes, is_word) ? std::optional(true) : std::nullopt;
 }
 
+namespace {
+
+// Characters that are letters: of ASCII, and all others but signs such as dashes.
+std::size_t letters_in(std::string_view text) {
+    std::size_t letters = 0;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const auto byte = static_cast<unsigned char>(text[i]);
+        const auto next = static_cast<unsigned char>(i + 1 < text.size() ? text[i + 1] : 0);
+        const bool ascii = (byte >= 'A' && byte <= 'Z') || (byte >= 'a' && byte <= 'z');
+        // U+0080 to U+00BF, and U+2000 to U+2BFF: signs. Bytes that follow the first are none of their own.
+        const bool sign = byte == 0xC2 || (byte == 0xE2 && next < 0xB0);
+        letters += ascii || (byte >= 0xC0 && !sign) ? 1 : 0;
+    }
+    return letters;
+}
+
+// "untreated", "not treated", "pas de traitement": one word that denies is enough.
+bool denies(std::string_view text) {
+    static constexpr std::array<std::string_view, 31> kDeny = {
+        "no",   "not",   "non",    "none", "never", "without",   "nil",     "nothing",
+        "nein", "nicht", "nichts", "kein", "keine", "keinerlei", "ohne",    "pas",
+        "sans", "aucun", "aucune", "rien", "sin",   "ningún",    "ninguno", "ninguna",
+        "nada", "sem",   "não",    "Não",  "NÃO",   "nao",       "nenhum"};
+    static constexpr std::array<std::string_view, 7> kDenyBegin = {
+        "untreat", "nontreat", "undress", "uncoat", "ungebeizt", "unbehandelt", "unbeiz"};
+    std::size_t end = 0;
+    for (std::size_t begin = 0; begin < text.size(); begin = end + 1) {
+        end = std::min(text.find_first_of(" \t.,;:-/()", begin), text.size());
+        const std::string_view word = text.substr(begin, end - begin);
+        for (const std::string_view known : kDeny)
+            if (same_word(known, word))
+                return true;
+        for (const std::string_view known : kDenyBegin)
+            if (word.size() >= known.size() && same_word(known, word.substr(0, known.size())))
+                return true;
+    }
+    return false;
+}
+
+} // namespace
+
 bool names_something(std::string_view text) {
     static constexpr std::array<std::string_view, 12> kDoubt = {
         "maybe", "perhaps",    "unknown",   "unclear", "not known",   "partly",
         "tbd",   "vielleicht", "unbekannt", "inconnu", "desconocido", "desconhecido"};
     const std::string_view word = trimmed(text);
-    const auto letters = std::ranges::count_if(word, [](char c) {
-        return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || static_cast<unsigned char>(c) >= 0x80;
-    });
-    return letters >= 3 && !word.ends_with('?') && !word.starts_with('#') &&
+    return letters_in(word) >= 3 && !word.ends_with('?') && !word.starts_with('#') && !denies(word) &&
            std::ranges::none_of(kDoubt, [&](std::string_view doubt) { return same_word(doubt, word); });
 }
 

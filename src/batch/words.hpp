@@ -16,7 +16,7 @@ inline constexpr std::string_view kYesOrNo =
     "write yes (y, true, 1, x) or no (n, false, 0), or leave the cell blank";
 
 // Whether a text that is neither yes nor no can be a name, such as that of a treatment: three letters at
-// least, and no word of doubt (`unknown`).
+// least, no word of doubt (`unknown`), and none that denies (`untreated`, `not treated`).
 bool names_something(std::string_view text);
 
 // A mass in grams: `250`, `12.5`, `12,5`, with or without ` g`. Nothing for anything else, for a negative

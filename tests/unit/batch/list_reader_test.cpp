@@ -273,6 +273,22 @@ TEST_CASE("a treatment may be named, and a check by its own line, but nothing el
     CHECK_FALSE(list_of({{{"sample", "S"}, {"keep_whole", "Thiram"}}}));
 }
 
+TEST_CASE("words that deny are no name of a treatment, and a dash has no letters") {
+    for (const char* doubt :
+         {"untreated", "Untreated", "not treated", "no treatment", "ungebeizt", "unbehandelt",
+          "non trait\u00e9", "Nein.", "pas de traitement", "sin tratar", "nao tratado", "non-treated",
+          "seed not treated", "\u2014\u2014\u2014", "\u00e9"}) {
+        CAPTURE(doubt);
+        CHECK_FALSE(list_of({{{"sample", "S"}, {"treated", doubt}}}));
+    }
+    for (const char* no : {"\u2013", "\u2014"})
+        CHECK_FALSE(list_of({{{"sample", "S"}, {"treated", no}}})->treated(0));
+    for (const char* yes : {"Thiram", "Noxfire", "Undine 3", "Pr\u00e4parat", "Apron-XL"}) {
+        CAPTURE(yes);
+        CHECK(list_of({{{"sample", "S"}, {"treated", yes}}})->treated(0));
+    }
+}
+
 TEST_CASE("a sample listed with yes and with no is an error that names both rows") {
     for (const char* column : {"check", "keep_whole", "treated"}) {
         CAPTURE(column);
