@@ -11,6 +11,7 @@
 #include <algorithm>
 #include <array>
 #include <fmt/format.h>
+#include <map>
 #include <thresh/core/nearest.hpp>
 #include <thresh/core/text_pool.hpp>
 #include <tuple>
@@ -102,6 +103,9 @@ Result<void> read_entry(const std::string& source, const TextRow& row, const Col
                         std::string(kYesOrNo), place(source, row.sheet), row.line, column_of(row, column));
         *said = *yes;
     }
+    if (e.kind == "check" && !e.is_check && !text_of(C::check).empty())
+        return fail(fmt::format("sample `{}` is a check by its kind, and `check` says no", e.sample),
+                    "correct one of the two", place(source, row.sheet), row.line, column_of(row, C::check));
     e.is_check = e.is_check || e.kind == "check";
     const std::string_view mass = text_of(C::mass_g);
     e.mass_g = mass_in_grams(mass);
@@ -171,10 +175,17 @@ std::pair<const char*, ListColumnIndex> contradiction(const SampleList& list, st
         {"block", ListText::block, C::block},
         {"plot", ListText::plot, C::plot},
         {"material", ListText::material, C::material},
+        {"kind", ListText::kind, C::kind},
+        {"oil_type", ListText::oil_type, C::oil_type},
+        {"due", ListText::due, C::due},
         {"duplicate_of", ListText::duplicate_of, C::duplicate_of}};
     for (const auto& [name, which, column] : kFields)
         if (list.text(earlier, which) != entry.text(which))
             return {name, column};
+    if (!same_word(list.text(earlier, ListText::seed_coat), entry.seed_coat))
+        return {"seed_coat", C::seed_coat};
+    if (list.mass_g(earlier) != entry.mass_g)
+        return {"mass_g", C::mass_g};
     for (const auto& [name, before, now, column] :
          {std::tuple("check", list.is_check(earlier), entry.is_check, C::check),
           std::tuple("keep_whole", list.keep_whole(earlier), entry.keep_whole, C::keep_whole),
@@ -216,6 +227,30 @@ class ListedIds {
     const SampleList& list_;
     TextPool ids_;
 };
+
+// A line is a check in all rows of its trial, or in none; a blank cell says nothing.
+Result<void> check_checks(const SampleList& list, const std::vector<const TextRow*>& rows) {
+    using Line = std::pair<std::string_view, std::string_view>;
+    const auto line_of = [&](std::uint32_t row) {
+        return Line(list.text(row, ListText::trial), list.text(row, ListText::line));
+    };
+    std::map<Line, std::uint32_t> checks; // to the first row that says so
+    for (std::uint32_t row = 0; row < list.size(); ++row)
+        if (list.is_check(row) && !list.text(row, ListText::line).empty())
+            checks.emplace(line_of(row), row);
+    for (std::uint32_t row = 0; row < list.size() && !checks.empty(); ++row) {
+        if (list.is_check(row) ||
+            trimmed(rows[row]->cell(static_cast<std::size_t>(ListColumnIndex::check))).empty())
+            continue;
+        if (const auto at = checks.find(line_of(row)); at != checks.end())
+            return fail(fmt::format("line `{}` is no check here, and one in line {} of the list",
+                                    at->first.second, list.row_line(at->second)),
+                        "say the same in all rows of the line",
+                        place(list.source, std::string(list.sheet(row))), list.row_line(row),
+                        column_of(*rows[row], ListColumnIndex::check));
+    }
+    return {};
+}
 
 // `duplicate_of` must lead, perhaps over other duplicates, to a listed sample that is none. `rows`: of the
 // list's rows, in their order.
@@ -294,6 +329,9 @@ Result<SampleList> make_sample_list(std::string source, const std::vector<TextRo
     if (list.empty())
         return fail("the sample list names no sample",
                     "fill in a row for each sample, or leave --samples away", list.source);
+    if (has_column(ListColumnIndex::check))
+        if (auto good = check_checks(list, row_of); !good)
+            return tl::unexpected(good.error());
     if (auto good = check_duplicates(list, samples, row_of); !good)
         return tl::unexpected(good.error());
     return list;

@@ -289,6 +289,41 @@ TEST_CASE("words that deny are no name of a treatment, and a dash has no letters
     }
 }
 
+TEST_CASE("a sample listed twice with another seed coat, oil type, kind, mass or due date is refused") {
+    const std::pair<const char*, std::pair<const char*, const char*>> cells[] = {
+        {"seed_coat", {"yellow", "black"}},
+        {"oil_type", {"normal", "high oleic"}},
+        {"kind", {"plot", "single plant"}},
+        {"mass_g", {"50", "60"}},
+        {"due", {"2026-11-01", ""}}};
+    for (const auto& [column, said] : cells) {
+        CAPTURE(column);
+        const auto refused =
+            list_of({{{"sample", "S"}, {column, said.first}}, {{"sample", "S"}, {column, said.second}}});
+        REQUIRE_FALSE(refused);
+        CHECK(refused.error().line == 3);
+        CHECK(refused.error().message ==
+              fmt::format("sample `S` is listed twice with a different {}: here and in line 2", column));
+    }
+    CHECK(list_of({{{"sample", "S"}, {"seed_coat", "Black"}, {"mass_g", "50"}},
+                   {{"sample", "S"}, {"seed_coat", "black"}, {"mass_g", "50 g"}}}));
+}
+
+TEST_CASE("a line that is a check in one row and says no in another is refused") {
+    const Cells yes = {{"sample", "A"}, {"line", "L"}, {"check", "yes"}};
+    const auto other = [](const char* line, const char* said) {
+        return Cells{{"sample", "B"}, {"line", line}, {"check", said}};
+    };
+    const auto refused = list_of({yes, other("L", "no")});
+    REQUIRE_FALSE(refused);
+    CHECK(refused.error().line == 3);
+    CHECK(refused.error().message == "line `L` is no check here, and one in line 2 of the list");
+    CHECK(list_of({yes, other("L", "")})); // says nothing
+    CHECK(list_of({yes, other("M", "no")}));
+    CHECK_FALSE(list_of({{{"sample", "A"}, {"kind", "check"}, {"check", "no"}}}));
+    CHECK(list_of({{{"sample", "A"}, {"kind", "check"}, {"check", ""}}})->is_check(0));
+}
+
 TEST_CASE("a sample listed with yes and with no is an error that names both rows") {
     for (const char* column : {"check", "keep_whole", "treated"}) {
         CAPTURE(column);
