@@ -20,6 +20,13 @@ std::optional<Error> trial_conflict(const Settings& settings) {
                      {},
                      0,
                      0};
+    constexpr std::uint32_t kMostBest = 1'000'000;
+    if (settings.best > kMostBest)
+        return Error{fmt::format("--best {} is more than there are lines", settings.best),
+                     fmt::format("at most {}", kMostBest),
+                     {},
+                     0,
+                     0};
     return std::nullopt;
 }
 
