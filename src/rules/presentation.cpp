@@ -14,7 +14,8 @@ bool contains_word(std::string_view text, const std::string& word) {
         const auto lower = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
         return lower(a) == lower(b);
     };
-    return std::search(text.begin(), text.end(), word.begin(), word.end(), same) != text.end();
+    return !word.empty() &&
+           std::search(text.begin(), text.end(), word.begin(), word.end(), same) != text.end();
 }
 
 // Whether readings are of more than one material at all: in most seasons they are not, and no sample has to

@@ -63,3 +63,8 @@ TEST_CASE("what is found about one presentation of a sample leaves the readings 
     CHECK(season.told("repeats-disagree") == Told{"review A:protein"});
     CHECK(season.verdicts("A") == "use review review");
 }
+
+TEST_CASE("a blank word for dark coats means no coat") {
+    CHECK(both("yellow", R"({"dark_coats": ""})").told("grind-first").empty());
+    CHECK(both("black", R"({"dark_coats": ["", "black"]})").told("grind-first").size() == 1);
+}
