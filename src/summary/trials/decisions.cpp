@@ -211,6 +211,24 @@ Decision Decisions::decide(std::size_t group, std::size_t slot) const {
     return made;
 }
 
+namespace {
+
+// So many that the value as shown is on its own side of the cut-off.
+int decimals_that_show(const CutOff& cut_off, std::optional<double> value, int decimals) {
+    constexpr int kMost = 9;
+    const auto shown = [&] {
+        const std::string text = fmt::format("{:.{}f}", *value, decimals);
+        double number = 0;
+        std::from_chars(text.data(), text.data() + text.size(), number);
+        return number;
+    };
+    while (value && decimals < kMost && cut_off.fulfilled(shown()) != cut_off.fulfilled(*value))
+        ++decimals;
+    return decimals;
+}
+
+} // namespace
+
 std::vector<std::string> Decisions::decided_by(std::uint32_t sample, std::string_view material,
                                                ConstituentId constituent) const {
     const auto at = state_->group_of.find({sample, material});
@@ -225,11 +243,12 @@ std::vector<std::string> Decisions::decided_by(std::uint32_t sample, std::string
         const Decision decision = decide(at->second, slot);
         if (!decision.changes())
             continue;
+        int decimals = state_->means.season().rules.constituents[id].decimals;
+        if (const CutOff* cut_off = state_->cut_off(slot))
+            decimals = std::max(decimals_that_show(*cut_off, decision.value, decimals),
+                                decimals_that_show(*cut_off, decision.certain, decimals));
         const auto number = [&](std::optional<double> value) {
-            return value
-                       ? fmt::format("{:.{}f}", *value,
-                                     static_cast<int>(state_->means.season().rules.constituents[id].decimals))
-                       : std::string("no number");
+            return value ? fmt::format("{:.{}f}", *value, decimals) : std::string("no number");
         };
         const std::string& name = state_->means.season().rules.constituents[id].name;
         texts.push_back(fmt::format("{}{}: {} with ({}), {} without ({})",

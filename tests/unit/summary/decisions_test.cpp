@@ -125,6 +125,17 @@ TEST_CASE("an item about a session or a run of readings names the lines that it 
     }
 }
 
+TEST_CASE("a mean beside the cut-off is shown with the decimals that tell on which side it is") {
+    const auto holder =
+        make_season({reading("A", "35.9962"), reading("B", "39")}, {entry("A", "L-1"), entry("B", "L-1")});
+    holder->find("above-expected", Severity::review, 1, "protein");
+    const auto means = sample_means(holder->season());
+    const auto decisions = Decisions::make(*means, *parse_cut_offs({"protein >= 36"}, *means), nullptr);
+    const auto items = todo_items(holder->season(), &*decisions);
+    REQUIRE_FALSE(items.empty());
+    CHECK(items[0].decides == "protein >= 36: 37.498 with (in), 35.996 without (out)");
+}
+
 TEST_CASE("cut-offs are read strictly and hold at their own value as they say") {
     const auto holder = season();
     const auto means = sample_means(holder->season());
