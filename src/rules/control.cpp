@@ -63,11 +63,7 @@ class ControlRule final : public Rule {
             if (!seen.charted)
                 sink.subject(kUnjudged, About::session, evidence.batch.session[seen.first], seen.first,
                              kNoConstituent, {},
-                             sink.keep(fmt::format("control `{}` has {}, and only {} of {} readings to "
-                                                   "estimate one from: it is not judged",
-                                                   evidence.batch.samples[std::get<1>(key)].id,
-                                                   seen.targeted ? "a target but no `sd`" : "no target",
-                                                   seen.readings, evidence.rules.charts.estimate_from)));
+                             sink.keep(unjudged(evidence, std::get<1>(key), seen.targeted, seen.readings)));
     }
 
     FindingText describe(unsigned, const Finding& finding, const Evidence& evidence) const override {
@@ -82,6 +78,16 @@ class ControlRule final : public Rule {
     // counts whichever control sample it was and under whatever calibration, as it is the instrument that was
     // good.
     using GoodControls = std::map<std::tuple<TextId, std::uint8_t, ConstituentId>, std::vector<Time>>;
+
+    static std::string unjudged(const Evidence& evidence, std::uint32_t sample, bool targeted,
+                                std::size_t readings) {
+        const auto enough = static_cast<std::size_t>(evidence.rules.charts.estimate_from);
+        return fmt::format("control `{}` has {}, and {}: it is not judged", evidence.batch.samples[sample].id,
+                           targeted ? "a target but no `sd`" : "no target",
+                           readings < enough
+                               ? fmt::format("only {} of {} readings to estimate one from", readings, enough)
+                               : fmt::format("its {} readings are equal, which tells no SD", readings));
+    }
 
     static Time time_of(const batch::Batch& batch, RowId row) {
         return batch.block_of(row).time_of(batch.in_block(row));

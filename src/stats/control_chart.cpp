@@ -90,8 +90,8 @@ bool holds(Signal rule, Scores z, std::size_t i) {
 }
 
 constexpr std::array<std::pair<Signal, std::string_view>, 15> signal_words{{
-    {Signal::beyond_warning, "beyond 2 standard deviations"},
-    {Signal::beyond_action, "beyond 3 standard deviations"},
+    {Signal::beyond_warning, "beyond the warning limit"},
+    {Signal::beyond_action, "beyond the action limit"},
     {Signal::two_of_three, "2 of 3 beyond 2 standard deviations on one side"},
     {Signal::four_of_five, "4 of 5 beyond 1 standard deviation on one side"},
     {Signal::run_of_eight, "8 in a row on one side"},

@@ -236,12 +236,14 @@ class DriftTable {
         begin_control(all[last]);
         count("n", most);
         set("state", std::string("not judged"));
-        const int enough = season_.rules.charts.estimate_from;
+        const auto enough = static_cast<std::size_t>(season_.rules.charts.estimate_from);
         if (!without_target.empty())
             note(fmt::format("no target, {} of {} readings to estimate one: {}", most, enough,
                              without_target));
-        if (!without_sd.empty())
+        if (!without_sd.empty() && most < enough)
             note(fmt::format("no SD, {} of {} readings to estimate one: {}", most, enough, without_sd));
+        else if (!without_sd.empty())
+            note(fmt::format("no SD, for readings are equal: {}", without_sd));
         end();
     }
 

@@ -112,22 +112,30 @@ bool same_control(const rules::ControlSeries& a, const rules::ControlSeries& b) 
 
 void add_controls(const Season& season, SeasonPage& page) {
     const auto all = rules::control_series(season.batch, season.rules);
+    const int enough = season.rules.charts.estimate_from;
     for (std::size_t i = 0; i < all.size();) {
         std::vector<std::string> without;
+        std::size_t most = 0; // readings of these
         std::size_t next = i;
         for (; next < all.size() && same_control(all[next], all[i]); ++next) {
-            if (all[next].charted())
+            if (all[next].charted()) {
                 page.charts.push_back(control_chart(season, all[next]));
-            else
+            } else {
                 without.push_back(season.rules.constituents[all[next].constituent].title);
+                most = std::max(most, all[next].points.size());
+            }
         }
         if (!without.empty())
             page.unjudged.push_back(
                 {pooled(season.batch, TextField::instrument, all[i].instrument),
                  std::string(season.batch.samples[all[i].sample].id),
                  std::string(material_name(season.batch, all[i].material)),
-                 fmt::format("no target or SD, and fewer than {} readings to estimate one: {}",
-                             season.rules.charts.estimate_from, few_names(without, without.size()))});
+                 fmt::format(
+                     "{}: {}",
+                     most < static_cast<std::size_t>(enough)
+                         ? fmt::format("no target or SD, and fewer than {} readings to estimate one", enough)
+                         : "no SD, for readings are equal",
+                     few_names(without, without.size()))});
         i = next;
     }
 }

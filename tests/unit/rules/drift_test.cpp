@@ -272,6 +272,15 @@ TEST_CASE("a control without target and with few readings is said to be not judg
                                             "readings to estimate one from: it is not judged");
 }
 
+TEST_CASE("a control whose readings are all equal is said to be not judged for that") {
+    std::string rows = "Instrument,Date,Analysis,Sample ID,Moisture (%),Protein (% as is)\n";
+    for (int i = 0; i < 21; ++i)
+        rows += fmt::format("Bench 1,2026-10-01 08:{:02}:00,Soybean whole,CTRL-NEW,6.00,40.00\n", i);
+    CHECK(Judged({{{"a.csv", rows}}, R"({"controls": {"CTRL-NEW": {}}})"}).words("control-unjudged") ==
+          "control `CTRL-NEW` has no target, and its 21 readings are equal, which tells no SD: it is not "
+          "judged");
+}
+
 TEST_CASE("a control that has no chart links sessions as any sample does") {
     Season season(3);
     for (int day = 1; day <= 8; ++day)
