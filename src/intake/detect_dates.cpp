@@ -5,6 +5,7 @@
 // them around.
 #include "intake/settle.hpp"
 
+#include "intake/clock_columns.hpp"
 #include "intake/date_orders.hpp"
 #include "intake/each_time.hpp"
 #include "intake/time_offsets.hpp"
@@ -58,9 +59,12 @@ std::size_t dates(const Forms& forms) {
     return sum;
 }
 
-// A clock alone is kept as a time of the first day of 1970.
-bool is_clock(Time time) {
-    return time.seconds() >= 0 && time.seconds() < 86400;
+// Dates that are clocks count as clocks from now on.
+void count_as_clocks(Forms& forms) {
+    for (const TimeForm form : kDates) {
+        add_later(forms[static_cast<std::size_t>(TimeForm::clock)], forms[static_cast<std::size_t>(form)]);
+        forms[static_cast<std::size_t>(form)] = {};
+    }
 }
 
 // Dates with a full year first or the month by name are read as they say under any format.
@@ -142,6 +146,10 @@ void TimeSettler::join_clock() {
     if (!table_.plan.clock)
         return;
     Forms other = forms_of(table_, 1);
+    if (dates(forms_) > 0 && clocks_of_day_zero(table_, 0))
+        count_as_clocks(forms_);
+    if (dates(other) > 0 && clocks_of_day_zero(table_, 1))
+        count_as_clocks(other);
     const auto clocks = [](const Forms& forms) { return count(forms, TimeForm::clock); };
     const bool first_empty = dates(forms_) + clocks(forms_) == 0;
     const bool clock_first =
@@ -161,6 +169,8 @@ void TimeSettler::join_clock() {
     }
     const auto& headings = table_.plan.table->headings;
     const std::uint32_t position = *table_.plan.clock;
+    if (dates(other) > 0 && clocks_of_own_day(table_))
+        count_as_clocks(other);
     if (dates(other) > 0 && dates(other) >= clocks(other)) {
         notes_.push_back(column_note(
             table_, position, "heading-repeated", false,
@@ -309,14 +319,7 @@ void TimeSettler::run() {
     cannot_be_read(forms_[static_cast<std::size_t>(TimeForm::unreadable)], "",
                    "correct the export; these readings have no time");
     if (table_.plan.clock)
-        for_each_time(table_, [](Part& part, std::size_t b, std::size_t row, Time& time) {
-            const RawTime raw = part.clock[b][row];
-            const Time clock{raw.bits()};
-            if (time.missing() || time.precision() != Time::Precision::day || raw.open() || clock.missing() ||
-                !is_clock(clock))
-                return;
-            time = Time::of(time.seconds() + clock.seconds(), clock.precision());
-        });
+        add_clocks(table_);
     cannot_be_read(forms_[static_cast<std::size_t>(TimeForm::clock)], " for want of a date",
                    "export the date as well; these readings have no time");
     if (count(forms_, TimeForm::clock) > 0)

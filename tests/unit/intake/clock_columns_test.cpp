@@ -88,3 +88,54 @@ TEST_CASE("dates that say themselves what is what are read under any format") {
     CHECK(time(r, 2) == "2026-08-05");
     CHECK(told(r).empty());
 }
+
+TEST_CASE("dates written as their midnights are dates beside a clock") {
+    for (const char* date : {"2026-10-05 00:00:00", "2026-10-05 00:00", "05.10.2026 00:00",
+                             "5.10.2026 12:00:00 AM", "2026-10-05T00:00:00.000"}) {
+        const Readings r = read(two_columns(
+            {std::string(date) + ",07:41:09", std::string(date) + ",14:42:09", std::string(date) + ","}));
+        CHECK(time(r, 0) == "2026-10-05T07:41:09");
+        CHECK(time(r, 1) == "2026-10-05T14:42:09");
+        CHECK(time(r, 2) == "2026-10-05");
+        CHECK(told(r).empty());
+    }
+    CHECK(time(read(two_columns({"07:41,2026-10-05 00:00"}, "Time,Date")), 0) == "2026-10-05T07:41");
+}
+
+TEST_CASE("one moment that is no midnight makes all of its column moments") {
+    const Readings r = read(two_columns({"2026-10-05 00:00:00,07:41:09", "2026-10-05 07:42:00,07:42:09"}));
+    CHECK(time(r, 0) == "2026-10-05T00:00:00");
+    CHECK(time(r, 1) == "2026-10-05T07:42:00");
+    CHECK(time(read("Date,Sample,Protein (% as is)\n2026-10-05 00:00,S,38\n"), 0) == "2026-10-05T00:00");
+}
+
+TEST_CASE("moments of the day from which a program counts are clocks") {
+    for (const char* zero : {"30.12.1899", "1899-12-30", "12/30/1899", "1.1.1900", "1904-01-01"}) {
+        const std::string clock = std::string(zero) + " 07:41:09";
+        const Readings r = read(two_columns({"05.10.2026," + clock, "05.10.2026,"}));
+        CHECK(time(r, 0) == "2026-10-05T07:41:09");
+        CHECK(time(r, 1) == "2026-10-05");
+        CHECK(notes(r, "heading-repeated").empty());
+        CHECK(time(read(two_columns({clock + ",05.10.2026"}, "Time,Date")), 0) == "2026-10-05T07:41:09");
+    }
+    const Readings r = read(two_columns({"05.10.2026,30.12.1899 07:41", "05.10.2026,06.10.2026 07:41"}));
+    CHECK(time(r, 0) == "2026-10-05");
+    CHECK(notes(r, "heading-repeated").size() == 1);
+}
+
+TEST_CASE("moments of the day in the column beside them are its clocks") {
+    for (const char* date : {"2026-10-05", "05.10.2026", "5/10/2026", "5-Oct-2026"}) {
+        intake::ExportOptions options;
+        options.date_format = intake::DateFormat::dmy;
+        const std::string day = date;
+        const Readings r = read(two_columns({day + "," + day + " 07:41:09", day + ","}), options);
+        CHECK(time(r, 0) == "2026-10-05T07:41:09");
+        CHECK(time(r, 1) == "2026-10-05");
+        CHECK(told(r).empty());
+        CHECK(notes(r, "heading-repeated").empty());
+    }
+    // Begin and end of a reading are two moments.
+    const Readings r = read(two_columns({"2026-10-05 07:41,2026-10-05 07:42"}));
+    CHECK(time(r, 0) == "2026-10-05T07:41");
+    CHECK(notes(r, "heading-repeated").size() == 1);
+}
