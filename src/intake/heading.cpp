@@ -77,8 +77,12 @@ bool HeadingDictionary::cut_qualifiers(const std::vector<std::string>& words, bo
             meaning.part_of = *q.part_of;
             meaning.part_stated = true;
         }
-        if (q.basis)
+        if (q.basis) {
+            const bool another =
+                meaning.basis.kind != Basis::Kind::not_stated && !(meaning.basis == *q.basis);
+            meaning.basis_doubtful = meaning.basis_doubtful || q.basis_doubtful || another;
             meaning.basis = *q.basis;
+        }
         i += q.words;
     }
     return !name.empty() || filler;
@@ -154,6 +158,7 @@ void HeadingDictionary::apply_rule(std::string_view heading, const ColumnRule& r
     if (rule.basis) {
         meaning.basis = *rule.basis;
         meaning.basis_by_rules = true;
+        meaning.basis_doubtful = false;
     }
     if (rule.unit)
         set_unit(*rule.unit, meaning);

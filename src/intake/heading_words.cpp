@@ -6,13 +6,14 @@
 
 #include <algorithm>
 #include <charconv>
+#include <cmath>
 #include <unordered_map>
 
 namespace thresh::intake {
 
 namespace {
 
-enum class Says : unsigned char { unit, oil, protein, sample, dry, as_is, fixed };
+enum class Says : unsigned char { unit, oil, protein, sample, dry, as_is, fixed, bare, dry_share };
 
 struct Phrase {
     std::string_view words;
@@ -62,9 +63,13 @@ constexpr Phrase kPhrases[] = {
     {"as is", Says::as_is}, {"asis", Says::as_is}, {"as is basis", Says::as_is}, {"as received", Says::as_is}, {"as received basis", Says::as_is}, {"as fed", Says::as_is}, {"as measured", Says::as_is}, {"ar", Says::as_is}, {"fresh", Says::as_is}, {"fresh weight", Says::as_is}, {"fw", Says::as_is}, {"fresh basis", Says::as_is},
     {"wet basis", Says::as_is}, {"wb", Says::as_is}, {"w b", Says::as_is}, {"wet", Says::as_is}, {"fm", Says::as_is}, {"fs basis", Says::as_is}, {"frischmasse", Says::as_is}, {"in der frischmasse", Says::as_is}, {"originalsubstanz", Says::as_is}, {"os", Says::as_is}, {"wie vorliegend", Says::as_is},
     {"tel quel", Says::as_is}, {"sur brut", Says::as_is}, {"matiere brute", Says::as_is}, {"tal cual", Says::as_is}, {"base humeda", Says::as_is}, {"base umida", Says::as_is}, {"materia natural", Says::as_is},
+    // At a stated dry matter.
+    {"# % dm", Says::dry_share}, {"# % dry matter", Says::dry_share}, {"# % dry", Says::dry_share}, {"# pct dm", Says::dry_share}, {"# percent dry matter", Says::dry_share}, {"# % ts", Says::dry_share}, {"# % tm", Says::dry_share}, {"# % trockensubstanz", Says::dry_share}, {"# % trockenmasse", Says::dry_share},
+    {"# % ms", Says::dry_share}, {"# % de ms", Says::dry_share}, {"# % matiere seche", Says::dry_share}, {"# % de matiere seche", Says::dry_share}, {"# % materia seca", Says::dry_share}, {"# % de materia seca", Says::dry_share},
+    {"dm # %", Says::dry_share}, {"dry matter # %", Says::dry_share}, {"ts # %", Says::dry_share}, {"tm # %", Says::dry_share}, {"trockensubstanz # %", Says::dry_share}, {"trockenmasse # %", Says::dry_share}, {"ms # %", Says::dry_share}, {"matiere seche # %", Says::dry_share}, {"materia seca # %", Says::dry_share},
     // At a stated moisture.
-    {"# %", Says::fixed}, {"# % mb", Says::fixed}, {"# % m b", Says::fixed}, {"# % mc", Says::fixed}, {"# % moisture", Says::fixed}, {"# % moisture basis", Says::fixed}, {"# % basis", Says::fixed}, {"# % water", Says::fixed}, {"# % h2o", Says::fixed}, {"# % wb", Says::fixed}, {"# % wet basis", Says::fixed},
-    {"# mb", Says::fixed}, {"# pct", Says::fixed}, {"# pct mb", Says::fixed}, {"# pct moisture", Says::fixed}, {"# percent moisture", Says::fixed}, {"# percent moisture basis", Says::fixed}, {"# moisture", Says::fixed},
+    {"# %", Says::bare}, {"# % mb", Says::fixed}, {"# % m b", Says::fixed}, {"# % mc", Says::fixed}, {"# % moisture", Says::fixed}, {"# % moisture basis", Says::fixed}, {"# % basis", Says::fixed}, {"# % water", Says::fixed}, {"# % h2o", Says::fixed}, {"# % wb", Says::fixed}, {"# % wet basis", Says::fixed},
+    {"# mb", Says::fixed}, {"# pct", Says::bare}, {"# pct mb", Says::fixed}, {"# pct moisture", Says::fixed}, {"# percent moisture", Says::fixed}, {"# percent moisture basis", Says::fixed}, {"# moisture", Says::fixed},
     {"# % feuchte", Says::fixed}, {"# % feuchtigkeit", Says::fixed}, {"# % wasser", Says::fixed}, {"# % d'humidite", Says::fixed}, {"# % d humidite", Says::fixed}, {"# % humidite", Says::fixed}, {"# % d'eau", Says::fixed}, {"# % humedad", Says::fixed}, {"# % de humedad", Says::fixed}, {"# % umidade", Says::fixed}, {"# % de umidade", Says::fixed},
 };
 // clang-format on
@@ -120,12 +125,15 @@ const PhraseIndex& phrase_index() {
     return kIndex;
 }
 
+// Percent of dry matter that a basis has; no basis has as much moisture.
+constexpr double kMostlyDry = 50;
+
 void take_if_longer(const Phrase& phrase, std::span<const std::string> words, Qualifier& best) {
     double number = 0;
     const std::size_t count = match(phrase.words, words, number);
-    if (count <= best.words)
+    if (count <= best.words || (phrase.says == Says::dry_share && number < kMostlyDry))
         return;
-    best = {count, phrase.says == Says::unit || phrase.unit, phrase.shift, {}, {}, phrase.weak};
+    best = {count, phrase.says == Says::unit || phrase.unit, phrase.shift, {}, {}, false, phrase.weak};
     switch (phrase.says) {
     case Says::unit:
         break;
@@ -146,6 +154,13 @@ void take_if_longer(const Phrase& phrase, std::span<const std::string> words, Qu
         break;
     case Says::fixed:
         best.basis = Basis::at(number);
+        break;
+    case Says::bare:
+        best.basis = Basis::at(number);
+        best.basis_doubtful = number >= kMostlyDry;
+        break;
+    case Says::dry_share:
+        best.basis = Basis::at(std::round((100 - number) * 1e6) / 1e6); // 100 - 87.3 is 12.7
         break;
     }
 }

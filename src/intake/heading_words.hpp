@@ -21,7 +21,8 @@ struct Qualifier {
     int unit_shift = 0; // decimals to add to get percent
     std::optional<PartOf> part_of;
     std::optional<Basis> basis;
-    bool weak = false; // might as well be the name itself: "% oil"
+    bool basis_doubtful = false; // a percentage that may be of moisture or of dry matter
+    bool weak = false;           // might as well be the name itself: "% oil"
 };
 
 // The longest qualifier at the front of `words`. Weak ones only when `allow_weak`.

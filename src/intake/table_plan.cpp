@@ -103,6 +103,10 @@ void Planner::question_heading(const HeadingMeaning& meaning, NumberPlan& number
             info(column.constituent).group == Group::instrument
                 ? rules("unit", "") + ", where the values are in the unit that the rules expect"
                 : rules("unit", "%");
+    } else if (meaning.basis_doubtful) {
+        number.doubt =
+            fmt::format("`{}` does not say clearly which moisture its values refer to", column.heading);
+        number.doubt_help = rules("basis", "dry") + " (or as-is, or percent moisture)";
     } else if (column.constituent == constituent::moisture && column.basis.kind == Basis::Kind::fixed &&
                !meaning.basis_by_rules) {
         number.doubt =

@@ -50,6 +50,7 @@ struct HeadingMeaning {
     bool by_rules = false;      // a ColumnRule matched
     bool unit_by_rules = false; // its `unit` settled the unit
     bool basis_by_rules = false;
+    bool basis_doubtful = false; // two bases that contradict each other, or a percentage of what is not said
 
     bool known() const { return constituent || field || time; }
 };

@@ -59,6 +59,45 @@ TEST_CASE("a heading carries name, unit, part of and basis in any order") {
     }
 }
 
+TEST_CASE("a percentage of dry matter is a basis of the rest in moisture") {
+    for (const char* heading :
+         {"Protein (88 % TS)", "Protein bei 88 % TS", "Protein 88% DM", "Protein (88 % MS)",
+          "Protein 88 % dry matter", "Protein (TS 88 %)", "Protein (DM 88%)",
+          "Prote\xC3\xADna (88 % materia seca)", "Prot\xC3\xA9ine \xC3\xA0 88 % de MS"}) {
+        INFO(heading);
+        const auto meaning = understand(heading);
+        REQUIRE(meaning.constituent == c::protein);
+        CHECK(meaning.basis == Basis::at(12));
+        CHECK_FALSE(meaning.basis_doubtful);
+    }
+    CHECK(understand("Protein (87.3 % DM)").basis == Basis::at(12.7));
+    CHECK(understand("Protein (% DM)").basis == Basis::dry());
+    const Readings r = read("Sample,Moisture (%),Protein (88 % TS)\nA,6.5,36.1\n");
+    CHECK(cell(r, 0, c::protein) == "36.1");
+    CHECK(r.blocks[0].table->numbers[1].basis == Basis::at(12));
+}
+
+TEST_CASE("two bases in one heading, or a percentage of what is not said, are a doubt") {
+    for (const char* heading :
+         {"Protein dry/as is", "Protein (12 % DM)", "Protein (13 % moisture, dry basis)", "Protein (88 %)",
+          "Protein (as is, 12 % moisture)"}) {
+        INFO(heading);
+        CHECK(understand(heading).basis_doubtful);
+        const Readings r = read("Sample;Moisture (%);" + std::string(heading) + "\nA;6.5;36.1\n");
+        CHECK(cell(r, 0, c::protein) == "doubtful:36.1");
+        REQUIRE(notes(r, "unit-doubtful").size() == 1);
+        CHECK(notes(r, "unit-doubtful")[0].doubt);
+        CHECK(notes(r, "unit-doubtful")[0].message.find("which moisture") != std::string::npos);
+    }
+    CHECK_FALSE(understand("Protein (% DM, dry basis)").basis_doubtful);
+    intake::ExportOptions options;
+    options.columns.push_back({});
+    options.columns.back().constituent = c::protein;
+    options.columns.back().headings = {"Protein dry/as is"};
+    options.columns.back().basis = Basis::as_is();
+    CHECK(cell(read("Sample,Protein dry/as is\nA,36.1\n", options), 0, c::protein) == "36.1");
+}
+
 TEST_CASE("what merely resembles a name is not taken for it") {
     for (const char* heading : {"Prot NIR", "Oilseed", "Protein 2", "protein_plus_oil", "Iodine value", "dry",
                                 "%", "", "protein oil", "Sample weight"})
