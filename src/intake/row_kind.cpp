@@ -8,11 +8,9 @@
 
 namespace thresh::intake {
 
-bool is_summary_word(std::string_view text) {
-    // None of the words holds a digit, and nearly every sample ID does.
-    if (text.size() < 1 || text.size() > 32 ||
-        std::any_of(text.begin(), text.end(), [](char c) { return c >= '0' && c <= '9'; }))
-        return false;
+namespace {
+
+bool is_word(std::string_view text) {
     static constexpr std::string_view kWords[] = {"mean",
                                                   "means",
                                                   "average",
@@ -46,6 +44,7 @@ bool is_summary_word(std::string_view text) {
                                                   "grandmean",
                                                   "overallmean",
                                                   "lsd",
+                                                  "leastsignificantdifference",
                                                   "rsd",
                                                   "mittelwert",
                                                   "mittel",
@@ -78,9 +77,101 @@ bool is_summary_word(std::string_view text) {
                                                   "varianza",
                                                   "variancia",
                                                   "contagem",
-                                                  "recuento"};
+                                                  "recuento",
+                                                  "meanvalue",
+                                                  "meanvalues",
+                                                  "averagevalue",
+                                                  "totalmean",
+                                                  "overallaverage",
+                                                  "grandtotal",
+                                                  "subtotal",
+                                                  "stderror",
+                                                  "stdevs",
+                                                  "stdevp",
+                                                  "stddevs",
+                                                  "stddevp",
+                                                  "stddeviation",
+                                                  "standarddev",
+                                                  "coeffofvariation",
+                                                  "coefofvariation",
+                                                  "coeffvariation",
+                                                  "coefficientofvar",
+                                                  "coeffvar",
+                                                  "gesamtmittel",
+                                                  "gesamtmittelwert",
+                                                  "gesamtsumme",
+                                                  "variationskoeffizient",
+                                                  "grenzdifferenz",
+                                                  "coefficientdevariation",
+                                                  "coeficientedevariacion",
+                                                  "coeficientedevariacao"};
     const std::string key = fold_key(text);
     return std::find(std::begin(kWords), std::end(kWords), key) != std::end(kWords);
+}
+
+bool is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
+
+// `n=2`, with or without blanks.
+bool is_count(std::string_view text) {
+    if (text.empty() || (text.front() != 'n' && text.front() != 'N'))
+        return false;
+    text = trim(text.substr(1));
+    if (text.empty() || text.front() != '=')
+        return false;
+    text = trim(text.substr(1));
+    return !text.empty() && std::all_of(text.begin(), text.end(), is_digit);
+}
+
+// `0.05`, `0,05`, `5%`: a level of significance. A whole number alone is more likely part of an ID.
+bool is_level(std::string_view text) {
+    const bool percent = text.ends_with('%');
+    text = trim(text.substr(0, text.size() - percent));
+    const auto marks = text.find_first_of(".,");
+    return !text.empty() && is_digit(text.front()) && is_digit(text.back()) &&
+           (percent || marks != std::string_view::npos) &&
+           std::all_of(text.begin(), text.end(), [](char c) { return is_digit(c) || c == '.' || c == ','; });
+}
+
+// What is left of "Mean (n=2)", "LSD (0.05)", "Average of 5" and "Mean n = 2" without the last part.
+std::string_view without_count(std::string_view text) {
+    const std::size_t open = text.find('(');
+    if (open != std::string_view::npos && text.ends_with(')')) {
+        const std::string_view inside = trim(text.substr(open + 1, text.size() - open - 2));
+        return is_count(inside) || is_level(inside) || is_word(inside) ? trim(text.substr(0, open)) : text;
+    }
+    for (std::size_t at = 0; at < text.size(); ++at)
+        if ((at == 0 || text[at - 1] == ' ' || text[at - 1] == ',') && is_count(text.substr(at)))
+            return trim(text.substr(0, at - (at > 0 && text[at - 1] == ',')));
+    constexpr std::string_view kOf = " of ";
+    const std::size_t of = text.rfind(kOf);
+    if (of != std::string_view::npos && of + kOf.size() < text.size() &&
+        std::all_of(text.begin() + static_cast<std::ptrdiff_t>(of + kOf.size()), text.end(), is_digit))
+        return trim(text.substr(0, of));
+    return text;
+}
+
+} // namespace
+
+bool is_summary_word(std::string_view text) {
+    constexpr std::size_t kLongest = 40;
+    // None of the words holds a digit, and nearly every sample ID does.
+    const bool digits = std::any_of(text.begin(), text.end(), is_digit);
+    if (text.empty() || text.size() > kLongest ||
+        (digits && text.find_first_of("(=") == std::string_view::npos &&
+         text.find(" of ") == std::string_view::npos))
+        return false;
+    const std::string_view whole = text;
+    text = without_count(text);
+    if (text.empty())
+        return !whole.empty(); // a count alone
+    if (std::any_of(text.begin(), text.end(), is_digit))
+        return false;
+    for (const std::string_view both : {"\xC2\xB1", "+/-"}) // mean ± SD
+        if (const std::size_t at = text.find(both); at != std::string_view::npos)
+            return is_word(text.substr(0, at)) && is_word(text.substr(at + both.size()));
+    return is_word(text);
 }
 
 std::string_view first_filled(const Record& record) {

@@ -9,7 +9,8 @@
 
 namespace thresh::intake {
 
-// "Mean", "SD", "Total", ... in the five languages: what a spreadsheet writes below a table.
+// "Mean", "SD", "Total", ... in the five languages, also with a count or a level behind it: what a
+// spreadsheet writes below a table.
 bool is_summary_word(std::string_view text);
 // The record says the same as a row of the table's heading.
 bool repeats_heading(const Record& record, const TablePlan& plan);

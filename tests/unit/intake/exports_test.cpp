@@ -172,3 +172,27 @@ TEST_CASE("values of another share than elsewhere are told once for their headin
     // One share throughout is no doubt, whichever it is.
     CHECK(notes(read("Sample,Lysine (% of protein)\nA,6.3\n"), "share-differs").empty());
 }
+
+TEST_CASE("rows of statistics below a table are no readings, however they are worded") {
+    for (const char* words :
+         {"Mean (n=2)", "mean (n = 12)", "Mean n=2",         "MEAN, n = 2",      "n = 5",
+          "(n=5)",      "Std error",     "Std. Dev.",        "Standard Dev",     "STDEV.S",
+          "STDEV.P",    "Grand Total",   "Average of 5",     "Mean \xC2\xB1 SD", "Mean +/- SD",
+          "Mean (SD)",  "LSD (0.05)",    "LSD (5 %)",        "LSD (0,05)",       "Coeff. of variation",
+          "CV (%)",     "Mean value",    "Mittelwert (n=2)", "Gesamtmittel",     "=\"\"Mean\"\""}) {
+        const Readings r = read("Sample,Protein (% as is)\nA1,38.1\n\"" + std::string(words) + "\",38.2\n");
+        INFO(words);
+        CHECK(r.rows == 1);
+        CHECK(r.files[0].not_a_reading == 1);
+        CHECK(notes(r, "layout-doubtful").size() == 1); // told, as all that are no readings
+    }
+}
+
+TEST_CASE("an ID that holds a word of statistics beside a number stays a sample") {
+    for (const char* id : {"Mean-3", "SD12", "Mean 3", "Mean(3)", "SE (4)", "Max 0.05", "N5", "n-5",
+                           "CV1 (2)", "Total of A5", "Min=5", "Mean (plot 3)", "Std 1", "LSD5"}) {
+        const Readings r = read("Sample,Protein (% as is)\nA1,38.1\n\"" + std::string(id) + "\",38.2\n");
+        CHECK(r.rows == 2);
+        CHECK(sample(r, 1) == id);
+    }
+}
