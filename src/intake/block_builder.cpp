@@ -73,6 +73,8 @@ TextId BlockBuilder::other_text(TextField field, std::string_view text, Last& la
     if (text.empty())
         return kNoText;
     text = without_guard(text);
+    if (text.empty())
+        return kNoText;
     const std::uint64_t hash = hash_bytes(text);
     if (const TextId known = pools_.pools[static_cast<std::size_t>(field)].find(text, hash); known != kNoText)
         return last.id = known;
@@ -340,7 +342,7 @@ RowOutcome BlockBuilder::add(const Record& record) {
                           fmt::format("{} cells under {} headings", record.cells.size(), plan_.width));
         }
     const auto sample = plan_.text_position(TextField::sample);
-    const std::string_view id = sample ? trim(cell_at(record, *sample)) : std::string_view();
+    const std::string_view id = sample ? without_guard(trim(cell_at(record, *sample))) : std::string_view();
     const auto timeless = [&] {
         const std::string_view time = plan_.time ? trim(cell_at(record, *plan_.time)) : std::string_view();
         return time.empty() || (id.empty() && read_time_cell(time).form == TimeForm::unreadable);

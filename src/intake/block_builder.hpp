@@ -41,7 +41,7 @@ class BlockBuilder {
         Last& last = last_[static_cast<std::size_t>(field)][place % kRemembered];
         return same_text(text, last.text) ? last.id : other_text(field, text, last);
     }
-    // The same for a trimmed text that the pool does not hold and that no apostrophe guards; `hash`: its
+    // The same for a trimmed text that the pool does not hold and that nothing guards; `hash`: its
     // hash_bytes.
     TextId new_text(TextField field, std::string_view text, std::uint64_t hash);
     RawTime time(std::size_t which, std::string_view text, SheetKind kind, std::uint32_t line);

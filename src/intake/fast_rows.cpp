@@ -157,7 +157,7 @@ bool FastRows::sample_is_plain(const ComingId& sample, TextId& known) const {
         return false;
     known = pools_.pools[static_cast<std::size_t>(TextField::sample)].find(sample.id, sample.hash);
     if (known == kNoText)
-        return !is_summary_word(sample.id);
+        return !is_summary_word(without_guard(sample.id));
     return !pools_.any_summary_word || pools_.summary_word[known] == 0;
 }
 
@@ -182,7 +182,7 @@ bool FastRows::plain_row(std::string_view text, std::size_t row, std::size_t beg
     if (!numbers)
         return false;
     const std::uint32_t line = part_.lines;
-    if (known == kNoText && sample.front() != '\'')
+    if (known == kNoText && !may_be_guarded(sample))
         known = builder_.new_text(TextField::sample, sample, coming_[row % kAhead].hash);
     for (const auto& [field, position] : plan_.texts)
         block.text[static_cast<std::size_t>(field)].push_back(

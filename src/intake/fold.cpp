@@ -122,4 +122,13 @@ std::string_view trim_blanks(std::string_view text) {
     return text;
 }
 
+std::string_view without_guard(std::string_view trimmed) {
+    if (trimmed.size() > 1 && trimmed[0] == '\'' &&
+        std::string_view("=+-@\t\r").find(trimmed[1]) != std::string_view::npos)
+        trimmed.remove_prefix(1);
+    if (trimmed.size() > 3 && trimmed.starts_with("=\"") && trimmed.find('"', 2) == trimmed.size() - 1)
+        trimmed = trim(trimmed.substr(2, trimmed.size() - 3));
+    return trimmed;
+}
+
 } // namespace thresh::intake

@@ -24,4 +24,12 @@ inline std::string_view trim(std::string_view text) {
                                                                       : trim_blanks(text);
 }
 
+// A trimmed text without what guards it from a spreadsheet: the apostrophe that our own tables put before
+// text that would be run, and the formula ="00123" by which exports keep leading zeros.
+std::string_view without_guard(std::string_view trimmed);
+// Whether there may be such: quickly told.
+inline bool may_be_guarded(std::string_view trimmed) {
+    return !trimmed.empty() && (trimmed.front() == '\'' || trimmed.front() == '=');
+}
+
 } // namespace thresh::intake

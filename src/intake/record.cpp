@@ -116,13 +116,17 @@ RecordCutter::Cut RecordCutter::cut(Record& record, char quote) {
                 return outcome;
         } else {
             const std::size_t start = at;
+            bool stray = false;
             while (at < text_.size() && text_[at] != dialect_.delimiter && text_[at] != '\n' &&
                    text_[at] != '\r') {
-                if (quote != '\0' && text_[at] == quote)
-                    record.stray_quote = true;
+                stray = stray || (quote != '\0' && text_[at] == quote);
                 ++at;
             }
-            record.cells.push_back({text_.substr(start, at - start), false, SheetKind::text, start});
+            const std::string_view cell = text_.substr(start, at - start);
+            const std::string_view trimmed = stray ? trim(cell) : cell;
+            record.stray_quote =
+                record.stray_quote || (stray && without_guard(trimmed).size() == trimmed.size());
+            record.cells.push_back({cell, false, SheetKind::text, start});
         }
         if (at >= text_.size()) {
             if (!last_)

@@ -311,14 +311,6 @@ std::string heading_text(std::string_view cell) {
     return text;
 }
 
-// Our own tables guard text that a spreadsheet would run with an apostrophe.
-std::string_view without_guard(std::string_view trimmed) {
-    if (trimmed.size() > 1 && trimmed[0] == '\'' &&
-        std::string_view("=+-@\t\r").find(trimmed[1]) != std::string_view::npos)
-        trimmed.remove_prefix(1);
-    return trimmed;
-}
-
 bool has_control_character(std::string_view text) {
     const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
     return std::any_of(text.begin(), text.end(), control);

@@ -66,10 +66,9 @@ std::string leave_out(const std::vector<std::string>& headings, std::uint32_t po
 // A cell of a heading as text: line breaks as blanks, blanks trimmed and single.
 std::string heading_text(std::string_view cell);
 
-// A cell of text below a heading, in exports and lists alike, so that their IDs match: trimmed, without the
-// apostrophe that guards it. Inner blanks stay, save where it holds a line break or the like: then it is
+// A cell of text below a heading, in exports and lists alike, so that their IDs match: trimmed and
+// without_guard. Inner blanks stay, save where it holds a line break or the like: then it is
 // heading_text.
-std::string_view without_guard(std::string_view trimmed);
 bool has_control_character(std::string_view text);
 std::string text_cell(std::string_view cell);
 

@@ -386,6 +386,18 @@ TEST_CASE("IDs stay text") {
     CHECK(sample(r, 4) == "x");
 }
 
+TEST_CASE("an ID that a formula guards is what stands between its quotes") {
+    for (const char* cell :
+         {"\"=\"\"00123\"\"\"", "=\"00123\"", "\"=\"\" 00123 \"\"\"", "\"'=\"\"00123\"\"\""}) {
+        const Readings r = read("Sample,Protein (% as is)\n" + std::string(cell) + ",38\n00123,39\n");
+        CHECK(sample(r, 0) == "00123");
+        CHECK(sample(r, 1) == "00123");
+        CHECK(notes(r, "layout-doubtful").empty());
+    }
+    for (const char* id : {"=A1", "=\"x", "=x\"", "=\"x\"y\""})
+        CHECK(sample(read("Sample;Protein (% as is)\n" + std::string(id) + ";38\n"), 0) == id);
+}
+
 TEST_CASE("a table is refused when most rows do not fit its heading") {
     const Readings r = read("Sample,Protein,Oil\nA,38,1,20,2\nB,37,2,19,5\nC,37,20,1\nD,36,1\n");
     REQUIRE(r.files[0].refused);

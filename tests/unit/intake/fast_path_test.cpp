@@ -18,7 +18,7 @@ std::string mixed_rows(std::size_t count, char delimiter, bool quotes, const std
         return (state >> 16) % below;
     };
     for (std::size_t i = 0; i < count; ++i) {
-        switch (pick(quotes ? 16 : 12)) {
+        switch (pick(quotes ? 18 : 12)) {
         case 0:
             text += end;
             break;
@@ -51,6 +51,12 @@ std::string mixed_rows(std::size_t count, char delimiter, bool quotes, const std
             break;
         case 15:
             text += pick(20) == 0 ? "\"S8;2026-08-03;381;20;7;;" + end : "S9;;381;20;7;;" + end;
+            break;
+        case 16:
+            text += "=\"00" + std::to_string(pick(9)) + "\";2026-08-03;381;20;7;=\"me\";" + end;
+            break;
+        case 17:
+            text += "\"=\"\"Mean\"\"\";;381;20;7;;" + end;
             break;
         default:
             text += "S-" + std::to_string(pick(50)) + ";2026-08-0" + std::to_string(1 + pick(9)) +
