@@ -4,6 +4,7 @@
 #include "intake/block_builder.hpp"
 
 #include "intake/fold.hpp"
+#include "intake/heading_again.hpp"
 #include "intake/row_kind.hpp"
 #include "intake/xlsx/number_text.hpp"
 
@@ -219,14 +220,18 @@ RowOutcome BlockBuilder::judge_numberless(const Record& record, std::size_t fill
         return not_a_reading(record, RowEvent::repeated_heading);
     if (is_heading(record, dictionary_))
         return RowOutcome::new_table;
-    if (is_units_row(record, plan_.text_position(TextField::sample)))
-        return not_a_reading(record, RowEvent::units_row);
+    const auto sample = plan_.text_position(TextField::sample);
+    if (is_units_row(record, sample))
+        return other_units(HeadRow::of(record), *plan_.heading, dictionary_)
+                   ? RowOutcome::new_table
+                   : not_a_reading(record, RowEvent::units_row);
+    const bool named = sample && !trim(cell_at(record, *sample)).empty();
+    if (!named && other_group(HeadRow::of(record), *plan_.heading, dictionary_))
+        return RowOutcome::new_table;
     if (filled == 0) {
         const std::size_t cells =
             static_cast<std::size_t>(std::count_if(record.cells.begin(), record.cells.end(),
                                                    [](const CellText& c) { return !trim(c.text).empty(); }));
-        const auto sample = plan_.text_position(TextField::sample);
-        const bool named = sample && !trim(cell_at(record, *sample)).empty();
         if (foreign_delimiter(record, plan_.width) != '\0')
             return reject(record, foreign_reason(record));
         // A single cell under the heading of IDs is an ID without values, unless the row is short (a sheet's

@@ -25,20 +25,6 @@ bool may_be_heading(std::string_view cell) {
                          [](char c) { return c == ',' || c == ';' || c == '|' || c == '\t'; }) <= kMostMarks;
 }
 
-// All filled cells are units or the like.
-bool only_units(const HeadRow& row) {
-    bool any = false;
-    for (const std::string& cell : row.cells) {
-        const std::string_view text = trim(cell);
-        if (text.empty() || is_missing_mark(text))
-            continue;
-        if (!is_only_qualifiers(text))
-            return false;
-        any = true;
-    }
-    return any;
-}
-
 struct Worth {
     double known = 0;
     std::size_t names = 0;
@@ -66,13 +52,6 @@ Worth worth(const std::vector<std::string>& headings, const HeadingDictionary& d
     return worth;
 }
 
-std::vector<std::string> texts(const HeadRow& row) {
-    std::vector<std::string> headings;
-    for (const std::string& cell : row.cells)
-        headings.push_back(heading_text(cell));
-    return headings;
-}
-
 bool enough(const Worth& worth, std::size_t filled) {
     return worth.about_seed && (worth.names >= 2 || (worth.names == 1 && worth.constituent && filled <= 2));
 }
@@ -84,25 +63,6 @@ std::size_t filled(const std::vector<std::string>& headings) {
 
 constexpr double kMore = 0.05; // of a heading's worth: less is not said by a row beside it
 
-// What two rows say together, when that is worth more than `known`, which it then becomes. `spans`: the upper
-// row says itself how far each of its cells reaches.
-std::optional<JoinedHeadings> joined_to_more(const std::vector<std::string>& upper,
-                                             const std::vector<std::string>& lower, bool spans, double& known,
-                                             const HeadingDictionary& dictionary) {
-    std::optional<JoinedHeadings> best;
-    for (const bool spread : {false, true}) {
-        if (spread && spans)
-            continue;
-        JoinedHeadings joined = join_headings(upper, lower, spread, dictionary);
-        const double value = worth(joined.headings, dictionary).known;
-        if (value > known + kMore) {
-            known = value;
-            best = std::move(joined);
-        }
-    }
-    return best;
-}
-
 void take(HeadingFound& found, JoinedHeadings joined) {
     found.headings = std::move(joined.headings);
     std::move(joined.spared.begin(), joined.spared.end(), std::back_inserter(found.spared));
@@ -112,6 +72,7 @@ void take(HeadingFound& found, JoinedHeadings joined) {
 // Joins the rows around the heading row that make it say more: below, up to two rows, or rows of units of
 // which the second says more than the first; above, one row.
 void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const HeadingDictionary& dictionary) {
+    found.unitless = found.headings;
     while (found.rows + found.unit_rows < 4 && found.unit_rows < 2) {
         const std::size_t next = found.data_row();
         if (next >= rows.size() || rows[next].blank() || rows[next].numbers)
@@ -119,18 +80,26 @@ void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const Heading
         const bool units = only_units(rows[next]);
         if (!units && (found.unit_rows > 0 || found.rows == 3))
             break;
-        auto best = joined_to_more(found.headings, texts(rows[next]), rows[found.first].spans, found.known,
-                                   dictionary);
+        auto best = joined_to_more(found.headings, heading_texts(rows[next]), rows[found.first].spans,
+                                   found.known, dictionary);
         if (!best && !(units && next == found.first + 1))
             break;
-        take(found,
-             best ? std::move(*best) : join_headings(found.headings, texts(rows[next]), false, dictionary));
+        take(found, best ? std::move(*best)
+                         : join_headings(found.headings, heading_texts(rows[next]), false, dictionary));
         ++(units ? found.unit_rows : found.rows);
+        if (!units)
+            found.unitless = found.headings;
     }
     if (found.first > 0 && !rows[found.first - 1].blank() && !rows[found.first - 1].numbers) {
         const HeadRow& above = rows[found.first - 1];
-        auto joined = joined_to_more(texts(above), found.headings, above.spans, found.known, dictionary);
+        auto joined =
+            joined_to_more(heading_texts(above), found.headings, above.spans, found.known, dictionary);
         if (joined) {
+            found.groupless = found.unitless;
+            double known = worth_of(found.unitless, dictionary);
+            if (auto names =
+                    joined_to_more(heading_texts(above), found.unitless, above.spans, known, dictionary))
+                found.unitless = std::move(names->headings);
             take(found, std::move(*joined));
             --found.first;
             ++found.rows;
@@ -143,14 +112,15 @@ HeadingFound heading_at(std::size_t row, double known, const std::vector<HeadRow
                         const HeadingDictionary& dictionary) {
     HeadingFound found;
     found.first = row;
-    found.headings = texts(rows[row]);
+    found.headings = heading_texts(rows[row]);
     found.line = rows[row].line;
     found.known = known;
     extend(found, rows, dictionary);
-    for (std::size_t r = found.first; r < found.first + found.rows; ++r) {
-        std::vector<std::string>& keys = found.row_keys.emplace_back();
+    for (std::size_t r = found.first; r < std::min(found.data_row(), rows.size()); ++r) {
+        const bool units = r >= found.first + found.rows;
+        std::vector<std::string>& keys = (units ? found.unit_keys : found.row_keys).emplace_back();
         for (const std::string& cell : rows[r].cells)
-            keys.push_back(fold_key(cell));
+            keys.push_back(units ? fold_words(cell) : fold_key(cell));
     }
     return found;
 }
@@ -169,6 +139,48 @@ bool surely_two_tables(const HeadingFound& earlier, const HeadingFound& best, st
 }
 
 } // namespace
+
+// All filled cells are units or the like.
+bool only_units(const HeadRow& row) {
+    bool any = false;
+    for (const std::string& cell : row.cells) {
+        const std::string_view text = trim(cell);
+        if (text.empty() || is_missing_mark(text))
+            continue;
+        if (!is_only_qualifiers(text))
+            return false;
+        any = true;
+    }
+    return any;
+}
+
+std::vector<std::string> heading_texts(const HeadRow& row) {
+    std::vector<std::string> headings;
+    for (const std::string& cell : row.cells)
+        headings.push_back(heading_text(cell));
+    return headings;
+}
+
+double worth_of(const std::vector<std::string>& headings, const HeadingDictionary& dictionary) {
+    return worth(headings, dictionary).known;
+}
+
+std::optional<JoinedHeadings> joined_to_more(const std::vector<std::string>& upper,
+                                             const std::vector<std::string>& lower, bool spans, double& known,
+                                             const HeadingDictionary& dictionary) {
+    std::optional<JoinedHeadings> best;
+    for (const bool spread : {false, true}) {
+        if (spread && spans)
+            continue;
+        JoinedHeadings joined = join_headings(upper, lower, spread, dictionary);
+        const double value = worth(joined.headings, dictionary).known;
+        if (value > known + kMore) {
+            known = value;
+            best = std::move(joined);
+        }
+    }
+    return best;
+}
 
 bool is_number(std::string_view cell, bool commas) {
     const std::string_view text = trim(cell);
@@ -226,7 +238,7 @@ std::optional<HeadingFound> find_heading(const std::vector<HeadRow>& rows,
             worths.push_back(w);
             continue;
         }
-        const std::vector<std::string> headings = texts(row);
+        const std::vector<std::string> headings = heading_texts(row);
         w = worth(headings, dictionary);
         const bool list_heading = dictionary.for_lists() && w.names > 0;
         if (!forced_line && !list_heading && !enough(w, filled(headings)))

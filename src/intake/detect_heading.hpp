@@ -34,10 +34,13 @@ struct HeadingFound {
     std::size_t rows = 1;      // how many rows the heading takes
     std::size_t unit_rows = 0; // rows of units below it, their words already in `headings`
     std::vector<std::string> headings;
-    std::vector<SparedMoisture> spared;             // moisture columns that a group's basis was not handed to
-    std::vector<SpreadGroup> spread;                // columns that the last group was taken to reach
-    std::vector<std::vector<std::string>> row_keys; // fold_key of each cell of each of its rows
-    std::uint32_t line = 0;                         // physical line of the first heading row
+    std::vector<std::string> unitless;  // `headings` without the words of the rows of units
+    std::vector<std::string> groupless; // and those without the row above that was joined; empty: none was
+    std::vector<SparedMoisture> spared; // moisture columns that a group's basis was not handed to
+    std::vector<SpreadGroup> spread;    // columns that the last group was taken to reach
+    std::vector<std::vector<std::string>> row_keys;  // fold_key of each cell of each of its rows
+    std::vector<std::vector<std::string>> unit_keys; // fold_words of each cell of each row of units
+    std::uint32_t line = 0;                          // physical line of the first heading row
     double known = 0;        // how many headings are understood; a stated unit or basis counts a little
     std::uint32_t above = 0; // line of a heading further up whose rows may be a table of their own; 0: none
 
@@ -51,6 +54,20 @@ bool is_number(std::string_view cell, bool commas = false);
 // wrongly.
 inline constexpr std::ptrdiff_t kMostMarks = 8;
 bool is_row_cut_wrongly(std::string_view cell);
+
+// All filled cells are units or the like.
+bool only_units(const HeadRow& row);
+
+// The cells of a row as headings.
+std::vector<std::string> heading_texts(const HeadRow& row);
+
+// What two rows say together, when that is worth more than `known`, the worth of the lower one, which it then
+// becomes. `spans`: the upper row says itself how far each of its cells reaches.
+std::optional<JoinedHeadings> joined_to_more(const std::vector<std::string>& upper,
+                                             const std::vector<std::string>& lower, bool spans, double& known,
+                                             const HeadingDictionary& dictionary);
+// How much of a heading is understood; see HeadingFound::known.
+double worth_of(const std::vector<std::string>& headings, const HeadingDictionary& dictionary);
 
 // The heading among `rows`; with `forced_line`, the row on that line whatever it says. Nothing when no row
 // names a constituent or a sample beside another known heading. It is that of the first table where a better

@@ -5,6 +5,7 @@
 #include "intake/read_text.hpp"
 
 #include "intake/fold.hpp"
+#include "intake/heading_again.hpp"
 #include "intake/source_text.hpp"
 #include "intake/text_chunks.hpp"
 
@@ -231,10 +232,10 @@ std::optional<HeadingFound> TextReader::next_heading(std::uint64_t& at, std::uin
     Record record;
     while (rows.size() < 4 && cutter.next(record))
         rows.push_back(HeadRow::of(record, true, data_.layout->dialect.delimiter != ','));
-    auto heading = find_heading(rows, context_.dictionary, line);
-    if (!heading)
+    if (rows.empty())
         return std::nullopt;
-    const HeadRow& last = rows[std::min(heading->data_row(), rows.size()) - 1];
+    HeadingFound heading = heading_below(rows, *data_.tables.back().plan.heading, context_.dictionary);
+    const HeadRow& last = rows[std::min(heading.data_row(), rows.size()) - 1];
     at += last.end;
     line = last.line + last.lines;
     return heading;

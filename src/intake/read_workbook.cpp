@@ -5,6 +5,7 @@
 
 #include "intake/block_builder.hpp"
 #include "intake/fold.hpp"
+#include "intake/heading_again.hpp"
 #include "intake/sheet_rows.hpp"
 #include "intake/source_text.hpp"
 
@@ -80,9 +81,10 @@ void SheetReader::begin() {
     std::vector<HeadRow> heads;
     for (const xlsx::SheetRow& row : held_)
         heads.push_back(sheet_head(row));
-    const auto forced =
-        top_ ? context_.options.header_row : std::optional<std::uint32_t>(held_.empty() ? 0 : held_[0].row);
-    const auto heading = held_.empty() ? std::nullopt : find_heading(heads, context_.dictionary, forced);
+    const auto heading =
+        held_.empty() ? std::nullopt
+        : top_        ? find_heading(heads, context_.dictionary, context_.options.header_row)
+               : std::optional(heading_below(heads, *data_.tables.back().plan.heading, context_.dictionary));
     hold_ = 0;
     std::vector<xlsx::SheetRow> rows = std::move(held_);
     held_.clear();

@@ -199,7 +199,8 @@ bool repeats_row(const Record& record, const std::vector<std::string>& keys) {
 } // namespace
 
 bool repeats_heading(const Record& record, const TablePlan& plan) {
-    return std::any_of(plan.heading_keys.begin(), plan.heading_keys.end(),
+    const auto& rows = plan.heading->row_keys;
+    return std::any_of(rows.begin(), rows.end(),
                        [&](const std::vector<std::string>& keys) { return repeats_row(record, keys); });
 }
 

@@ -330,7 +330,7 @@ TablePlan plan_table(const HeadingFound& heading, const HeadingDictionary& dicti
     table->heading_line = heading.line;
     plan.table = table;
     plan.width = plan.data_width = headings.size();
-    plan.heading_keys = heading.row_keys;
+    plan.heading = std::make_shared<HeadingFound>(heading);
     Planner planner(dictionary, options, notes, plan, *table);
     for (std::uint32_t position = 0; position < headings.size(); ++position)
         planner.place(position);

@@ -41,8 +41,8 @@ struct TablePlan {
     std::optional<std::uint32_t> time;
     std::optional<std::uint32_t> clock; // a second time column: a clock beside a date, or the reverse
     std::vector<Repeat> repeats;
-    std::vector<std::uint32_t> unnamed;                 // columns without heading: expected to be empty
-    std::vector<std::vector<std::string>> heading_keys; // fold_key of each cell of each heading row
+    std::vector<std::uint32_t> unnamed; // columns without heading: expected to be empty
+    std::shared_ptr<const HeadingFound> heading;
     NumberStyle style;
 
     std::optional<std::uint32_t> text_position(TextField field) const {

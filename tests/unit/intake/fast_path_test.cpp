@@ -99,6 +99,19 @@ TEST_CASE("plain text gives the same readings on every way") {
         check_all_ways(mixed_rows(400, ',', false, end));
 }
 
+TEST_CASE("other units and groups between the rows are the same on every way") {
+    std::string text = ",Composition (as is),,\nSample,Protein,Oil,Moisture\n,%,%,%\n";
+    for (std::size_t i = 0; i < 200; ++i) {
+        text += fmt::format("S{},{}.5,20.{},7.1\n", i % 30, 30 + i % 9, i % 10);
+        if (i % 20 == 7)
+            text += fmt::format("Sample,Protein,Oil,Moisture\n,{0},{0},%\n", i % 40 == 7 ? "g/kg" : "%");
+        if (i % 50 == 33)
+            text += ",Composition (13 % moisture),,\nSample,Protein,Oil,Moisture\n";
+    }
+    CHECK(read(text).blocks.size() > 10);
+    check_all_ways(text);
+}
+
 TEST_CASE("numbers of up to nine characters are the same on every way, however they are spelled") {
     // Six number columns: four of them at a time, the last four once more; not all side by side.
     std::string text = "Sample,Protein,Oil,Ash,Operator,Fiber,Starch,Sucrose\n", quoted = text;

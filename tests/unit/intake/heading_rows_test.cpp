@@ -133,3 +133,41 @@ TEST_CASE("a group heading may state the basis before its unit in brackets") {
     REQUIRE(notes(twice, "heading-repeated").size() == 1);
     CHECK_FALSE(notes(twice, "heading-repeated")[0].doubt);
 }
+
+TEST_CASE("other units below a heading that comes again hold from there on") {
+    const std::string first = "Sample ID,Protein,Moisture\n,% DM,%\nA1,41.1,6.5\nA2,42.1,6.6\n\n";
+    const Readings r = read(first + "Sample ID,Protein,Moisture\n,% as is,%\nB1,38.1,6.5\nB2,39.1,6.6\n");
+    REQUIRE(r.blocks.size() == 2);
+    CHECK(r.blocks[0].table->numbers[0].basis == Basis::dry());
+    CHECK(r.blocks[1].table->numbers[0].basis == Basis::as_is());
+    CHECK(sample(r, 2) == "B1");
+    CHECK(cell(r, 3, constituent::protein) == "39.1");
+    CHECK(line(r, 2) == 8);
+    const Readings grams = read(first + "Sample ID,Protein,Moisture\n,g/kg DM,%\nB1,381,6.5\nB2,391,6.6\n");
+    CHECK(cell(grams, 2, constituent::protein) == "38.1");
+    // The first units once more.
+    const Readings again = read(first + "Sample ID,Protein,Moisture\n,% as is,%\nB1,38.1,6.5\n" +
+                                "Sample ID,Protein,Moisture\n,% DM,%\nC1,41.2,6.6\n");
+    REQUIRE(again.blocks.size() == 3);
+    CHECK(again.blocks[2].table->numbers[0].basis == Basis::dry());
+    const Readings same = read(first + "Sample ID,Protein,Moisture\n,% DM,%\nB1,41.1,6.5\n");
+    CHECK(same.blocks.size() == 1);
+    CHECK(same.files[0].not_a_reading == 3);
+}
+
+TEST_CASE("another group above a heading that comes again holds from there on") {
+    const std::string names = "Sample ID,Protein,Oil,Moisture\n";
+    const std::string first = ",Composition (% DM),,\n" + names + "A1,41.1,20.1,6.5\n\n";
+    const Readings r = read(first + ",Composition (% as is),,\n" + names + "B1,38.1,18.5,6.5\n");
+    REQUIRE(r.blocks.size() == 2);
+    CHECK(r.blocks[0].table->numbers[0].basis == Basis::dry());
+    CHECK(r.blocks[1].table->numbers[0].basis == Basis::as_is());
+    CHECK(sample(r, 1) == "B1");
+    CHECK(cell(r, 1, constituent::oil) == "18.5");
+    const Readings same = read(first + ",Composition (% DM),,\n" + names + "B1,41.1,20.1,6.5\n");
+    CHECK(same.blocks.size() == 1);
+    // Words alone are no heading.
+    const Readings words = read(first + ",Composition (% as is),,\nB1,41.1,20.1,6.5\n");
+    REQUIRE(words.blocks.size() == 2);
+    CHECK(words.blocks[1].table->numbers[0].basis == Basis::dry());
+}
