@@ -69,6 +69,32 @@ void take(HeadingFound& found, JoinedHeadings joined) {
     std::move(joined.spread.begin(), joined.spread.end(), std::back_inserter(found.spread));
 }
 
+// A line such as "Instrument, NIR-7" above a heading whose first cell is blank: the key would name that
+// column. Its value stands above a name to which it adds nothing. Only a sample's key may be what the heading
+// lacks.
+bool is_key_and_value(const std::vector<std::string>& above, const std::vector<std::string>& names,
+                      const HeadingDictionary& dictionary) {
+    const std::vector<std::string> joined = join_headings(above, names, false, dictionary).headings;
+    const auto at = [](const std::vector<std::string>& row, std::size_t i) {
+        return i < row.size() ? std::string_view(row[i]) : std::string_view();
+    };
+    bool keys = false;
+    for (std::size_t i = 0; i < above.size(); ++i) {
+        if (above[i].empty())
+            continue;
+        if (at(names, i).empty()) {
+            const bool sample = dictionary.understand(above[i]).field == TextField::sample;
+            if (at(above, i + 1).empty() || at(names, i + 1).empty() ||
+                (sample && !worth(names, dictionary).sample))
+                return false;
+            keys = true;
+        } else if (joined[i] != names[i]) {
+            return false;
+        }
+    }
+    return keys;
+}
+
 // Joins the rows around the heading row that make it say more: below, up to two rows, or rows of units of
 // which the second says more than the first; above, one row.
 void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const HeadingDictionary& dictionary) {
@@ -92,8 +118,10 @@ void extend(HeadingFound& found, const std::vector<HeadRow>& rows, const Heading
     }
     if (found.first > 0 && !rows[found.first - 1].blank() && !rows[found.first - 1].numbers) {
         const HeadRow& above = rows[found.first - 1];
-        auto joined =
-            joined_to_more(heading_texts(above), found.headings, above.spans, found.known, dictionary);
+        std::optional<JoinedHeadings> joined;
+        if (!is_key_and_value(heading_texts(above), found.headings, dictionary))
+            joined =
+                joined_to_more(heading_texts(above), found.headings, above.spans, found.known, dictionary);
         if (joined) {
             found.groupless = found.unitless;
             double known = worth_of(found.unitless, dictionary);

@@ -171,3 +171,22 @@ TEST_CASE("another group above a heading that comes again holds from there on") 
     REQUIRE(words.blocks.size() == 2);
     CHECK(words.blocks[1].table->numbers[0].basis == Basis::dry());
 }
+
+TEST_CASE("a key and its value above a blank heading are no heading") {
+    for (const char* line : {"Instrument,NIR-7", "Operator,Anna", "Date,2026-10-04", "Instrument,NIR-7,,",
+                             "Instrument,NIR-7,,Operator,Anna"}) {
+        INFO(line);
+        const Readings r = read(std::string(line) + "\n,Sample ID,Moisture (%),,Protein (% as is)\n" +
+                                "1,A1,6.5,,36.1\n2,A2,6.6,,37.2\n");
+        REQUIRE(r.rows == 2);
+        CHECK(text(r, 0, TextField::instrument).empty());
+        CHECK(text(r, 0, TextField::operator_).empty());
+        CHECK(time(r, 0).empty());
+        CHECK(r.files[0].preamble.size() == 1);
+    }
+    // What says something of the columns below is part of the heading, and so is the sample's own name.
+    const Readings group = read("Sample ID,Composition (% DM),\n,Protein,Oil\nA1,36.1,20.1\n");
+    CHECK(sample(group, 0) == "A1");
+    CHECK(basis(group, c::protein) == "dry");
+    CHECK(sample(read("Sample ID,NIR,\n,Protein (%),Oil (%)\nA1,36.1,20.1\n"), 0) == "A1");
+}
