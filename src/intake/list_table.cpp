@@ -91,11 +91,54 @@ bool folds_to(std::string_view text, const std::string& key) {
     return fold_key(text) == key;
 }
 
-// `heading`: fold_key of each of the columns.
-void add_row(ListTable& table, const Record& record, const std::string& sheet,
-             const std::vector<std::string>& heading) {
+// What tells a heading among the rows.
+struct ListHeadings {
+    const HeadingDictionary& dictionary;
+    std::vector<std::string> required; // fold_key of each heading of the columns that a list must have
+    std::vector<std::string> columns;  // fold_key of each of this table's headings
+    std::vector<std::vector<std::string>> rows; // and of each cell of each row that they are made of
+};
+
+bool repeats_row(const Record& record, const std::vector<std::string>& keys) {
+    for (std::size_t i = 0; i < record.cells.size(); ++i)
+        if (const std::string key = fold_key(record.cells[i].text);
+            !key.empty() && (i >= keys.size() || key != keys[i]))
+            return false;
+    return true;
+}
+
+// A column that must be there, and mostly known headings beside it. Rows of data hold no such words.
+bool is_list_heading(const Record& record, const ListHeadings& headings) {
+    const auto must_be = [&](const CellText& cell) {
+        const std::string_view text = trim(cell.text);
+        return std::ranges::any_of(headings.required,
+                                   [&](const std::string& key) { return folds_to(text, key); });
+    };
+    if (!std::ranges::any_of(record.cells, must_be))
+        return false;
+    std::size_t known = 0, filled = 0;
+    for (const CellText& cell : record.cells) {
+        const std::string text = heading_text(cell.text);
+        if (is_number(text))
+            return false;
+        filled += !text.empty();
+        known += headings.dictionary.understand(text).known();
+    }
+    return known >= 2 && 2 * known >= filled;
+}
+
+Result<void> add_row(ListTable& table, const Record& record, const std::string& sheet,
+                     const ListHeadings& headings) {
     if (record.blank())
-        return;
+        return {};
+    if (is_list_heading(record, headings)) {
+        const auto same = [&](const std::vector<std::string>& keys) { return repeats_row(record, keys); };
+        if (std::ranges::any_of(headings.rows, same))
+            return {};
+        return fail(fmt::format("a second heading stands among the rows: `{}`", trim(record.raw)),
+                    "a list has one heading: put the rows below this one into a file of their own", {},
+                    record.line);
+    }
     ListRow row;
     row.line = record.line;
     row.sheet = sheet;
@@ -109,26 +152,27 @@ void add_row(ListTable& table, const Record& record, const std::string& sheet,
                      fmt::format("the row is left out: {} cells under {} headings", record.cells.size(),
                                  table.columns.size()),
                      "correct the list");
-                return;
+                return {};
             }
             continue;
         }
-        heading_again = heading_again && (text.empty() || folds_to(text, heading[i]));
+        heading_again = heading_again && (text.empty() || folds_to(text, headings.columns[i]));
         row.cells.push_back(std::move(text));
     }
     if (record.unclosed != 0) {
         note(table, "row-rejected", record.line, true, "the row is left out: " + record.unclosed_reason(),
              "correct the list");
-        return;
+        return {};
     }
     if (heading_again)
-        return;
+        return {};
     row.cells.resize(table.columns.size());
     table.rows.push_back(std::move(row));
+    return {};
 }
 
 // The rows of one text below its heading.
-Result<void> read_text_list(ListTable& table, const Input& input, const HeadingDictionary& dictionary,
+Result<void> read_text_list(ListTable& table, const Input& input, ListHeadings headings,
                             const ExportOptions& options) {
     auto source = open_text(input, options.encoding, true, table.notes);
     if (!source)
@@ -138,7 +182,7 @@ Result<void> read_text_list(ListTable& table, const Input& input, const HeadingD
         return tl::unexpected(bytes.error());
     if (trim(*bytes).empty())
         return fail("the list is empty", "name the right file, or leave the list out");
-    auto layout = detect_layout(*bytes, true, dictionary, options);
+    auto layout = detect_layout(*bytes, true, headings.dictionary, options);
     if (!layout)
         return tl::unexpected(std::move(layout.error()));
     if (layout->doubtful())
@@ -152,9 +196,11 @@ Result<void> read_text_list(ListTable& table, const Input& input, const HeadingD
     const HeadRow& last = layout->head[std::min(layout->heading.data_row(), layout->head.size()) - 1];
     RecordCutter cutter(*bytes, layout->dialect, true, last.end, last.line + last.lines);
     Record record;
-    const std::vector<std::string> keys = fold_keys(table.columns);
+    headings.columns = fold_keys(table.columns);
+    headings.rows = layout->heading.row_keys;
     while (cutter.next(record))
-        add_row(table, record, {}, keys);
+        if (auto added = add_row(table, record, {}, headings); !added)
+            return added;
     return {};
 }
 
@@ -184,7 +230,7 @@ void append_sheet(ListTable& table, ListTable sheet) {
     std::move(sheet.notes.begin(), sheet.notes.end(), std::back_inserter(table.notes));
 }
 
-Result<void> read_book_list(ListTable& table, const Input& input, const HeadingDictionary& dictionary,
+Result<void> read_book_list(ListTable& table, const Input& input, ListHeadings headings,
                             const ExportOptions& options) {
     const auto bytes = read_all(*input.bytes);
     if (!bytes)
@@ -210,7 +256,7 @@ Result<void> read_book_list(ListTable& table, const Input& input, const HeadingD
         std::vector<HeadRow> heads;
         for (std::size_t i = 0; i < std::min<std::size_t>(rows.size(), 200); ++i)
             heads.push_back(sheet_head(rows[i]));
-        const auto heading = find_heading(heads, dictionary, options.header_row);
+        const auto heading = find_heading(heads, headings.dictionary, options.header_row);
         if (!heading) {
             note(table, "layout-doubtful", 0, false,
                  fmt::format("sheet `{}` has no heading row that is known and is not read", name),
@@ -221,12 +267,16 @@ Result<void> read_book_list(ListTable& table, const Input& input, const HeadingD
         ListTable sheet;
         sheet.columns = heading->headings;
         sheet.heading_line = heading->line;
-        const std::vector<std::string> keys = fold_keys(sheet.columns);
+        headings.columns = fold_keys(sheet.columns);
+        headings.rows = heading->row_keys;
         std::string raw;
         Record record;
         for (std::size_t i = heading->data_row(); i < rows.size(); ++i) {
             to_record(rows[i], raw, record);
-            add_row(sheet, record, name, keys);
+            if (auto added = add_row(sheet, record, name, headings); !added) {
+                added.error().file = fmt::format("{}[{}]", input.source, name);
+                return added;
+            }
         }
         for (IntakeNote& made : sheet.notes)
             made.sheet = name;
@@ -251,10 +301,18 @@ Result<ListTable> read_list(const Input& input, const std::vector<ListColumn>& c
     const ConstituentTable constituents;
     HeadingDictionary dictionary(constituents, options.columns);
     dictionary.add_list_headings(columns);
-    auto done = is_workbook(input) ? read_book_list(table, input, dictionary, options)
-                                   : read_text_list(table, input, dictionary, options);
+    ListHeadings headings{dictionary, {}, {}, {}};
+    for (const ListColumn& column : columns)
+        if (std::ranges::find(required, column.name) != required.end()) {
+            headings.required.push_back(fold_key(column.name));
+            for (const std::string_view heading : column.headings)
+                headings.required.push_back(fold_key(heading));
+        }
+    auto done = is_workbook(input) ? read_book_list(table, input, std::move(headings), options)
+                                   : read_text_list(table, input, std::move(headings), options);
     if (!done) {
-        done.error().file = input.source;
+        if (done.error().file.empty())
+            done.error().file = input.source;
         return tl::unexpected(std::move(done.error()));
     }
     find_known(table, columns);

@@ -152,3 +152,39 @@ TEST_CASE("the way out of a repeated heading names what can help") {
                                           "\"line\": { \"headings\": [\"genotype\"] } }");
     CHECK(help("sample,line,Line") == "rename one of the columns `Line` in the list");
 }
+
+namespace {
+
+std::string second_heading(const std::string& text) {
+    const auto list = read_list(input(text, "list.csv"), kColumns, {"sample"}, {});
+    return list ? fmt::format("{} rows", list->rows.size())
+                : fmt::format("{}:{} {}", list.error().file, list.error().line, list.error().message);
+}
+
+} // namespace
+
+TEST_CASE("a second heading with other columns stops a list, the same heading again does not") {
+    const std::string first = "Sample;Line;Rep\nS1;LA;1\n\n";
+    const std::string error = "list.csv:4 a second heading stands among the rows: `";
+    CHECK(second_heading(first + "Sample;Rep;Line\nS2;1;LB\n") == error + "Sample;Rep;Line`");
+    CHECK(second_heading(first + "Laboratory no;Packet;Line\nS2;S3;LB\n") ==
+          error + "Laboratory no;Packet;Line`");
+    CHECK(second_heading(first + "Sample;Line;Rep;Oil (%)\nS2;LB;1;20\n") ==
+          error + "Sample;Line;Rep;Oil (%)`");
+    CHECK(second_heading(first + "Sample;Line;Rep\nS2;LB;1\n") == "2 rows");
+    CHECK(second_heading(first + "sample;line\nS2;LB;1\n") == "2 rows");
+    // Words that headings have as well.
+    CHECK(second_heading(first + "S2;line;1\nRep;entry;2\nsample;entry 7;\n") == "4 rows");
+}
+
+TEST_CASE("a heading over two rows that comes again in a list is no row") {
+    CHECK(second_heading("Sample;Oil;Line\n;(% DM);\nS1;20;LA\nSample;Oil;Line\nS2;21;LB\n") == "2 rows");
+}
+
+TEST_CASE("an ID that a formula guards is what stands between its quotes, also in lists") {
+    const auto list =
+        read_list(input("Sample,Line\n\"=\"\"00123\"\"\",L\n=\"00124\",L\n"), kColumns, {"sample"}, {});
+    REQUIRE(list);
+    CHECK(list->cell(0, 0) == "00123");
+    CHECK(list->cell(1, 0) == "00124");
+}
