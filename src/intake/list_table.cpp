@@ -271,13 +271,16 @@ Result<void> read_book_list(ListTable& table, const Input& input, ListHeadings h
         headings.rows = heading->row_keys;
         std::string raw;
         Record record;
+        MergedCells merged;
         for (std::size_t i = heading->data_row(); i < rows.size(); ++i) {
             to_record(rows[i], raw, record);
+            merged.see(rows[i], sheet.columns);
             if (auto added = add_row(sheet, record, name, headings); !added) {
                 added.error().file = fmt::format("{}[{}]", input.source, name);
                 return added;
             }
         }
+        merged.tell(name, sheet.notes);
         for (IntakeNote& made : sheet.notes)
             made.sheet = name;
         append_sheet(table, std::move(sheet));

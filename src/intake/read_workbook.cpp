@@ -48,6 +48,7 @@ class SheetReader {
     bool found_ = false, top_ = true;
     std::uint32_t last_row_ = 0;
     std::unique_ptr<BlockBuilder> builder_;
+    MergedCells merged_;
     std::string raw_;
     Record record_;
 };
@@ -138,7 +139,10 @@ void SheetReader::take_row(const xlsx::SheetRow& row) {
     if (!builder_)
         return;
     to_record(row, raw_, record_);
-    if (builder_->add(record_) == RowOutcome::new_table) {
+    const RowOutcome outcome = builder_->add(record_);
+    if (outcome == RowOutcome::reading)
+        merged_.see(row, data_.tables.back().plan.table->headings);
+    if (outcome == RowOutcome::new_table) {
         builder_.reset();
         hold_ = kNextRows;
         held_.push_back(row);
@@ -148,6 +152,7 @@ void SheetReader::take_row(const xlsx::SheetRow& row) {
 void SheetReader::finish() {
     while (hold_ > 0 && !held_.empty())
         begin();
+    merged_.tell(sheet_, data_.notes);
     if (!found_)
         data_.info.lines_skipped = 0; // not a table: nothing of it is counted
 }

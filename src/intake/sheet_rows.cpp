@@ -68,4 +68,38 @@ Result<std::vector<std::size_t>> sheets_to_read(const xlsx::Book& book,
     return sheets;
 }
 
+void MergedCells::see(const xlsx::SheetRow& row, const std::vector<std::string>& headings) {
+    for (const xlsx::SheetSpan& span : row.spans) {
+        const bool filled =
+            span.first_column < row.cells.size() && !row.cells[span.first_column].text.empty();
+        if (filled || span.text.empty() || span.first_column >= headings.size() ||
+            headings[span.first_column].empty())
+            continue;
+        if (count_++ > 0)
+            continue;
+        line_ = row.row;
+        column_ = span.first_column + 1;
+        heading_ = headings[span.first_column];
+        value_ = span.text;
+    }
+}
+
+void MergedCells::tell(const std::string& sheet, std::vector<IntakeNote>& notes) const {
+    if (count_ == 0)
+        return;
+    IntakeNote note;
+    note.code = "layout-doubtful";
+    note.sheet = sheet;
+    note.line = line_;
+    note.column = column_;
+    note.heading = heading_;
+    note.doubt = true;
+    note.message =
+        fmt::format("{} merged with those above and taken as blank; the first, under `{}`, stands "
+                    "below `{}`",
+                    count_ == 1 ? "a cell is" : fmt::format("{} cells are", count_), heading_, value_);
+    note.help = "unmerge the cells and repeat the value in each row";
+    notes.push_back(std::move(note));
+}
+
 } // namespace thresh::intake

@@ -21,4 +21,18 @@ HeadRow sheet_head(xlsx::SheetRow row);
 Result<std::vector<std::size_t>> sheets_to_read(const xlsx::Book& book,
                                                 const std::optional<std::string>& wanted);
 
+// Cells of rows below a heading that are blank because they are merged with those above: their value stands
+// in the first row only.
+class MergedCells {
+  public:
+    void see(const xlsx::SheetRow& row, const std::vector<std::string>& headings);
+    // `layout-doubtful`, about the first; adds nothing when there was none.
+    void tell(const std::string& sheet, std::vector<IntakeNote>& notes) const;
+
+  private:
+    std::size_t count_ = 0;
+    std::uint32_t line_ = 0, column_ = 0; // of the first; the column from 1
+    std::string heading_, value_;
+};
+
 } // namespace thresh::intake

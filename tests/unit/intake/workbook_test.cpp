@@ -189,3 +189,31 @@ TEST_CASE("a hidden sheet is not read, and told unless a sheet is asked for") {
     CHECK(alone.rows == 1);
     CHECK(notes(alone, "layout-doubtful").empty());
 }
+
+TEST_CASE("cells merged down over rows are told, in exports and in lists") {
+    const auto text = [](const char* at, const char* what) {
+        return fmt::format("<c r=\"{}\" t=\"inlineStr\"><is><t>{}</t></is></c>", at, what);
+    };
+    const std::string rows = "<row r=\"1\">" + text("A1", "Instrument") + text("B1", "Sample") +
+                             text("C1", "Protein") + "</row><row r=\"2\">" + text("A2", "N1") +
+                             text("B2", "S1") + "<c r=\"C2\"><v>38</v></c></row><row r=\"3\">" +
+                             text("B3", "S2") + "<c r=\"C3\"><v>39</v></c></row><row r=\"4\">" +
+                             text("B4", "S3") + "<c r=\"C4\"><v>40</v></c></row>";
+    const std::string book = thresh::test::make_book(
+        {.rows = rows, .behind = "<mergeCells><mergeCell ref=\"A2:A4\"/></mergeCells>"});
+    const Readings r = read(book);
+    REQUIRE(r.rows == 3);
+    const auto told = notes(r, "layout-doubtful");
+    REQUIRE(told.size() == 1);
+    CHECK(told[0].doubt);
+    CHECK(told[0].line == 3);
+    CHECK(told[0].column == 1);
+    CHECK(told[0].sheet == "Sheet1");
+    CHECK(told[0].message == "2 cells are merged with those above and taken as blank; the first, under "
+                             "`Instrument`, stands below `N1`");
+    const auto list = intake::read_list(input(book), {{"sample", {}}}, {"sample"}, {});
+    REQUIRE(list);
+    REQUIRE(list->notes.size() == 1);
+    CHECK(list->notes[0].message == told[0].message);
+    CHECK(notes(read(thresh::test::make_book({.rows = rows})), "layout-doubtful").empty());
+}
