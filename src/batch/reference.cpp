@@ -45,6 +45,13 @@ std::string refusal(const Block& block, std::size_t row, std::size_t column, con
                        result.sheet.empty() ? "" : fmt::format(" of sheet `{}`", result.sheet), why);
 }
 
+bool holds_value(const Block& block, std::size_t row) {
+    for (std::size_t c = 0; c < block.table->numbers.size(); ++c)
+        if (!block.cell(row, c).is_missing())
+            return true;
+    return false;
+}
+
 using Place = std::pair<std::string, std::uint32_t>; // sheet, line
 
 Result<ReferenceResult> texts(const std::string& source, const TextRow& row, Basis& basis) {
@@ -152,8 +159,13 @@ Result<ReferenceResults> make_reference(const Readings& numbers, const std::vect
         auto result = texts(made.source, row, basis);
         if (!result)
             return tl::unexpected<Error>(result.error());
-        if (result->sample.empty())
-            continue;
+        if (result->sample.empty()) {
+            if (!holds_value(*found->second.first, found->second.second))
+                continue;
+            return fail("a row of the reference results has values and no sample",
+                        "repeat the sample in each of its rows, or remove the row",
+                        place(made.source, row.sheet), row.line, column_of(row, Text::sample));
+        }
         if (auto added = add_values(made.source, *found->second.first, found->second.second, basis, *result);
             !added)
             return tl::unexpected<Error>(added.error());
