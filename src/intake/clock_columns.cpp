@@ -50,6 +50,14 @@ RawTime clock_of(RawTime raw) {
     return RawTime::settled(Time::of(parts_of(raw).clock, raw.precision()));
 }
 
+// As far as the coarser of the two says.
+bool same_clock(Time moment, Time clock) {
+    const bool seconds =
+        moment.precision() == Time::Precision::second && clock.precision() == Time::Precision::second;
+    const std::int64_t unit = seconds ? 1 : 60;
+    return parts_of(RawTime::settled(moment)).clock / unit == clock.seconds() / unit;
+}
+
 bool missing(RawTime raw) {
     return raw.precision() == Time::Precision::missing;
 }
@@ -99,20 +107,27 @@ bool clocks_of_own_day(TableData& table) {
     return true;
 }
 
-void add_clocks(TableData& table) {
+OtherClocks add_clocks(TableData& table) {
     bool midnights = true;
     for_each_time(table, [&](Part&, std::size_t, std::size_t, Time& time) {
         midnights = midnights && (time.missing() || is_clock(time) || time.seconds() % kDay == 0);
     });
+    OtherClocks other;
     for_each_time(table, [&](Part& part, std::size_t block, std::size_t row, Time& time) {
         const Time clock{clock_at(part, block, row).bits()};
-        if (time.missing() || is_clock(time) || RawTime::from_bits(time.packed).open() ||
-            (time.precision() != Time::Precision::day && !midnights))
+        if (time.missing() || is_clock(time) || RawTime::from_bits(time.packed).open())
             return;
         const bool known = !clock.missing() && is_clock(clock);
-        time = known ? Time::of(time.seconds() + clock.seconds(), clock.precision())
-                     : Time::of(time.seconds(), Time::Precision::day);
+        if (time.precision() == Time::Precision::day || midnights) {
+            time = known ? Time::of(time.seconds() + clock.seconds(), clock.precision())
+                         : Time::of(time.seconds(), Time::Precision::day);
+        } else if (known && !same_clock(time, clock) && other.count++ == 0) {
+            other.line = part.blocks[block].line[row];
+            other.time = time;
+            other.clock = clock;
+        }
     });
+    return other;
 }
 
 } // namespace thresh::intake

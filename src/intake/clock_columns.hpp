@@ -5,6 +5,7 @@
 #include "intake/file_data.hpp"
 
 #include <cstddef>
+#include <cstdint>
 
 namespace thresh::intake {
 
@@ -19,7 +20,14 @@ bool clocks_of_day_zero(TableData& table, std::size_t which);
 // When the date column holds days alone and each moment of the clock column is of its row's day, the moments
 // become clocks.
 bool clocks_of_own_day(TableData& table);
-// Puts settled dates and clocks together. Where all dates are midnights, midnight is no time of day.
-void add_clocks(TableData& table);
+// Puts settled dates and clocks together. Where all dates are midnights, midnight is no time of day; else
+// those that have a time of day keep it: how many of them have another than the clock beside them, and the
+// first.
+struct OtherClocks {
+    std::size_t count = 0;
+    std::uint32_t line = 0;
+    Time time, clock;
+};
+OtherClocks add_clocks(TableData& table);
 
 } // namespace thresh::intake

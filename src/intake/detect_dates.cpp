@@ -109,6 +109,7 @@ class TimeSettler {
         });
     }
     void join_clock();
+    void tell_other_clocks(const OtherClocks& other);
     bool mixed();
     void settle_given(DateFormat format);
     void cannot_be_read(std::uint32_t position, const EventCount& bad, std::string_view how,
@@ -289,6 +290,21 @@ bool TimeSettler::one_clock() {
     return possible;
 }
 
+void TimeSettler::tell_other_clocks(const OtherClocks& other) {
+    if (other.count == 0)
+        return;
+    const auto& headings = table_.plan.table->headings;
+    IntakeNote note = column_note(
+        table_, *table_.plan.clock, "date-doubtful", true,
+        fmt::format(
+            "{} of the times in `{}` {} another time of day than `{}` says: {} and {}; the first is used",
+            other.count, headings[*table_.plan.time], other.count == 1 ? "has" : "have",
+            headings[*table_.plan.clock], to_text(other.time), to_text(other.clock).substr(11)),
+        "correct the export; to use the first alone, " + leave_out(headings, *table_.plan.clock));
+    note.line = other.line;
+    notes_.push_back(std::move(note));
+}
+
 void TimeSettler::run() {
     join_clock();
     if (dates(forms_) == 0) {
@@ -319,7 +335,7 @@ void TimeSettler::run() {
     cannot_be_read(forms_[static_cast<std::size_t>(TimeForm::unreadable)], "",
                    "correct the export; these readings have no time");
     if (table_.plan.clock)
-        add_clocks(table_);
+        tell_other_clocks(add_clocks(table_));
     cannot_be_read(forms_[static_cast<std::size_t>(TimeForm::clock)], " for want of a date",
                    "export the date as well; these readings have no time");
     if (count(forms_, TimeForm::clock) > 0)

@@ -103,9 +103,12 @@ TEST_CASE("dates written as their midnights are dates beside a clock") {
 }
 
 TEST_CASE("one moment that is no midnight makes all of its column moments") {
-    const Readings r = read(two_columns({"2026-10-05 00:00:00,07:41:09", "2026-10-05 07:42:00,07:42:09"}));
+    const Readings r = read(two_columns({"2026-10-05 00:00:00,07:41:09", "2026-10-05 07:42,07:42:09"}));
+    CHECK(told(r) ==
+          std::vector<std::string>{"2: 1 of the times in `Date` has another time of day than `Time` says: "
+                                   "2026-10-05T00:00:00 and 07:41:09; the first is used"});
     CHECK(time(r, 0) == "2026-10-05T00:00:00");
-    CHECK(time(r, 1) == "2026-10-05T07:42:00");
+    CHECK(time(r, 1) == "2026-10-05T07:42");
     CHECK(time(read("Date,Sample,Protein (% as is)\n2026-10-05 00:00,S,38\n"), 0) == "2026-10-05T00:00");
 }
 
