@@ -29,10 +29,12 @@ void find_known(ListTable& table, const std::vector<ListColumn>& columns) {
     std::vector<bool> taken(keys.size(), false);
     const auto find = [&](auto first, auto last) {
         std::optional<std::size_t> found;
-        for (; first != last && !found; ++first)
+        for (; first != last && !found; ++first) {
+            const std::string key = fold_key(*first);
             for (std::size_t i = 0; i < keys.size() && !found; ++i)
-                if (keys[i] == fold_key(*first) && !keys[i].empty() && !taken[i])
+                if (keys[i] == key && !key.empty() && !taken[i])
                     found = i;
+        }
         return found;
     };
     table.known.resize(columns.size());
