@@ -189,14 +189,10 @@ std::vector<std::string> heading_words(std::string_view heading) {
             if (number)
                 flush();
             word.push_back(c);
-        } else if (digit(c)) {
+        } else if (digit(c) || (c == ':' && between_digits) || (c == '\'' && !word.empty())) {
             word.push_back(c);
         } else if ((c == '.' || c == ',') && between_digits && number) {
             word.push_back('.');
-        } else if (c == ':' && between_digits) {
-            word.push_back(c);
-        } else if (c == '\'' && !word.empty()) {
-            word.push_back(c);
         } else if (c == '.' && !word.empty() && letter(word.back()) && i + 1 < text.size() &&
                    letter(text[i + 1])) {
             continue; // d.b. -> db

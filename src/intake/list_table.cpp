@@ -17,6 +17,7 @@ namespace {
 
 std::vector<std::string> fold_keys(const std::vector<std::string>& texts) {
     std::vector<std::string> keys;
+    keys.reserve(texts.size());
     for (const std::string& text : texts)
         keys.push_back(fold_key(text));
     return keys;
@@ -83,20 +84,24 @@ void note(ListTable& table, std::string code, std::uint32_t line, bool doubt, st
     table.notes.push_back(std::move(made));
 }
 
-// Whether a cell folds to `key`. Its first character mostly tells that it does not.
-bool folds_to(std::string_view text, const std::string& key) {
+// False when the first character of a cell tells that it folds to none of the keys that begin with `letters`.
+bool may_fold_to(std::string_view text, std::string_view letters) {
     const char first = text.empty() ? ' ' : text.front();
     const bool capital = first >= 'A' && first <= 'Z';
-    if (capital || (first >= 'a' && first <= 'z') || (first >= '0' && first <= '9'))
-        if (key.empty() || key.front() != (capital ? static_cast<char>(first - 'A' + 'a') : first))
-            return false;
-    return fold_key(text) == key;
+    const bool plain = capital || (first >= 'a' && first <= 'z') || (first >= '0' && first <= '9');
+    return !plain ||
+           letters.find(capital ? static_cast<char>(first - 'A' + 'a') : first) != std::string_view::npos;
+}
+
+bool folds_to(std::string_view text, const std::string& key) {
+    return may_fold_to(text, std::string_view(key).substr(0, 1)) && fold_key(text) == key;
 }
 
 // What tells a heading among the rows.
 struct ListHeadings {
     const HeadingDictionary& dictionary;
     std::vector<std::string> required; // fold_key of each heading of the columns that a list must have
+    std::string letters;               // with which these begin
     std::vector<std::string> columns;  // fold_key of each of this table's headings
     std::vector<std::vector<std::string>> rows; // and of each cell of each row that they are made of
 };
@@ -113,8 +118,8 @@ bool repeats_row(const Record& record, const std::vector<std::string>& keys) {
 bool is_list_heading(const Record& record, const ListHeadings& headings) {
     const auto must_be = [&](const CellText& cell) {
         const std::string_view text = trim(cell.text);
-        return std::ranges::any_of(headings.required,
-                                   [&](const std::string& key) { return folds_to(text, key); });
+        return !text.empty() && may_fold_to(text, headings.letters) &&
+               std::ranges::find(headings.required, fold_key(text)) != headings.required.end();
     };
     if (!std::ranges::any_of(record.cells, must_be))
         return false;
@@ -306,13 +311,15 @@ Result<ListTable> read_list(const Input& input, const std::vector<ListColumn>& c
     const ConstituentTable constituents;
     HeadingDictionary dictionary(constituents, options.columns);
     dictionary.add_list_headings(columns);
-    ListHeadings headings{dictionary, {}, {}, {}};
+    ListHeadings headings{dictionary, {}, {}, {}, {}};
     for (const ListColumn& column : columns)
         if (std::ranges::find(required, column.name) != required.end()) {
             headings.required.push_back(fold_key(column.name));
             for (const std::string_view heading : column.headings)
                 headings.required.push_back(fold_key(heading));
         }
+    for (const std::string& key : headings.required)
+        headings.letters += key.substr(0, 1);
     auto done = is_workbook(input) ? read_book_list(table, input, std::move(headings), options)
                                    : read_text_list(table, input, std::move(headings), options);
     if (!done) {
