@@ -34,10 +34,11 @@ bool read_again_since(const Season& season, const Finding& finding) {
 } // namespace
 
 bool is_dropped(const rules::Judgement& judgement, RowId row, ConstituentId constituent) {
-    const auto of_row = std::ranges::equal_range(judgement.dropped, row, {}, &rules::Judgement::Drop::row);
-    return std::any_of(of_row.begin(), of_row.end(), [&](const rules::Judgement::Drop& drop) {
-        return drop.constituent == kNoConstituent || drop.constituent == constituent;
-    });
+    const auto end = judgement.dropped.end();
+    auto at = std::ranges::lower_bound(judgement.dropped, row, {}, &rules::Judgement::Drop::row);
+    while (at != end && at->row == row && at->constituent != kNoConstituent && at->constituent != constituent)
+        ++at;
+    return at != end && at->row == row;
 }
 
 bool nothing_left(const Season& season, const Finding& finding) {

@@ -32,7 +32,7 @@ using Pool = std::pair<std::uint8_t, std::string>;
 class Candidates {
   public:
     Candidates(const SampleMeans& means, const PickOptions& options)
-        : means_(means), season_(means.season()), options_(options), workspace_(means.workspace()),
+        : means_(means), season_(means.season()), workspace_(means.workspace()),
           calibration_(rules::code_index("outside-calibration")), below_(rules::code_index("below-expected")),
           above_(rules::code_index("above-expected")) {
         session_marked_.resize(season_.batch.kind.size());
@@ -148,7 +148,6 @@ class Candidates {
 
     const SampleMeans& means_;
     Season season_;
-    const PickOptions& options_;
     std::unique_ptr<Workspace, void (*)(Workspace*)> workspace_;
     SampleNumbers numbers_;
     std::optional<std::uint16_t> calibration_, below_, above_;
