@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <array>
 #include <span>
+#include <thresh/batch/materials.hpp>
 #include <thresh/core/parallel.hpp>
 
 namespace thresh::batch {
@@ -157,10 +158,6 @@ void settle_material(Batch& batch, const Settings& settings) {
         last = text;
         listed[s] = last_material;
     }
-    const auto presentation_of = [&](std::uint8_t own, std::uint8_t crop) {
-        return own != kNoMaterial && names[own].size() > names[crop].size() &&
-               names[own].starts_with(names[crop]) && names[own][names[crop].size()] == '-';
-    };
     const std::uint8_t assumed =
         settings.assume_material ? material_named(names, *settings.assume_material) : kNoMaterial;
     // Names that the selection takes; nothing selected takes all.
@@ -183,7 +180,7 @@ void settle_material(Batch& batch, const Settings& settings) {
             const std::size_t row = block.first + r;
             const std::uint8_t own = batch.own_material[row];
             std::uint8_t material = batch.sample[row] == kNone ? kNoMaterial : listed[batch.sample[row]];
-            if (material == kNoMaterial || presentation_of(own, material))
+            if (material == kNoMaterial || (own != kNoMaterial && presents(names[own], names[material])))
                 material = own;
             if (material == kNoMaterial)
                 material = assumed;

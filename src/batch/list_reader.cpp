@@ -4,7 +4,6 @@
 
 #include "batch/list_columns.hpp"
 #include "batch/list_rows.hpp"
-#include "batch/material_names.hpp"
 #include "batch/no_id.hpp"
 #include "batch/words.hpp"
 
@@ -12,6 +11,7 @@
 #include <array>
 #include <fmt/format.h>
 #include <map>
+#include <thresh/batch/materials.hpp>
 #include <thresh/core/nearest.hpp>
 #include <thresh/core/text_pool.hpp>
 #include <tuple>

@@ -3,7 +3,7 @@
 
 #include "batch/words.hpp"
 
-#include <thresh/batch/selection.hpp>
+#include <thresh/batch/materials.hpp>
 #include <thresh/batch/settings.hpp>
 
 #include <algorithm>
@@ -34,13 +34,18 @@ std::uint8_t material_listed(const Settings& settings, std::string_view text) {
     return kNoMaterial;
 }
 
+bool presents(std::string_view material, std::string_view crop) {
+    return !crop.empty() && material.size() > crop.size() && material.starts_with(crop) &&
+           material[crop.size()] == '-';
+}
+
 std::optional<std::string_view> material_spelled(const Settings& settings, std::string_view text) {
     if (const auto material = material_listed(settings, text); material != kNoMaterial)
         return settings.material_names[material];
     for (const std::string_view name : settings.material_names)
-        if (name.size() > text.size() && name[text.size()] == '-' &&
-            same_word(name.substr(0, text.size()), text))
-            return name.substr(0, text.size());
+        if (const std::string_view crop = name.substr(0, text.size());
+            presents(name, crop) && same_word(crop, text))
+            return crop;
     return std::nullopt;
 }
 
@@ -48,12 +53,9 @@ bool may_be_selected(const Settings& settings, std::string_view listed) {
     if (listed.empty() || !settings.only_material)
         return true;
     const std::string_view spelled = material_spelled(settings, listed).value_or(listed);
-    const auto presents = [&](std::string_view name) {
-        return name.size() > spelled.size() && name.starts_with(spelled) && name[spelled.size()] == '-';
-    };
     return matches(*settings.only_material, spelled) ||
            std::ranges::any_of(settings.material_names, [&](const std::string& name) {
-               return presents(name) && matches(*settings.only_material, name);
+               return presents(name, spelled) && matches(*settings.only_material, name);
            });
 }
 

@@ -41,6 +41,10 @@ void add_exports(CLI::App& command, Settings& settings) {
         ->type_name("");
 }
 
+CLI::Option* may_be_given_again(CLI::Option* option) {
+    return option->expected(1)->take_all()->allow_extra_args(false);
+}
+
 void add_rules_options(CLI::App& command, Settings& settings) {
     const auto group = "Rules and lists";
     command.add_option("--rules", settings.rules, "rules file (else thresh.json here, else the user's)")
@@ -56,13 +60,11 @@ void add_rules_options(CLI::App& command, Settings& settings) {
     command.add_option("--basis", settings.basis, "as-is, dry or percent moisture for all results")
         ->type_name("BASIS")
         ->group(group);
-    command
-        .add_option("--severity", settings.severity, "CODE=off, note, review or exclude; may be given again")
-        ->type_name("CODE=LEVEL")
-        ->group(group)
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+    may_be_given_again(command
+                           .add_option("--severity", settings.severity,
+                                       "CODE=off, note, review or exclude; may be given again")
+                           ->type_name("CODE=LEVEL")
+                           ->group(group));
     command.add_option("--material", settings.material, "only readings of this material")
         ->type_name("NAME")
         ->group(group);
@@ -110,14 +112,12 @@ void add_output_options(CLI::App& command, Settings& settings) {
         .add_option("--sort", settings.sort, "columns to sort by, comma between; -column for largest first")
         ->type_name("COLUMNS")
         ->group(group);
-    command
-        .add_option("--where", settings.where,
-                    "only rows for which this holds, such as 'protein > 36'; may be given again")
-        ->type_name("CONDITION")
-        ->group(group)
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+    may_be_given_again(
+        command
+            .add_option("--where", settings.where,
+                        "only rows for which this holds, such as 'protein > 36'; may be given again")
+            ->type_name("CONDITION")
+            ->group(group));
     add_count(command, "--top", settings.top, "only the first N rows")->group(group);
     command.add_option("-o,--output", settings.output, "write to this file, in one step")
         ->type_name("FILE")

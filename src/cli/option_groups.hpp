@@ -14,6 +14,9 @@ void add_output_options(CLI::App& command, Settings& settings);
 // Colour, silence, threads: of every command that reads exports.
 void add_common_options(CLI::App& command, Settings& settings);
 
+// An option that may be given again takes one value each time: what stands behind it may be an export.
+CLI::Option* may_be_given_again(CLI::Option* option);
+
 // A whole number from 0; unlike CLI11's own, `010` is ten and nothing else is taken.
 CLI::Option* add_count(CLI::App& command, const std::string& name, std::optional<std::uint32_t>& into,
                        const std::string& description);

@@ -27,40 +27,33 @@ void add_shared(Program& p, CLI::App& command, bool table) {
 constexpr const char* kTrialGroup = "Trial model";
 
 void add_effects(Program& p, CLI::App& command) {
-    command
-        .add_option(
-            "--effect", p.settings.effects,
-            "how environment, rep, block or line_by_environment enters: fixed, random or none; may be "
-            "given again")
-        ->type_name("NAME=WAY")
-        ->group(kTrialGroup)
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+    may_be_given_again(
+        command
+            .add_option(
+                "--effect", p.settings.effects,
+                "how environment, rep, block or line_by_environment enters: fixed, random or none; may be "
+                "given again")
+            ->type_name("NAME=WAY")
+            ->group(kTrialGroup));
 }
 
 void add_best(Program& p, CLI::App& command) {
     add_count(command, "--best", p.settings.best, "adds the chance that a line is among the best N")
         ->group(kTrialGroup);
-    command
-        .add_option("--lower-is-better", p.settings.lower_is_better,
-                    "constituent of which less is better; may be given again")
-        ->type_name("NAME")
-        ->group(kTrialGroup)
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+    may_be_given_again(command
+                           .add_option("--lower-is-better", p.settings.lower_is_better,
+                                       "constituent of which less is better; may be given again")
+                           ->type_name("NAME")
+                           ->group(kTrialGroup));
     add_count(command, "--seed", p.settings.seed, "of the draws behind --best (1)")->group(kTrialGroup);
 }
 
 void add_comparisons(Program& p, CLI::App& command) {
-    command
-        .add_option("--check", p.settings.checks, "compare with this line (every check); may be given again")
-        ->type_name("LINE")
-        ->group(kTrialGroup)
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+    may_be_given_again(command
+                           .add_option("--check", p.settings.checks,
+                                       "compare with this line (every check); may be given again")
+                           ->type_name("LINE")
+                           ->group(kTrialGroup));
     command
         .add_flag("--plain", p.settings.plain,
                   "p and limits for each comparison alone, not simultaneous (Dunnett)")
@@ -68,14 +61,11 @@ void add_comparisons(Program& p, CLI::App& command) {
 }
 
 void add_cut_off(Program& p, CLI::App& command) {
-    command
-        .add_option(
-            "--cut-off", p.settings.cut_offs,
-            "such as 'protein >= 36': whether what is under review decides about a line; may be given again")
-        ->type_name("CONDITION")
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+    may_be_given_again(command
+                           .add_option("--cut-off", p.settings.cut_offs,
+                                       "such as 'protein >= 36': whether what is under review decides about "
+                                       "a line; may be given again")
+                           ->type_name("CONDITION"));
 }
 
 // A table without options of its own.
@@ -140,13 +130,10 @@ void agree_options(Program& p, CLI::App& agree) {
         ->type_name("FILE");
     agree.add_option("--key", p.settings.key, "key of a shipment: what its neutral codes stand for")
         ->type_name("FILE");
-    agree
-        .add_option("--sec", p.settings.sec,
-                    "standard error of calibration, for the UECL; may be given again")
-        ->type_name("CONSTITUENT=SEC,SAMPLES,TERMS")
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+    may_be_given_again(agree
+                           .add_option("--sec", p.settings.sec,
+                                       "standard error of calibration, for the UECL; may be given again")
+                           ->type_name("CONSTITUENT=SEC,SAMPLES,TERMS"));
     agree.add_flag("--pairs", p.settings.pairs, "one row per pair");
     agree.add_flag("--adjust", p.settings.adjust, "write the corrections that are advised, as a rules file");
     agree
@@ -166,12 +153,10 @@ void pick_options(Program& p, CLI::App& pick) {
     pick.add_option("--random", p.settings.random_percent, "share drawn at random (20)")
         ->type_name("PERCENT");
     add_count(pick, "--seed", p.settings.seed, "of the random share and of the shipment's order (1)");
-    pick.add_option("--on", p.settings.on,
-                    "constituent to span (the material's key constituents); may be given again")
-        ->type_name("NAME")
-        ->expected(1)
-        ->take_all()
-        ->allow_extra_args(false);
+    may_be_given_again(
+        pick.add_option("--on", p.settings.on,
+                        "constituent to span (the material's key constituents); may be given again")
+            ->type_name("NAME"));
     pick.add_option("--reference", p.settings.reference,
                     "reference results: samples that are analysed already")
         ->type_name("FILE");

@@ -1,6 +1,7 @@
 // Limits are widened so that false alarms stay within their budget however many constituents are watched: at
 // most one false action per instrument and month of daily controls, shared evenly by single points, CUSUM and
 // EWMA, as far as they are in use. With few constituents the usual limits already keep it.
+#include <thresh/batch/materials.hpp>
 #include <thresh/rules/control_series.hpp>
 
 #include <algorithm>
@@ -38,11 +39,6 @@ Limits limits_for(const ChartOptions& options, std::size_t watched) {
     return limits;
 }
 
-// Whether a material is the one that is named, or a presentation of the crop that is.
-bool is_of(std::string_view material, std::string_view named) {
-    return material == named || (material.starts_with(named) && material[named.size()] == '-');
-}
-
 // Of the first control that matches, even where another one names the constituent.
 const ControlTarget* target_of(const batch::Batch& batch, const Ruleset& rules, std::string_view sample,
                                TextId instrument, std::uint8_t material, ConstituentId constituent) {
@@ -51,8 +47,10 @@ const ControlTarget* target_of(const batch::Batch& batch, const Ruleset& rules, 
     for (const Control& control : rules.controls) {
         if (!batch::matches(control.sample, sample) || !batch::matches(control.instrument, on))
             continue;
-        if (!control.material.empty() &&
-            (material == batch::kNoMaterial || !is_of(batch.material_names[material], control.material)))
+        const std::string_view read_as =
+            material == batch::kNoMaterial ? std::string_view() : batch.material_names[material];
+        if (!control.material.empty() && read_as != control.material &&
+            !batch::presents(read_as, control.material))
             continue;
         const auto at = control.targets.find(constituent);
         return at == control.targets.end() ? nullptr : &at->second;

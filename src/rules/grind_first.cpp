@@ -12,8 +12,7 @@ constexpr Declaration kDeclared[] = {
      "seed with a dark coat was read whole",
      "a dark coat hides the inside of the seed; protein and oil come out wrong",
      "grind and read again, with dust extraction and hearing and breathing protection; never treated seed; "
-     "where the "
-     "sample list names the presentation, name the crop alone",
+     "where the sample list names the presentation, name the crop alone",
      "`dark_coats` of the rules in force (common practice)"},
 };
 

@@ -19,9 +19,8 @@ constexpr Declaration kDeclared[] = {
     {"repeats-disagree", Severity::review, About::sample, Phase::repeats, Action::read_again,
      "readings of one sample lie farther apart than repeatability allows",
      "one of the packs was not this sample, or was packed or read badly; the mean hides it",
-     "read the sample again, then drop the reading that stands apart in the decisions file, or keep all; ISO "
-     "5725-6 "
-     "quotes the median when the readings still disagree",
+     "read the sample again, then drop the reading that stands apart in the decisions file, or keep all; "
+     "ISO 5725-6 quotes the median when the readings still disagree",
      "critical range in the manner of ISO 5725-6, at the level of `repeats_percent` shared among the key "
      "constituents; at that standard's own 5 % one good sample in twenty would be read again"},
     {"repeats-confirm", Severity::note, About::sample, Phase::repeats, Action::nothing,

@@ -2,7 +2,7 @@
 #include "rules/limits.hpp"
 #include "rules/nearest_ids.hpp"
 
-#include <thresh/batch/selection.hpp>
+#include <thresh/batch/materials.hpp>
 
 namespace thresh::rules {
 

@@ -8,7 +8,7 @@
 #include <algorithm>
 #include <map>
 #include <set>
-#include <thresh/batch/selection.hpp>
+#include <thresh/batch/materials.hpp>
 #include <thresh/core/parallel.hpp>
 
 namespace thresh::summary {
@@ -111,11 +111,6 @@ std::set<std::pair<std::uint32_t, std::uint8_t>> outranked_samples(const Season&
     return found;
 }
 
-bool presents(std::string_view material, std::string_view crop) {
-    return !crop.empty() && material.size() > crop.size() && material.starts_with(crop) &&
-           material[crop.size()] == '-';
-}
-
 // Each sample once for every material it was read or listed as. Piece by piece of the lines: a plot is of one
 // line.
 class Placing {
@@ -153,7 +148,7 @@ class Placing {
         for_each_material(batch_, sample, [&](std::uint8_t material) {
             const std::uint32_t rank = names_.rank(material);
             // Listed by its crop, `soybean`, and read as a presentation of it.
-            listed_placed = listed_placed || presents(names_.name(rank), names_.name(listed));
+            listed_placed = listed_placed || batch::presents(names_.name(rank), names_.name(listed));
             if (!outranked_.empty() && outranked_.contains({sample, material}))
                 return;
             into.push_back({rank * keys_.text.size() + key, {plot, sample}});

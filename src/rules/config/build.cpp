@@ -9,6 +9,7 @@
 #include <functional>
 #include <memory>
 #include <thresh/batch/list_reader.hpp>
+#include <thresh/batch/materials.hpp>
 #include <thresh/core/nearest.hpp>
 #include <utility>
 
@@ -148,33 +149,18 @@ Result<void> build_standard(const Node& node, Ruleset& rules) {
     return in_order(node, "review", "exclude");
 }
 
-// The material of a control as the rules spell it, or the crop of which some are presentations; materials
-// were built before.
-Result<std::string> control_material(const Node& node, const std::string& given, const Ruleset& rules) {
-    std::vector<std::string> names;
-    for (const Material& material : rules.materials) {
-        names.push_back(material.name);
-        if (batch::same_word(material.name, given))
-            return material.name;
-    }
-    for (const std::string& name : names)
-        if (name.size() > given.size() && name[given.size()] == '-' &&
-            batch::same_word(std::string_view(name).substr(0, given.size()), given))
-            return name.substr(0, given.size());
-    return fail_at(node, fmt::format("unknown material `{}`", given),
-                   nearest_hint(given, names, "known materials"));
-}
-
 Result<void> build_control(const std::string& sample, const Node& node, Ruleset& rules) {
     Control control;
     control.sample = sample;
     control.origin = origin_of(node);
     read(node, "instrument", control.instrument);
     if (const Node* material = node.find("material")) {
-        auto known = control_material(*material, material->text, rules);
+        const auto known =
+            batch::material_spelled(rules.batch, material->text); // materials were built before
         if (!known)
-            return tl::unexpected<Error>(known.error());
-        control.material = std::move(*known);
+            return fail_at(*material, fmt::format("unknown material `{}`", material->text),
+                           nearest_hint(material->text, rules.batch.material_names, "known materials"));
+        control.material = *known;
     }
     for (const Member& entry : node.members) {
         if (entry.name == "instrument" || entry.name == "material")
