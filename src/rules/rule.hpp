@@ -48,17 +48,15 @@ struct Evidence {
 inline std::optional<std::size_t> comparable_column(const Judgement& so_far, const TableColumns& table,
                                                     ConstituentId id) {
     const auto column = table.find(id);
-    const bool other =
-        column && !so_far.shares.empty() && table.numbers[*column].part_of != so_far.shares[id];
+    const bool other = column && table.numbers[*column].part_of != so_far.shares[id];
     return other ? std::nullopt : column;
 }
 
 // What a message says behind a comparable value (ComparableValues): moisture and shares of the oil or of the
 // protein are compared as read.
 inline std::string_view on_dry_matter(const Evidence& evidence, ConstituentId id) {
-    const PartOf part =
-        evidence.so_far.shares.empty() ? evidence.rules.constituents[id].part_of : evidence.so_far.shares[id];
-    return part == PartOf::sample && id != constituent::moisture ? " of dry matter" : "";
+    return evidence.so_far.shares[id] == PartOf::sample && id != constituent::moisture ? " of dry matter"
+                                                                                       : "";
 }
 
 // Calls look(row) for the rows of [first, last) that are not known to be plain.

@@ -6,7 +6,6 @@
 #include <cmath>
 #include <fmt/format.h>
 #include <map>
-#include <thresh/core/shares.hpp>
 #include <thresh/rules/control_series.hpp>
 #include <thresh/rules/drift.hpp>
 #include <thresh/stats/summary.hpp>
@@ -26,9 +25,7 @@ constexpr double kPeakSd = 0.1;
 class DriftTable {
   public:
     DriftTable(const Season& season, bool charts)
-        : season_(season), batch_(season.batch),
-          shares_(shares_in_results(season.batch.readings, season.rules.constituents)), charts_(charts),
-          table_("drift", columns(charts)) {
+        : season_(season), batch_(season.batch), charts_(charts), table_("drift", columns(charts)) {
         for (std::size_t i = 0; i < table_.columns().size(); ++i)
             place_[table_.columns()[i].name] = i;
     }
@@ -113,7 +110,7 @@ class DriftTable {
     }
     // Drift is looked for on dry basis; what is no share of the sample is compared as read.
     std::string dry(ConstituentId id) const {
-        return shares_[id] == PartOf::sample && id != constituent::moisture ? "dry" : "";
+        return season_.judgement.shares[id] == PartOf::sample && id != constituent::moisture ? "dry" : "";
     }
 
     void points(const std::vector<rules::ControlPoint>& all, double low, double high) {
@@ -249,10 +246,7 @@ class DriftTable {
 
     void add_control(const rules::ControlSeries& series) {
         begin_control(series);
-        constituent(series.constituent, shares_[series.constituent] != PartOf::sample ||
-                                                series.constituent == constituent::moisture
-                                            ? ""
-                                            : to_text(series.basis));
+        constituent(series.constituent, dry(series.constituent).empty() ? "" : to_text(series.basis));
         set("centre", series.centre);
         if (series.centre)
             set("centre_is", std::string(series.centre_given ? "target" : "mean of the readings"));
@@ -374,7 +368,6 @@ class DriftTable {
 
     const Season season_;
     const batch::Batch& batch_;
-    const std::vector<PartOf> shares_; // as exports state them
     bool charts_;
     StoredTable table_;
     std::map<std::string, std::size_t> place_;

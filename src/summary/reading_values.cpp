@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <thresh/core/shares.hpp>
 
 namespace thresh::summary {
 
@@ -33,7 +32,7 @@ ReadingValues::ReadingValues(const Season& season) : season_(season), adjuster_(
             bases_.push_back(basis);
     }
     list_tables();
-    parts_ = shares_in_results(season.batch.readings, season.rules.constituents);
+    parts_ = season.judgement.shares;
     list_constituents();
     list_slots();
 }

@@ -55,7 +55,7 @@ class Judgement {
     std::span<const Finding> of_line(std::uint32_t line) const { return slice(by_line, line); }
 
     // What each constituent is a share of in results, by ConstituentId (core/shares.hpp): values of another
-    // share are compared with none. Empty: any is.
+    // share enter none and are compared with none.
     std::vector<PartOf> shares;
 
     // By material and constituent: what repeats were judged by.

@@ -81,9 +81,7 @@ void add_standards(const Season& season, SeasonPage& page) {
 
 // Whether values of the constituent hang on moisture, as these exports state them.
 bool converts(const Season& season, ConstituentId id) {
-    const auto& shares = season.judgement.shares;
-    const PartOf part = shares.empty() ? season.rules.constituents[id].part_of : shares[id];
-    return part == PartOf::sample && id != constituent::moisture;
+    return season.judgement.shares[id] == PartOf::sample && id != constituent::moisture;
 }
 
 page::Chart control_chart(const Season& season, const rules::ControlSeries& series) {

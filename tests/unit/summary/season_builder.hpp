@@ -1,6 +1,7 @@
 // A season by hand: readings and a sample list, assembled as always, with findings that the test decides.
 #pragma once
 
+#include <thresh/core/shares.hpp>
 #include <thresh/summary/sample_means.hpp>
 #include <thresh/summary/tables.hpp>
 
@@ -101,6 +102,7 @@ inline std::unique_ptr<SeasonHolder> make_season(std::vector<Row> rows,
         list.has_plot = list.has_plot || !one.plot.empty();
     }
     made->batch = batch::assemble(make_readings(std::move(rows)), std::move(list), {}, made->rules.batch);
+    made->judgement.shares = shares_in_results(made->batch.readings, made->rules.constituents);
     made->judgement.verdict.assign(made->batch.kind.size(), Verdict::use);
     made->index();
     return made;
