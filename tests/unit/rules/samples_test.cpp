@@ -39,6 +39,29 @@ TEST_CASE("a repeatability of a rules file stands against the season's own, a bu
     CHECK(read(rows).told("repeats-disagree").empty());
 }
 
+TEST_CASE(
+    "an outlier is found in each presentation that a sample was read in, whatever the files are called") {
+    std::string list = "sample,line,trial,environment,plot\n";
+    const std::string heading = "Date,Analysis,Sample ID,Moisture (%),Protein (% as is)\n";
+    std::string whole = heading, ground = heading;
+    int plot = 0;
+    for (int line = 0; line < 8; ++line)
+        for (int rep = 0; rep < 6; ++rep) {
+            const std::string id = fmt::format("S{}{}", line, rep);
+            list += fmt::format("{},L{},T,Hill,{}\n", id, line, ++plot);
+            const double protein = 36 + line + 0.3 * std::sin(1.7 * plot) + 0.2 * std::cos(0.9 * plot * plot);
+            const auto row = [&](int day, const char* as, double value) {
+                return fmt::format("2026-10-0{} 08:{:02}:00,Soybean {},{},6,{:.2f}\n", day, plot, as, id,
+                                   value);
+            };
+            whole += row(5, "whole", protein);
+            ground += row(6, "ground", protein + (id == "S31" ? 5 : 0));
+        }
+    for (const char* name : {"a.csv", "z.csv"})
+        CHECK(Judged({{{name, ground}, {"m.csv", whole}}, "{}", list}).told("outlier-in-line") ==
+              Told{"review S31:protein"});
+}
+
 TEST_CASE("where most repeats are equal to the last digit the season gives no repeatability of its own") {
     std::vector<std::string> rows;
     for (int i = 0; i < 14; ++i)
